@@ -1,0 +1,134 @@
+"""How the burn gets on: high-water travel, the burn's own feed, and falls.
+
+The high-water mark is the farthest travel reached with the arc on. Only travel beyond it can be new
+depth; lifting to clear and coming back adds nothing. Feed is counted over *cutting time*: arc on and
+the tip at the mark, so a lift does not look like a slow burn.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass
+from statistics import median
+
+#: The tip counts as at the mark within this distance of it (assumed: backlash and vibration).
+AT_MARK_MM = 0.10
+#: Feed is taken over this much cutting time, and not believed under MIN_FEED_S (assumed).
+FEED_WINDOW_S = 20.0
+MIN_FEED_S = 4.0
+#: A fall shows itself by this much new travel ...
+FALL_MM = 0.15
+#: ... at this many times the burn's own feed ...
+FALL_TIMES = 6.0
+#: ... and never slower than this, mm/s: six times a crawl is still a burn (assumed).
+FALL_FLOOR_MM_S = 0.12
+#: The high-water mark has to rise by this to count as progress; less is noise (assumed).
+PROGRESS_MM = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """A fall-through: ``from_high_mm`` is the high-water travel where it began."""
+
+    from_high_mm: float
+    rate_mm_s: float
+
+
+class Progress:
+    """The high-water mark and what its history says. Fed with travels while the arc is on."""
+
+    def __init__(self, start_mm: float, expected_feed_mm_s: float | None = None) -> None:
+        """``start_mm``: depth of the break; above it there is nothing to burn."""
+        self.high_mm: float | None = None
+        self.since_progress_s = 0.0
+        self.cutting_s = 0.0
+        self._start_mm = start_mm
+        self._expected_mm_s = expected_feed_mm_s
+        self._first_mm = start_mm
+        self._anchor_mm = start_mm
+        self._last3: deque[float] = deque(maxlen=3)
+        self._path: deque[tuple[float, float]] = deque()
+
+    def arc_starts(self) -> None:
+        """A new burn: the time without progress starts afresh, and old travels no longer count."""
+        self.since_progress_s = 0.0
+        self._last3.clear()
+
+    def advance(self, travel_mm: float, dt_s: float) -> float:
+        """Take one travel read ``dt_s`` after the one before; return the new travel (mm, >= 0).
+
+        A median of three keeps a single spike from moving the mark.
+        """
+        self._last3.append(travel_mm)
+        steady_mm = median(self._last3) if len(self._last3) == 3 else min(self._last3)
+        if self.high_mm is None:
+            self._begin(steady_mm)
+        assert self.high_mm is not None
+        gained_mm = max(0.0, steady_mm - self.high_mm)
+        self.high_mm += gained_mm
+        self._count_time(steady_mm, dt_s)
+        return gained_mm
+
+    def _begin(self, travel_mm: float) -> None:
+        self.high_mm = self._first_mm = self._anchor_mm = max(self._start_mm, travel_mm)
+        self._path.append((0.0, self.high_mm))
+
+    def _count_time(self, steady_mm: float, dt_s: float) -> None:
+        assert self.high_mm is not None
+        self.since_progress_s += dt_s
+        if steady_mm >= self.high_mm - AT_MARK_MM:
+            self.cutting_s += dt_s
+            self._remember()
+        if self.high_mm >= self._anchor_mm + PROGRESS_MM:
+            self._anchor_mm = self.high_mm
+            self.since_progress_s = 0.0
+
+    def _remember(self) -> None:
+        assert self.high_mm is not None
+        self._path.append((self.cutting_s, self.high_mm))
+        while self._path[1][0] < self.cutting_s - 2 * FEED_WINDOW_S:
+            self._path.popleft()
+
+    def feed_mm_s(self) -> float | None:
+        """Feed of the travel over the last 20 s of cutting, mm/s; None while too little is known."""
+        return self._slope_before(len(self._path) - 1)
+
+    def fall(self) -> Fall | None:
+        """The fall that the last readings show, if they show one.
+
+        Looks at the shortest stretch of cutting time that holds ``FALL_MM`` of new travel, and
+        compares its rate with the feed of the burn before that stretch.
+        """
+        if len(self._path) < 3 or self.high_mm is None:
+            return None
+        now_s, now_mm = self._path[-1]
+        start = next(
+            (i for i in range(len(self._path) - 2, -1, -1) if now_mm - self._path[i][1] >= FALL_MM),
+            None,
+        )
+        if start is None:
+            return None
+        then_s, then_mm = self._path[start]
+        rate_mm_s = (now_mm - then_mm) / max(now_s - then_s, 1e-3)
+        own_mm_s = self._own_feed(start)
+        if own_mm_s is None or rate_mm_s < max(FALL_TIMES * own_mm_s, FALL_FLOOR_MM_S):
+            return None
+        return Fall(then_mm, rate_mm_s)
+
+    def _own_feed(self, index: int) -> float | None:
+        """The feed that a fall is judged against: never less than half the whole burn's feed."""
+        recent = self._slope_before(index)
+        if recent is None:
+            return self._expected_mm_s
+        then_s, then_mm = self._path[index]
+        return max(recent, 0.5 * (then_mm - self._first_mm) / then_s)
+
+    def _slope_before(self, index: int) -> float | None:
+        if index < 0:
+            return None
+        end_s, end_mm = self._path[index]
+        for begin_s, begin_mm in self._path:
+            if begin_s >= end_s - FEED_WINDOW_S:
+                span_s = end_s - begin_s
+                return (end_mm - begin_mm) / span_s if span_s >= MIN_FEED_S else None
+        return None
