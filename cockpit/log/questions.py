@@ -1,0 +1,350 @@
+"""What can be asked of the log. Reading only; each question takes the connection."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+from datetime import date
+
+from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.log.rows import (
+    BurnKind,
+    BurnRow,
+    CallRow,
+    CentreRow,
+    CheckResult,
+    CheckRow,
+    HoleRow,
+    Job,
+    NoteRow,
+    Outcome,
+    OutcomeRow,
+    Result,
+    Shift,
+)
+from cockpit.trade.plan import Plan, Ticket
+
+_HOLES = """
+    SELECT h.id, h.number, h.at_utc, s.operator,
+           j.id AS job_id, j.customer, j.reference, j.part,
+           t.label, t.thread, t.broken,
+           (SELECT step FROM steps WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS step,
+           (SELECT outcome FROM outcomes WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS outcome,
+           (SELECT coalesce(sum(e.t_ms - b.t_ms), 0) FROM burns b
+              JOIN burn_ends e ON e.burn_id = b.id WHERE b.hole_id = h.id) AS arc_ms,
+           (SELECT count(*) FROM burns WHERE hole_id = h.id) AS burns,
+           (SELECT count(*) FROM calls WHERE hole_id = h.id) AS calls
+      FROM holes h
+      JOIN jobs j ON j.id = h.job_id
+      JOIN shifts s ON s.id = h.shift_id
+      JOIN tickets t ON t.id = (SELECT max(id) FROM tickets WHERE hole_id = h.id)
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class HolePage:
+    """Everything the log knows of one hole."""
+
+    row: HoleRow
+    ticket: Ticket
+    plan: Plan | None
+    checks: tuple[CheckRow, ...]
+    burns: tuple[BurnRow, ...]
+    calls: tuple[CallRow, ...]
+    centres: tuple[CentreRow, ...]
+    notes: tuple[NoteRow, ...]
+    outcomes: tuple[OutcomeRow, ...]
+
+    @property
+    def outcome(self) -> OutcomeRow | None:
+        """The outcome in force; earlier ones were corrected by it."""
+        return self.outcomes[-1] if self.outcomes else None
+
+
+def _ask(connection: sqlite3.Connection, sql: str, *values: object) -> list[sqlite3.Row]:
+    cursor = connection.cursor()
+    cursor.row_factory = sqlite3.Row
+    rows: list[sqlite3.Row] = cursor.execute(sql, values).fetchall()
+    return rows
+
+
+def _mm(micrometres: int | None) -> float | None:
+    return None if micrometres is None else micrometres / 1000
+
+
+# Shifts and lists --------------------------------------------------------------------------------
+
+
+def open_shift(connection: sqlite3.Connection) -> Shift | None:
+    """The shift that was opened last and not closed, if there is one."""
+    rows = _ask(
+        connection,
+        "SELECT s.* FROM shifts s LEFT JOIN shift_ends e ON e.shift_id = s.id "
+        "WHERE e.shift_id IS NULL ORDER BY s.id DESC LIMIT 1",
+    )
+    return Shift(**dict(rows[0])) if rows else None
+
+
+def last_shift(connection: sqlite3.Connection) -> Shift | None:
+    """The shift that was opened last, closed or not: what the next one is likely to repeat."""
+    rows = _ask(connection, "SELECT * FROM shifts ORDER BY id DESC LIMIT 1")
+    return Shift(**dict(rows[0])) if rows else None
+
+
+def handover(connection: sqlite3.Connection) -> str:
+    """The note that the last closed shift left; empty if it left none."""
+    rows = _ask(connection, "SELECT handover FROM shift_ends ORDER BY shift_id DESC LIMIT 1")
+    return str(rows[0]["handover"]) if rows else ""
+
+
+def jobs(connection: sqlite3.Connection) -> list[Job]:
+    """All jobs, the newest first."""
+    rows = _ask(connection, "SELECT id, customer, reference, part FROM jobs ORDER BY id DESC")
+    return [Job(**dict(row)) for row in rows]
+
+
+def unfinished(connection: sqlite3.Connection) -> list[HoleRow]:
+    """Holes that still need something, the oldest first."""
+    rows = _ask(
+        connection,
+        f"SELECT * FROM ({_HOLES}) WHERE outcome IS NULL OR outcome = ? ORDER BY id",
+        Result.LATER,
+    )
+    return [_hole_row(row) for row in rows]
+
+
+def finished_since(connection: sqlite3.Connection, utc: str) -> list[HoleRow]:
+    """Holes that came to an end at or after this date, the newest first."""
+    rows = _ask(
+        connection,
+        f"SELECT * FROM ({_HOLES}) WHERE outcome IS NOT NULL AND outcome <> ? AND "
+        "(SELECT max(at_utc) FROM outcomes o WHERE o.hole_id = id) >= ? ORDER BY id DESC",
+        Result.LATER,
+        utc,
+    )
+    return [_hole_row(row) for row in rows]
+
+
+def shift_log(
+    connection: sqlite3.Connection,
+    *,
+    first: date | None = None,
+    last: date | None = None,
+    text: str = "",
+) -> list[HoleRow]:
+    """Holes taken in from ``first`` to ``last`` (UTC days, both included), the newest first.
+
+    ``text`` is looked for in customer, reference, part, label, thread, operator and outcome.
+    """
+    rows = _ask(
+        connection,
+        f"SELECT * FROM ({_HOLES}) WHERE (? IS NULL OR substr(at_utc, 1, 10) >= ?) "
+        "AND (? IS NULL OR substr(at_utc, 1, 10) <= ?) "
+        "AND instr(lower(customer || ' ' || reference || ' ' || part || ' ' || label || ' ' || "
+        "thread || ' ' || broken || ' ' || operator || ' ' || coalesce(outcome, '')), ?) > 0 "
+        "ORDER BY id DESC",
+        *(2 * [first and first.isoformat()]),
+        *(2 * [last and last.isoformat()]),
+        text.lower(),
+    )
+    return [_hole_row(row) for row in rows]
+
+
+def holes_of_job(connection: sqlite3.Connection, job_id: int) -> int:
+    """How many holes the job has."""
+    rows = _ask(connection, "SELECT count(*) AS n FROM holes WHERE job_id = ?", job_id)
+    return int(rows[0]["n"])
+
+
+def daily_checks(connection: sqlite3.Connection, shift_id: int) -> list[CheckRow]:
+    """The daily checks of a shift, as answered so far."""
+    return _checks(connection, "c.hole_id IS NULL AND c.shift_id = ?", shift_id)
+
+
+def _hole_row(row: sqlite3.Row) -> HoleRow:
+    return HoleRow(
+        id=row["id"],
+        number=row["number"],
+        job=Job(row["job_id"], row["customer"], row["reference"], row["part"]),
+        at_utc=row["at_utc"],
+        operator=row["operator"],
+        label=row["label"],
+        thread=row["thread"],
+        broken=row["broken"],
+        step=row["step"],
+        outcome=row["outcome"],
+        arc_s=row["arc_ms"] / 1000,
+        burns=row["burns"],
+        calls=row["calls"],
+    )
+
+
+# One hole ----------------------------------------------------------------------------------------
+
+
+def hole(connection: sqlite3.Connection, hole_id: int) -> HoleRow | None:
+    """One hole as the lists show it."""
+    rows = _ask(connection, f"SELECT * FROM ({_HOLES}) WHERE id = ?", hole_id)
+    return _hole_row(rows[0]) if rows else None
+
+
+def ticket(connection: sqlite3.Connection, hole_id: int) -> Ticket:
+    """The ticket in force."""
+    rows = _ask(
+        connection, "SELECT body FROM tickets WHERE hole_id = ? ORDER BY id DESC LIMIT 1", hole_id
+    )
+    return Ticket.model_validate_json(rows[0]["body"])
+
+
+def plan(connection: sqlite3.Connection, hole_id: int) -> tuple[Plan, str] | None:
+    """The plan in force and the aim of its tracker as JSON."""
+    rows = _ask(
+        connection,
+        "SELECT body, aim FROM plans WHERE hole_id = ? ORDER BY id DESC LIMIT 1",
+        hole_id,
+    )
+    return (Plan.model_validate_json(rows[0]["body"]), str(rows[0]["aim"])) if rows else None
+
+
+def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
+    """Everything about one hole; None if there is no such hole."""
+    row = hole(connection, hole_id)
+    if row is None:
+        return None
+    planned = plan(connection, hole_id)
+    return HolePage(
+        row=row,
+        ticket=ticket(connection, hole_id),
+        plan=planned and planned[0],
+        checks=tuple(hole_checks(connection, hole_id)),
+        burns=tuple(burns(connection, hole_id)),
+        calls=tuple(_calls(connection, hole_id)),
+        centres=tuple(centres(connection, hole_id)),
+        notes=tuple(_notes(connection, hole_id)),
+        outcomes=tuple(_outcomes(connection, hole_id)),
+    )
+
+
+def hole_checks(connection: sqlite3.Connection, hole_id: int) -> list[CheckRow]:
+    """The checks of a hole, in the order they were answered."""
+    return _checks(connection, "c.hole_id = ?", hole_id)
+
+
+def _checks(connection: sqlite3.Connection, where: str, value: int) -> list[CheckRow]:
+    rows = _ask(
+        connection,
+        "SELECT c.at_utc, s.operator, c.item, c.title, c.result, c.word FROM checks c "
+        f"JOIN shifts s ON s.id = c.shift_id WHERE {where} ORDER BY c.id",
+        value,
+    )
+    return [CheckRow(**{**dict(row), "result": CheckResult(row["result"])}) for row in rows]
+
+
+def burns(connection: sqlite3.Connection, hole_id: int) -> list[BurnRow]:
+    """The burns of a hole in order; one without an end is open, or was cut short."""
+    rows = _ask(
+        connection,
+        "SELECT b.id, b.kind, b.at_utc, b.t_ms, e.t_ms AS end_ms, e.how FROM burns b "
+        "LEFT JOIN burn_ends e ON e.burn_id = b.id WHERE b.hole_id = ? ORDER BY b.id",
+        hole_id,
+    )
+    return [
+        BurnRow(
+            id=row["id"],
+            kind=BurnKind(row["kind"]),
+            at_utc=row["at_utc"],
+            start_s=row["t_ms"] / 1000,
+            end_s=None if row["end_ms"] is None else row["end_ms"] / 1000,
+            how=row["how"],
+        )
+        for row in rows
+    ]
+
+
+def events(connection: sqlite3.Connection, hole_id: int) -> list[tuple[int, Reading | Mark]]:
+    """The hole's readings and marks in the order the tracker saw them, each with its place."""
+    rows = _ask(
+        connection,
+        "SELECT seq, t_ms, travel_um, NULL AS mark, NULL AS value_um FROM readings "
+        "WHERE hole_id = ?1 UNION ALL "
+        "SELECT seq, t_ms, NULL, mark, value_um FROM marks WHERE hole_id = ?1 ORDER BY seq",
+        hole_id,
+    )
+    return [(row["seq"], _event(row)) for row in rows]
+
+
+def _event(row: sqlite3.Row) -> Reading | Mark:
+    t_s = row["t_ms"] / 1000
+    if row["mark"] is None:
+        return Reading(t_s, row["travel_um"] / 1000)
+    return Mark(t_s, MarkKind(row["mark"]), _mm(row["value_um"]))
+
+
+def last_sitting(connection: sqlite3.Connection, hole_id: int) -> tuple[str, float] | None:
+    """When the hole's clock was last set going (UTC), and at what time of its own, s."""
+    rows = _ask(
+        connection,
+        "SELECT at_utc, t_ms FROM sittings WHERE hole_id = ? ORDER BY id DESC LIMIT 1",
+        hole_id,
+    )
+    return (str(rows[0]["at_utc"]), rows[0]["t_ms"] / 1000) if rows else None
+
+
+def _calls(connection: sqlite3.Connection, hole_id: int) -> list[CallRow]:
+    rows = _ask(
+        connection,
+        "SELECT at_utc, t_ms, call, depth_um, text FROM calls WHERE hole_id = ? ORDER BY id",
+        hole_id,
+    )
+    return [
+        CallRow(row["at_utc"], row["t_ms"] / 1000, row["call"], _mm(row["depth_um"]), row["text"])
+        for row in rows
+    ]
+
+
+def centres(connection: sqlite3.Connection, hole_id: int) -> list[CentreRow]:
+    """The centre checks of a hole in order."""
+    rows = _ask(
+        connection,
+        "SELECT at_utc, across_um, along_um, verdict FROM centres WHERE hole_id = ? ORDER BY id",
+        hole_id,
+    )
+    return [
+        CentreRow(row["at_utc"], row["across_um"] / 1000, row["along_um"] / 1000, row["verdict"])
+        for row in rows
+    ]
+
+
+def _notes(connection: sqlite3.Connection, hole_id: int) -> list[NoteRow]:
+    rows = _ask(
+        connection,
+        "SELECT n.at_utc, s.operator, n.text FROM notes n JOIN shifts s ON s.id = n.shift_id "
+        "WHERE n.hole_id = ? ORDER BY n.id",
+        hole_id,
+    )
+    return [NoteRow(**dict(row)) for row in rows]
+
+
+def _outcomes(connection: sqlite3.Connection, hole_id: int) -> list[OutcomeRow]:
+    rows = _ask(
+        connection,
+        "SELECT o.*, s.operator FROM outcomes o JOIN shifts s ON s.id = o.shift_id "
+        "WHERE o.hole_id = ? ORDER BY o.id",
+        hole_id,
+    )
+    return [
+        OutcomeRow(
+            row["id"],
+            row["at_utc"],
+            row["operator"],
+            Outcome(
+                Result(row["outcome"]),
+                row["chased"],
+                row["gauged"],
+                row["bottom"],
+                row["marked"],
+                row["why"],
+            ),
+        )
+        for row in rows
+    ]

@@ -1,0 +1,148 @@
+"""One hole told on a page, for a person to read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cockpit.burn.tracker import BurnState
+from cockpit.log.questions import HolePage
+from cockpit.log.rows import CheckResult
+from cockpit.units import LengthUnit, write_length
+
+WIDTH = 78
+
+
+def clock(seconds: float) -> str:
+    """Minutes and seconds.
+
+    >>> clock(277.4)
+    '4:37'
+    """
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes}:{rest:02d}"
+
+
+def hole_record(page: HolePage, state: BurnState | None, unit: LengthUnit) -> str:
+    """The record of one hole as plain text; ``state`` is where its burn ended."""
+    lines = [
+        *_heading(page),
+        *_plan(page, unit),
+        *_checks(page),
+        *_burns(page, state, unit),
+        *_calls(page, unit),
+        *_ending(page),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _fact(name: str, value: str) -> str:
+    return f"  {name:<16}{value}"
+
+
+def _heading(page: HolePage) -> Iterator[str]:
+    job = page.row.job
+    yield f"Hole record: {page.row.label}"
+    yield "=" * WIDTH
+    yield _fact("customer", f"{job.customer}, {job.reference}")
+    yield _fact("part", job.part)
+    yield _fact("taken in", f"{_when(page.row.at_utc)} by {page.row.operator}")
+    yield _fact(
+        "broken",
+        f"{_broken(page)} in {page.plan.thread.designation if page.plan else page.row.thread}",
+    )
+
+
+def _broken(page: HolePage) -> str:
+    flutes = page.ticket.flutes
+    return page.ticket.broken + (f", {flutes} flutes" if flutes else "")
+
+
+def _plan(page: HolePage, unit: LengthUnit) -> Iterator[str]:
+    plan = page.plan
+    if plan is None:
+        return
+    yield ""
+    yield "Planned"
+    electrode = plan.electrode
+    yield _fact("electrode", f"{electrode.label}, burns {write_length(electrode.hole_mm, unit)}")
+    yield _fact("current", f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A")
+    yield _fact("from", f"{write_length(plan.depth.recess_mm, unit)} below the surface")
+    yield _fact("target", write_length(plan.depth.target_mm, unit))
+    if plan.depth.limit_mm is not None:
+        yield _fact("bottom limit", write_length(plan.depth.limit_mm, unit))
+
+
+def _checks(page: HolePage) -> Iterator[str]:
+    if not page.checks:
+        return
+    skipped = [row for row in page.checks if row.result is CheckResult.SKIPPED]
+    yield ""
+    yield "Checks"
+    yield _fact("answered", f"{len(page.checks)}, {len(skipped)} passed over")
+    for row in skipped:
+        yield _fact("passed over", f"{row.title}: {row.word}")
+
+
+def _burns(page: HolePage, state: BurnState | None, unit: LengthUnit) -> Iterator[str]:
+    if not page.burns:
+        return
+    yield ""
+    yield "Burnt"
+    for number, burn in enumerate(page.burns, 1):
+        how = f", {burn.how}" if burn.how and burn.how != "operator" else ""
+        yield _fact(
+            f"burn {number}", f"{_when(burn.at_utc)}  {burn.kind}  arc {clock(burn.arc_s)}{how}"
+        )
+    for centre in page.centres:
+        across = write_length(centre.across_mm, unit)
+        along = write_length(centre.along_mm, unit)
+        yield _fact("centre", f"{across} across, {along} along: {centre.verdict}")
+    yield _fact("arc time", clock(sum(burn.arc_s for burn in page.burns)))
+    if state is not None and state.depth_mm is not None:
+        yield from _depth(state, unit)
+
+
+def _depth(state: BurnState, unit: LengthUnit) -> Iterator[str]:
+    depth = state.depth_mm
+    assert depth is not None
+    low, high = write_length(depth.low, unit, with_unit=False), write_length(depth.high, unit)
+    yield _fact("depth", f"{write_length(depth.mid, unit)} ({low} to {high}, 95 %)")
+    wear = write_length(state.wear.wear_mm, unit)
+    yield _fact("electrode wear", f"{wear} ({state.wear.ratio:.2f} per length of travel)")
+
+
+def _calls(page: HolePage, unit: LengthUnit) -> Iterator[str]:
+    yield ""
+    yield "Calls"
+    if not page.calls:
+        yield "  none"
+    for call in page.calls:
+        at = "" if call.depth_mm is None else f" at {write_length(call.depth_mm, unit)}"
+        yield _fact(call.call, f"{clock(call.t_s)}{at}: {call.text}")
+
+
+def _ending(page: HolePage) -> Iterator[str]:
+    yield ""
+    yield "Outcome"
+    if page.outcome is None:
+        yield "  not closed yet"
+        return
+    outcome = page.outcome.outcome
+    yield _fact(
+        "result", f"{outcome.result}, {_when(page.outcome.at_utc)} by {page.outcome.operator}"
+    )
+    for name, value in (
+        ("thread chased", outcome.chased),
+        ("gauged", outcome.gauged),
+        ("bottom", outcome.bottom),
+        ("marked", outcome.marked),
+        ("why", outcome.why),
+    ):
+        if value:
+            yield _fact(name, value)
+    for note in page.notes:
+        yield _fact("note", f"{note.text} ({note.operator})")
+
+
+def _when(utc: str) -> str:
+    return utc[:16].replace("T", " ") + " UTC"

@@ -1,0 +1,158 @@
+"""What the log gives back: one frozen class a thing, lengths in millimetres, times in seconds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class CheckResult(StrEnum):
+    """How a check was answered: by the operator, by the cockpit itself, or passed over."""
+
+    CONFIRMED = "confirmed"
+    SEEN = "seen"
+    SKIPPED = "skipped"
+
+
+class BurnKind(StrEnum):
+    """The first short burn, or one to depth."""
+
+    PILOT = "pilot"
+    BURN = "burn"
+
+
+class BurnEnd(StrEnum):
+    """Who ended the arc clock: the operator, or a stop of the program that nobody marked."""
+
+    OPERATOR = "operator"
+    CUT_SHORT = "cut short"
+
+
+class Result(StrEnum):
+    """How a hole ended."""
+
+    DONE = "done"
+    LATER = "left for later"
+    GIVEN_UP = "given up"
+    DAMAGED = "damaged"
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """An open or closed shift."""
+
+    id: int
+    began_utc: str
+    operator: str
+    machine: str
+    gauge: str
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A part of a customer's."""
+
+    id: int
+    customer: str
+    reference: str
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
+class HoleRow:
+    """A hole as the bench and the shift log list it."""
+
+    id: int
+    number: int
+    job: Job
+    at_utc: str
+    operator: str
+    label: str
+    thread: str
+    broken: str
+    step: str
+    outcome: str | None
+    arc_s: float
+    burns: int
+    calls: int
+
+
+@dataclass(frozen=True, slots=True)
+class CheckRow:
+    """One answered check."""
+
+    at_utc: str
+    operator: str
+    item: str
+    title: str
+    result: CheckResult
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
+class BurnRow:
+    """One burn on the hole's clock. ``end_s`` is None while it is open."""
+
+    id: int
+    kind: BurnKind
+    at_utc: str
+    start_s: float
+    end_s: float | None
+    how: str | None
+
+    @property
+    def arc_s(self) -> float:
+        """Arc time, s; 0 while the burn is open."""
+        return 0.0 if self.end_s is None else self.end_s - self.start_s
+
+
+@dataclass(frozen=True, slots=True)
+class CallRow:
+    """One call as it was raised."""
+
+    at_utc: str
+    t_s: float
+    call: str
+    depth_mm: float | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class CentreRow:
+    """One centre check."""
+
+    at_utc: str
+    across_mm: float
+    along_mm: float
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoteRow:
+    """A note on a hole."""
+
+    at_utc: str
+    operator: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How a hole ended and what was proved. Empty text: not asked or not answered."""
+
+    result: Result
+    chased: str = ""
+    gauged: str = ""
+    bottom: str = ""
+    marked: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OutcomeRow:
+    """An outcome with who and when."""
+
+    id: int
+    at_utc: str
+    operator: str
+    outcome: Outcome

@@ -1,0 +1,222 @@
+"""The tables, and how an older file becomes a newer one.
+
+Lengths are integer micrometres, hole-clock times integer milliseconds, dates UTC in ISO 8601.
+Nothing that happened is changed or deleted: a correction is a new row that points at the old one,
+and triggers hold the program to that. Readings are the exception, so that a later version may fold
+them into something smaller.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+
+#: Marks a SQLite file as this program's log ("burn" in ASCII); PRAGMA application_id.
+APPLICATION_ID = 0x6275726E
+
+#: Each entry brings a file from version n to n + 1 (PRAGMA user_version).
+MIGRATIONS: tuple[str, ...] = (
+    """
+    CREATE TABLE shifts (
+        id INTEGER PRIMARY KEY,
+        began_utc TEXT NOT NULL,
+        operator TEXT NOT NULL CHECK (operator <> ''),
+        machine TEXT NOT NULL,
+        gauge TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE shift_ends (
+        shift_id INTEGER PRIMARY KEY REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        handover TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE jobs (
+        id INTEGER PRIMARY KEY,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        customer TEXT NOT NULL,
+        reference TEXT NOT NULL,
+        part TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE holes (
+        id INTEGER PRIMARY KEY,
+        job_id INTEGER NOT NULL REFERENCES jobs,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        number INTEGER NOT NULL,
+        UNIQUE (job_id, number)
+    ) STRICT;
+    CREATE TABLE tickets (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        corrects INTEGER REFERENCES tickets,
+        label TEXT NOT NULL,
+        thread TEXT NOT NULL,
+        broken TEXT NOT NULL,
+        through INTEGER NOT NULL CHECK (through IN (0, 1)),
+        depth_um INTEGER NOT NULL,
+        recess_um INTEGER NOT NULL,
+        body TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE plans (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        ticket_id INTEGER NOT NULL REFERENCES tickets,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        electrode TEXT NOT NULL,
+        target_um INTEGER NOT NULL,
+        limit_um INTEGER,
+        aim TEXT NOT NULL,
+        body TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE steps (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        step TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE checks (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        item TEXT NOT NULL,
+        title TEXT NOT NULL,
+        result TEXT NOT NULL CHECK (result IN ('confirmed', 'seen', 'skipped')),
+        word TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE sittings (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        t_ms INTEGER NOT NULL
+    ) STRICT;
+    CREATE TABLE burns (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        t_ms INTEGER NOT NULL,
+        kind TEXT NOT NULL CHECK (kind IN ('pilot', 'burn'))
+    ) STRICT;
+    CREATE TABLE burn_ends (
+        burn_id INTEGER PRIMARY KEY REFERENCES burns,
+        at_utc TEXT NOT NULL,
+        t_ms INTEGER NOT NULL,
+        how TEXT NOT NULL CHECK (how IN ('operator', 'cut short'))
+    ) STRICT;
+    CREATE TABLE readings (
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        seq INTEGER NOT NULL,
+        t_ms INTEGER NOT NULL,
+        travel_um INTEGER NOT NULL,
+        PRIMARY KEY (hole_id, seq)
+    ) STRICT, WITHOUT ROWID;
+    CREATE TABLE marks (
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        seq INTEGER NOT NULL,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        t_ms INTEGER NOT NULL,
+        mark TEXT NOT NULL CHECK (mark IN ('start', 'stop', 'touch', 'wear', 'depth')),
+        value_um INTEGER,
+        PRIMARY KEY (hole_id, seq)
+    ) STRICT, WITHOUT ROWID;
+    CREATE TABLE calls (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        t_ms INTEGER NOT NULL,
+        call TEXT NOT NULL,
+        depth_um INTEGER,
+        text TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE centres (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        across_um INTEGER NOT NULL,
+        along_um INTEGER NOT NULL,
+        verdict TEXT NOT NULL,
+        body TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE notes (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        text TEXT NOT NULL CHECK (text <> '')
+    ) STRICT;
+    CREATE TABLE outcomes (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        corrects INTEGER REFERENCES outcomes,
+        outcome TEXT NOT NULL CHECK (outcome IN ('done', 'left for later', 'given up', 'damaged')),
+        chased TEXT NOT NULL,
+        gauged TEXT NOT NULL,
+        bottom TEXT NOT NULL,
+        marked TEXT NOT NULL,
+        why TEXT NOT NULL
+    ) STRICT;
+    CREATE INDEX holes_by_job ON holes (job_id);
+    CREATE INDEX tickets_by_hole ON tickets (hole_id);
+    CREATE INDEX plans_by_hole ON plans (hole_id);
+    CREATE INDEX steps_by_hole ON steps (hole_id);
+    CREATE INDEX checks_by_hole ON checks (hole_id);
+    CREATE INDEX sittings_by_hole ON sittings (hole_id);
+    CREATE INDEX burns_by_hole ON burns (hole_id);
+    CREATE INDEX calls_by_hole ON calls (hole_id);
+    CREATE INDEX centres_by_hole ON centres (hole_id);
+    CREATE INDEX notes_by_hole ON notes (hole_id);
+    CREATE INDEX outcomes_by_hole ON outcomes (hole_id);
+    """,
+)
+
+VERSION = len(MIGRATIONS)
+
+#: Tables that may be folded or rewritten; every other one is append-only.
+FOLDABLE = frozenset({"readings"})
+
+
+def version_of(connection: sqlite3.Connection) -> int:
+    """The schema version a file says it has."""
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def migrate(connection: sqlite3.Connection) -> None:
+    """Bring a file up to ``VERSION``, each step in one transaction: all of it or none."""
+    for version in range(version_of(connection), VERSION):
+        script = f"BEGIN IMMEDIATE; {MIGRATIONS[version]} PRAGMA user_version = {version + 1};"
+        try:
+            connection.executescript(script)
+            _guard(connection)
+            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            connection.execute("COMMIT")
+        except sqlite3.Error:
+            connection.rollback()
+            raise
+
+
+def tables(connection: sqlite3.Connection) -> list[str]:
+    """The names of the log's tables."""
+    rows = connection.execute(
+        "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
+    )
+    return [str(row[0]) for row in rows]
+
+
+def _guard(connection: sqlite3.Connection) -> None:
+    """Make every table but the foldable ones append-only."""
+    for table in sorted(set(tables(connection)) - FOLDABLE):
+        for verb in ("UPDATE", "DELETE"):
+            connection.execute(
+                f"CREATE TRIGGER IF NOT EXISTS {table}_no_{verb.lower()} BEFORE {verb} ON {table} "
+                f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
+            )
