@@ -1,0 +1,10 @@
+"""The way of a hole through the shop, without a screen: what the screens and the rehearsal both run.
+
+clock.py      the time, and a time of its own for demo and rehearsal
+steps.py      where a hole can stand
+live.py       gauge to tracker to log, while a hole is in hand
+hole.py       the hole in hand: what was decided, where it stands, what comes next
+floor.py      the shop floor: log, profiles, gauge, shift; holes come from here
+demo.py       an invented shop
+rehearsal.py  one invented hole from take-in to record, with nobody at the keys
+"""

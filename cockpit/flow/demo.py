@@ -1,0 +1,87 @@
+"""An invented shop, so that the cockpit can be tried without a machine, a part or a broken tap.
+
+Shop, customers, parts and holes are made up for this project.
+"""
+
+from __future__ import annotations
+
+from cockpit.flow.floor import ShopFloor
+from cockpit.trade.plan import Ticket
+from cockpit.trade.remnants import FluteForm, Kind
+
+SHOP = "Thornapple Yard Repairs"
+OPERATOR = "MT"
+GAUGE = "simulated"
+#: A demo burn in this many times real time: minutes are long when nothing is at stake.
+SPEED = 6.0
+
+#: Customer, customer's reference, part.
+JOBS = (
+    ("Harrowfield Pumps", "HP-2207", "pump casing, grey iron"),
+    ("Ostrel Boatworks", "OB-118", "thruster housing, die-cast"),
+    ("Quillstone Gears", "QG-41", "forged rocker arm"),
+)
+
+#: Which job, and the hole.
+HOLES = (
+    (
+        0,
+        Ticket(
+            hole="flange 3",
+            thread="M10x1.5",
+            broken=Kind.TAP,
+            flutes=3,
+            depth_mm=22.0,
+            recess_mm=3.0,
+            tool_end_mm=18.0,
+            material="cast iron",
+        ),
+    ),
+    (
+        1,
+        Ticket(
+            hole="cover 1",
+            thread="1/4-20 UNC",
+            broken=Kind.TAP,
+            flutes=2,
+            form=FluteForm.SPIRAL_POINT,
+            depth_mm=16.0,
+            recess_mm=2.0,
+            through=True,
+            material="aluminium",
+        ),
+    ),
+    (
+        0,
+        Ticket(
+            hole="stud 2",
+            thread="M12x1.75",
+            broken=Kind.SCREW,
+            depth_mm=24.0,
+            recess_mm=0.0,
+            material="cast iron",
+        ),
+    ),
+    (
+        2,
+        Ticket(
+            hole="pivot",
+            thread="pin 8 mm",
+            broken=Kind.PIN,
+            depth_mm=20.0,
+            recess_mm=1.0,
+            through=True,
+            material="alloy steel",
+        ),
+    ),
+)
+
+
+def stock(floor: ShopFloor) -> None:
+    """Put the invented holes on the bench of an empty log; one that holds something is left alone."""
+    if floor.shift is not None or floor.waiting():
+        return
+    floor.open_shift(OPERATOR)
+    jobs = [floor.take_in_job(*job) for job in JOBS]
+    for job, ticket in HOLES:
+        floor.take_in_hole(jobs[job], ticket)

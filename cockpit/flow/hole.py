@@ -1,0 +1,252 @@
+"""The hole in hand: what was decided about it, where it stands, what comes next.
+
+Every method that the operator's key leads to has written to the log before it returns; the screen
+then shows what is on disk.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pydantic import TypeAdapter
+
+from cockpit.burn.calls import CallKind
+from cockpit.burn.reading import MarkKind
+from cockpit.burn.tracker import Aim, BurnState
+from cockpit.flow.clock import Clock
+from cockpit.flow.live import LiveBurn
+from cockpit.flow.steps import AT_THE_ARC, Step
+from cockpit.gauges.protocol import Gauge, HoleHint
+from cockpit.log import questions
+from cockpit.log.rows import BurnKind, CheckResult, HoleRow, Outcome, Result
+from cockpit.log.store import LogError, Store
+from cockpit.trade.centring import CentreVerdict, judge_centre
+from cockpit.trade.checks import CheckItem, Checklist
+from cockpit.trade.depth import WearPrior, next_stop_mm
+from cockpit.trade.plan import Plan, Shop, Ticket, make_plan
+from cockpit.trade.remnants import cleanout_steps
+
+#: A hole counts as at its target when no more than this is left, mm.
+TARGET_WITHIN_MM = 0.15
+
+_AIM = TypeAdapter(Aim)
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """What every hole in this shift has in common."""
+
+    store: Store
+    shop: Shop
+    checklist: Checklist
+    gauge: Gauge
+    clock: Clock
+    shift_id: int
+
+
+def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
+    """What the tracker of this plan aims at."""
+    feed_mm_s = plan.depth.burn_mm / plan.time.median_s / (1 - shop.wear.mean)
+    return Aim(
+        recess_mm=plan.depth.recess_mm,
+        target_mm=plan.depth.target_mm,
+        limit_mm=plan.depth.limit_mm,
+        wear_mean=shop.wear.mean,
+        wear_sd=shop.wear.sd,
+        expected_feed_mm_s=feed_mm_s,
+        noise=gauge.profile.noise,
+        streaming=gauge.profile.streaming,
+    )
+
+
+class HoleInHand:
+    """One hole from its plan to its outcome, in one operator's hands."""
+
+    def __init__(self, desk: Desk, hole_id: int) -> None:
+        """Take the hole up where the log left it. Raises LogError."""
+        row = questions.hole(desk.store.connection, hole_id)
+        if row is None:
+            raise LogError(f"There is no hole {hole_id} in {desk.store.path}.")
+        self.id = hole_id
+        self.row: HoleRow = row
+        self.step = Step(row.step)
+        self._desk = desk
+        self.ticket: Ticket = questions.ticket(desk.store.connection, hole_id)
+        self.plan: Plan = make_plan(self.ticket, desk.shop)
+        self._live: LiveBurn | None = None
+        if self.step not in (Step.TICKET, Step.PLAN):
+            self._take_up()
+
+    def _take_up(self) -> None:
+        """Go by the plan that was accepted, not by one made anew; the arc waits for the guard."""
+        planned = questions.plan(self._desk.store.connection, self.id)
+        if planned is None:
+            self._go(Step.PLAN)
+            return
+        self.plan, aim = planned
+        self._begin_live(_AIM.validate_json(aim))
+        if self.step in AT_THE_ARC:
+            self._go(Step.GUARD)
+
+    def _begin_live(self, aim: Aim) -> None:
+        desk = self._desk
+        self._live = LiveBurn(desk.store, desk.shift_id, self.id, aim, desk.gauge, desk.clock)
+        depth = self.plan.depth
+        end_mm = self.ticket.tool_end_mm or depth.target_mm
+        desk.gauge.hint(HoleHint(depth.recess_mm, end_mm, depth.limit_mm))
+
+    @property
+    def live(self) -> LiveBurn:
+        """The burn; there is one from the accepted plan on."""
+        if self._live is None:
+            raise LogError(f"Hole {self.row.number} has no accepted plan yet; accept one first.")
+        return self._live
+
+    def _go(self, step: Step) -> None:
+        self._desk.store.add_step(self._desk.shift_id, self.id, step)
+        self.step = step
+
+    def leave(self) -> None:
+        """Put the hole down as it stands: the arc clock stops, nothing is lost."""
+        if self._live is not None:
+            self._live.close()
+
+    # Plan and checks ---------------------------------------------------------------------------
+
+    def accept_plan(self) -> None:
+        """The operator will burn by this plan."""
+        desk = self._desk
+        aim = aim_of(self.plan, desk.shop, desk.gauge)
+        desk.store.add_plan(desk.shift_id, self.id, self.plan, _AIM.dump_json(aim).decode())
+        self._begin_live(aim)
+        self._go(Step.CHECKS)
+
+    def checks_left(self) -> list[CheckItem]:
+        """What is still to be checked before the arc, in order."""
+        setup = self._desk.checklist.setup
+        if self.step is Step.GUARD:
+            return [item for item in setup if item.again_after_pilot]
+        answered = {row.item for row in questions.hole_checks(self._desk.store.connection, self.id)}
+        return [item for item in setup if item.key not in answered]
+
+    def answer_check(self, item: CheckItem, result: CheckResult, word: str = "") -> None:
+        """Keep the answer to one check. A safety check can't be passed over."""
+        if item.safety and result is CheckResult.SKIPPED:
+            raise ValueError(f"{item.title}: matters for safety and can't be passed over.")
+        if result is CheckResult.SKIPPED and not word.strip():
+            raise ValueError(f"{item.title}: say in a word why it is passed over.")
+        self._keep_check(item.key, item.title, result, word)
+
+    def _keep_check(self, key: str, title: str, result: CheckResult, word: str = "") -> None:
+        desk = self._desk
+        desk.store.add_check(desk.shift_id, self.id, key, title, result, word)
+
+    def checks_done(self) -> None:
+        """Everything is answered: on to the arc."""
+        self._go(self._arc_step() if self.step is Step.GUARD else Step.PILOT)
+
+    def _arc_step(self) -> Step:
+        """To depth once a spot was found centred, else the pilot burn (again)."""
+        centres = questions.centres(self._desk.store.connection, self.id)
+        return Step.BURN if centres and centres[-1].verdict == "go on" else Step.PILOT
+
+    # The arc -----------------------------------------------------------------------------------
+
+    def arc_starts(self) -> BurnState:
+        """The operator has started the arc."""
+        kind = BurnKind.PILOT if self.step is Step.PILOT else BurnKind.BURN
+        return self.live.arc_starts(kind)
+
+    def arc_stops(self) -> BurnState:
+        """The operator has stopped the arc."""
+        return self.live.arc_stops()
+
+    def pilot_done(self) -> None:
+        """The spot is burnt: look at it."""
+        self._go(Step.CENTRE)
+
+    def judge_centre(self, across_mm: float, along_mm: float) -> CentreVerdict:
+        """What an offset of the spot means; nothing is kept."""
+        return judge_centre(self.plan.electrode.window, across_mm, along_mm)
+
+    def centre_checked(self, across_mm: float, along_mm: float) -> CentreVerdict:
+        """Keep where the spot sat; the guard comes next, then the burn or another pilot."""
+        verdict = self.judge_centre(across_mm, along_mm)
+        self._desk.store.add_centre(self._desk.shift_id, self.id, verdict)
+        if verdict.verdict != "stop":
+            self._go(Step.GUARD)
+        return verdict
+
+    def touch_off(self) -> None:
+        """Arc off, to the reference face."""
+        self._go(Step.TOUCH)
+        self.live.touching(True)
+
+    def measured(self, kind: MarkKind, value_mm: float) -> BurnState:
+        """Take a measurement and sharpen the estimate with it."""
+        return self.live.measured(kind, value_mm)
+
+    def burn_on(self) -> None:
+        """Back over the hole: guard, then arc."""
+        self.live.touching(False)
+        self._go(Step.GUARD)
+
+    def at_target(self) -> bool:
+        """Whether so little is left that the burn is done."""
+        to_go_mm = self.live.state().to_go_mm
+        return to_go_mm is not None and to_go_mm <= TARGET_WITHIN_MM
+
+    def fell_through(self) -> bool:
+        """Whether a fall-through has been called in this hole."""
+        return any(call.kind is CallKind.THROUGH for call in self.live.tracker.calls)
+
+    def next_stop_mm(self) -> float:
+        """Where to set the depth stop now, as an indicator reading, mm."""
+        state = self.live.state()
+        depth = self.plan.depth
+        if state.depth_mm is None or state.high_mm is None:
+            return depth.stops_mm[0]
+        wear = WearPrior(mean=state.wear.ratio, sd=state.wear.ratio_sd, source="this burn")
+        return next_stop_mm(
+            state.high_mm, state.depth_mm.high, depth.target_mm, depth.limit_mm, wear
+        )
+
+    # After the arc -------------------------------------------------------------------------------
+
+    def clean_out(self) -> None:
+        """The burn is over; get out what is left."""
+        self.live.touching(False)
+        self._go(Step.CLEANOUT)
+
+    def cleanout_left(self) -> list[tuple[str, str]]:
+        """The clean-out steps still to do, each with its key in the log."""
+        done = {row.item for row in questions.hole_checks(self._desk.store.connection, self.id)}
+        steps = [
+            (f"clean-out {n}", text) for n, text in enumerate(cleanout_steps(self.plan.remnant), 1)
+        ]
+        return [step for step in steps if step[0] not in done]
+
+    def cleaned(self, key: str, text: str) -> None:
+        """One step of the clean-out is done."""
+        self._keep_check(key, text, CheckResult.CONFIRMED)
+
+    def prove(self) -> None:
+        """Clean: ask for outcome and gauge result."""
+        self._go(Step.OUTCOME)
+
+    def back_to(self, step: Step) -> None:
+        """The operator steps back; what was kept stays kept."""
+        self._go(step)
+
+    def note(self, text: str) -> None:
+        """Keep a note on the hole."""
+        self._desk.store.add_note(self._desk.shift_id, self.id, text)
+
+    def close(self, outcome: Outcome) -> None:
+        """Keep how the hole ended. Left for later, it stays where it stands."""
+        if outcome.result is not Result.DONE and not outcome.why.strip():
+            raise ValueError(f"{outcome.result.capitalize()}: say in a word why.")
+        self.leave()
+        self._desk.store.add_outcome(self._desk.shift_id, self.id, outcome)
+        if outcome.result is not Result.LATER:
+            self._go(Step.ENDED)

@@ -1,0 +1,195 @@
+"""Gauge to tracker to log, while a hole is in hand.
+
+One direction: what the gauge sends is put on the hole's clock, shown to the tracker, and kept.
+Marks and calls are on disk before ``LiveBurn`` returns; readings at most ``KEEP_EVERY_S`` later.
+"""
+
+from __future__ import annotations
+
+from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.burn.tracker import Aim, BurnState, Tracker
+from cockpit.flow.clock import Clock
+from cockpit.gauges.protocol import ArcHint, Gauge, Reject, Sample, TouchHint
+from cockpit.log import questions
+from cockpit.log.rows import BurnEnd, BurnKind
+from cockpit.log.store import LogError, Store
+
+#: Readings wait at most this long for the disk, s of the wall clock.
+KEEP_EVERY_S = 0.25
+#: A hole's clock leaps by this much over a break, so that times before and after can't touch, s.
+BREAK_S = 1.0
+#: Silence is judged this late, so that a reading on its way is not called missing, s.
+GRACE_S = 0.05
+
+
+class LiveBurn:
+    """The burn of one hole as it happens: the only place where readings meet marks."""
+
+    def __init__(
+        self, store: Store, shift_id: int, hole_id: int, aim: Aim, gauge: Gauge, clock: Clock
+    ) -> None:
+        """Take up the hole's clock where the log left it. Raises LogError."""
+        self.gauge = gauge
+        self.rejects = 0
+        self.last_reject: Reject | None = None
+        self.trouble = ""
+        self._store = store
+        self._shift_id = shift_id
+        self._hole_id = hole_id
+        self._clock = clock
+        self._burn_id: int | None = None
+        self._waiting: list[tuple[int, Reading]] = []
+        self._kept_s = clock.s()
+        self._began_s = clock.s()
+        self._take_up(aim)
+
+    # Taking up ---------------------------------------------------------------------------------
+
+    def _take_up(self, aim: Aim) -> None:
+        past = questions.events(self._store.connection, self._hole_id)
+        self.tracker = Tracker(aim)
+        for _, event in past:
+            self.tracker.take(event)
+        self._seq = past[-1][0] + 1 if past else 0
+        self._last_s = past[-1][1].t_s if past else 0.0
+        self._calls_kept = len(self.tracker.calls)
+        self._close_cut_short()
+        self._offset_s = self._last_s + BREAK_S if past else 0.0
+        self._store.add_sitting(self._shift_id, self._hole_id, self._offset_s)
+        self.glance()
+
+    def _close_cut_short(self) -> None:
+        """End a burn that nobody ended, at the last thing the log knows of it."""
+        for burn in questions.burns(self._store.connection, self._hole_id):
+            if burn.end_s is None:
+                mark = Mark.at(self._last_s, MarkKind.STOP)
+                self._store.close_burn(
+                    self._shift_id, self._hole_id, burn.id, BurnEnd.CUT_SHORT, self._seq, mark
+                )
+                self._seq += 1
+                self.tracker.take(mark)
+
+    # The clock ---------------------------------------------------------------------------------
+
+    def now_s(self) -> float:
+        """The time on the hole's own clock, s; never before the last event."""
+        return self._on_hole_clock(self._clock.s())
+
+    def _on_hole_clock(self, clock_s: float) -> float:
+        return max(self._last_s, self._offset_s + clock_s - self._began_s)
+
+    # Readings ----------------------------------------------------------------------------------
+
+    def glance(self) -> Sample | None:
+        """The newest reading, for a look at the gauge; nothing is tracked or kept."""
+        samples = [item for item in self.gauge.drain() if isinstance(item, Sample)]
+        return samples[-1] if samples else None
+
+    def pump(self) -> BurnState:
+        """Take what the gauge sent since the last time, keep it, and say how the burn stands."""
+        self._drain()
+        self.tracker.tick(self.now_s() - GRACE_S)
+        self._keep_calls()
+        if self._clock.s() - self._kept_s >= KEEP_EVERY_S:
+            self._keep_readings()
+        return self.state()
+
+    def state(self) -> BurnState:
+        """How the burn stands, without looking at the gauge."""
+        return self.tracker.state(self.now_s())
+
+    def _drain(self) -> None:
+        for item in self.gauge.drain():
+            if isinstance(item, Reject):
+                self.rejects += 1
+                self.last_reject = item
+            else:
+                self._take(Reading.at(self._on_hole_clock(item.t_s), item.travel_mm))
+
+    def _take(self, reading: Reading) -> None:
+        self._waiting.append((self._next_seq(reading.t_s), reading))
+        self.tracker.take(reading)
+
+    def _next_seq(self, t_s: float) -> int:
+        self._last_s = max(self._last_s, t_s)
+        self._seq += 1
+        return self._seq - 1
+
+    # Marks -------------------------------------------------------------------------------------
+
+    @property
+    def arc_on(self) -> bool:
+        """Whether the arc clock runs."""
+        return self._burn_id is not None
+
+    def arc_starts(self, kind: BurnKind) -> BurnState:
+        """Start the arc clock. Raises LogError, and then the clock does not run."""
+        if self._burn_id is None:
+            self._drain()
+            mark = Mark.at(self.now_s(), MarkKind.START)
+            seq = self._next_seq(mark.t_s)
+            self._burn_id = self._store.open_burn(self._shift_id, self._hole_id, kind, seq, mark)
+            self.tracker.take(mark)
+            self.gauge.hint(ArcHint(True))
+        return self.state()
+
+    def arc_stops(self) -> BurnState:
+        """Stop the arc clock. Raises LogError."""
+        if self._burn_id is not None:
+            self._drain()
+            mark = Mark.at(self.now_s(), MarkKind.STOP)
+            seq = self._next_seq(mark.t_s)
+            self.tracker.take(mark)
+            self.gauge.hint(ArcHint(False))
+            self._keep_readings()
+            self._keep_calls()
+            self._store.close_burn(
+                self._shift_id, self._hole_id, self._burn_id, BurnEnd.OPERATOR, seq, mark
+            )
+            self._burn_id = None
+        return self.state()
+
+    def measured(self, kind: MarkKind, value_mm: float) -> BurnState:
+        """Take a measurement of the operator: touch-off, electrode length lost, gauged depth."""
+        self._drain()
+        mark = Mark.at(self.now_s(), kind, value_mm)
+        self._store.add_mark(self._shift_id, self._hole_id, self._next_seq(mark.t_s), mark)
+        self.tracker.take(mark)
+        self._keep_readings()
+        self._keep_calls()
+        return self.state()
+
+    def touching(self, on: bool) -> None:
+        """The operator is at the reference face, or back over the hole; only a demo listens."""
+        self.gauge.hint(TouchHint(on))
+
+    # Keeping -----------------------------------------------------------------------------------
+
+    def close(self) -> None:
+        """Leave the hole: stop the arc clock if it runs, and keep what waits."""
+        self.arc_stops()
+        self._keep_readings()
+
+    def _keep_readings(self) -> None:
+        """Write what waits; what can't be written waits on, and ``trouble`` says so."""
+        self._kept_s = self._clock.s()
+        if not self._waiting:
+            return
+        try:
+            self._store.add_readings(self._hole_id, self._waiting)
+        except LogError as error:
+            self.trouble = str(error)
+            return
+        self._waiting.clear()
+        self.trouble = ""
+
+    def _keep_calls(self) -> None:
+        new = self.tracker.calls[self._calls_kept :]
+        if not new:
+            return
+        try:
+            self._store.add_calls(self._shift_id, self._hole_id, new)
+        except LogError as error:
+            self.trouble = str(error)
+            return
+        self._calls_kept += len(new)

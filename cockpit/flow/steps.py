@@ -1,0 +1,40 @@
+"""Where a hole can stand, in the order an operator meets it."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Step(StrEnum):
+    """One step of a hole; the log keeps these names."""
+
+    TICKET = "ticket"
+    PLAN = "plan"
+    CHECKS = "checks"
+    PILOT = "pilot burn"
+    CENTRE = "centre check"
+    GUARD = "guard on again"
+    BURN = "burn"
+    TOUCH = "touch-off"
+    CLEANOUT = "clean-out"
+    OUTCOME = "outcome"
+    ENDED = "ended"
+
+
+#: What the bench says a hole needs next.
+NEXT = {
+    Step.TICKET: "plan it",
+    Step.PLAN: "plan it",
+    Step.CHECKS: "set it up",
+    Step.PILOT: "pilot burn",
+    Step.CENTRE: "look if the spot is centred",
+    Step.GUARD: "guard on, then burn",
+    Step.BURN: "burn",
+    Step.TOUCH: "touch off",
+    Step.CLEANOUT: "clean it out",
+    Step.OUTCOME: "prove and close it",
+    Step.ENDED: "nothing",
+}
+
+#: Steps at which the arc may be on; a hole taken up again there begins with the guard.
+AT_THE_ARC = frozenset({Step.PILOT, Step.BURN, Step.TOUCH})
