@@ -1,0 +1,151 @@
+"""The command ``burn-cockpit``: answers on stdout, one sentence on stderr when it can't.
+
+Exit codes: 0 done, 1 the thing asked for could not be done, 2 wrong usage. The rooms a command
+needs are opened when it runs, so that no command pays for a screen it does not show.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from pkgutil import resolve_name
+
+from cockpit import __version__
+from cockpit.commands import CommandError
+
+DONE, FAILED, INTERRUPTED = 0, 1, 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; return its exit code."""
+    asked = _parser().parse_args(arguments)
+    try:
+        # Each command opens its own rooms, so that none pays for what another one needs.
+        resolve_name(asked.run)(asked)
+    except CommandError as failure:
+        print(failure, file=sys.stderr)
+        return FAILED
+    except BrokenPipeError:
+        # Whoever read the answer has had enough of it; nothing is left to tell them.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    return DONE
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="burn-cockpit",
+        description="Plans, guides, tracks and records the burning-out of broken tools. "
+        "Without a command it opens the cockpit. It never controls the machine.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"burn-cockpit {__version__}")
+    parser.add_argument("--demo", action="store_true", help="an invented shop, a simulated gauge")
+    parser.add_argument("--data", type=Path, metavar="DIR", help="the folder of the log")
+    parser.add_argument("--machine", metavar="NAME", help="machine profile")
+    parser.add_argument("--gauge", metavar="NAME", help="gauge profile")
+    parser.add_argument("--port", metavar="URL", help="the gauge's port, instead of the profile's")
+    parser.add_argument(
+        "--speed", type=_more_than_zero, metavar="X", help="with --demo: times real time"
+    )
+    parser.set_defaults(run="cockpit.app:open_cockpit")
+    add = parser.add_subparsers(title="commands", metavar="COMMAND").add_parser
+    _plan(add("plan", help="the plan for one hole", allow_abbrev=False))
+    _replay(add("replay", help="recorded readings through the tracker", allow_abbrev=False))
+    _gauge(add("gauge", help="ports and gauge profiles; watch a gauge", allow_abbrev=False))
+    _log(add("log", help="the shift log, a hole a row", allow_abbrev=False))
+    _rehearse(add("rehearse", help="one whole invented hole, without a screen", allow_abbrev=False))
+    _verify(add("verify", help="profiles, log and gauge: what is wrong", allow_abbrev=False))
+    return parser
+
+
+def _plan(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("thread", help='such as "M10x1.5", "1/4-20", "pin 8 mm"')
+    parser.add_argument("--broken", required=True, help="tap, drill, screw or pin")
+    parser.add_argument("--flutes", type=int)
+    parser.add_argument("--depth", required=True, help='depth of the hole, such as "22 mm"')
+    parser.add_argument("--recess", default="0 mm", help="depth of the break below the surface")
+    parser.add_argument("--through", action="store_true", help="the hole goes through")
+    parser.add_argument("--material", metavar="NAME")
+    parser.add_argument("--web", help="web of a like tool, measured")
+    parser.add_argument("--special", action="store_true", help="a thread of no standard series")
+    parser.add_argument("--machine", metavar="NAME", default=None)
+    parser.add_argument("--json", action="store_true")
+    parser.set_defaults(run="cockpit.commands.plan:run")
+
+
+def _replay(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("files", nargs="+", type=Path, metavar="FILE.csv")
+    parser.add_argument("--target", metavar="DEPTH")
+    parser.add_argument("--limit", metavar="DEPTH")
+    parser.add_argument("--recess", metavar="DEPTH", default="0 mm", help="depth of the break")
+    parser.add_argument("--wear", type=_ratio, default=0.25, help="wear ratio believed at first")
+    parser.add_argument("--wear-sd", type=_more_than_zero, default=0.10)
+    parser.add_argument("--lenient", action="store_true", help="skip bad rows and count them")
+    parser.add_argument("--json", action="store_true")
+    parser.set_defaults(run="cockpit.commands.replay:run")
+
+
+def _gauge(parser: argparse.ArgumentParser) -> None:
+    parser.set_defaults(run="cockpit.commands.gauge:run")
+    watch = parser.add_subparsers(title="commands", metavar="COMMAND").add_parser(
+        "watch", help="what a gauge sends, raw and understood", allow_abbrev=False
+    )
+    watch.add_argument("name", metavar="NAME", help="gauge profile")
+    watch.add_argument("--port", metavar="URL")
+    watch.add_argument("--seconds", type=_more_than_zero, help="stop after so long")
+    watch.set_defaults(run="cockpit.commands.gauge:watch")
+
+
+def _log(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--from", dest="first", type=_day, metavar="DATE", help="YYYY-MM-DD")
+    parser.add_argument("--to", dest="last", type=_day, metavar="DATE")
+    parser.add_argument("--job", default="", metavar="TEXT", help="customer, reference, part, ...")
+    parser.add_argument("--data", type=Path, metavar="DIR", default=argparse.SUPPRESS)
+    parser.add_argument("--demo", action="store_true", default=argparse.SUPPRESS)
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true")
+    form.add_argument("--csv", action="store_true")
+    parser.set_defaults(run="cockpit.commands.log:run")
+
+
+def _rehearse(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--speed", type=_more_than_zero, metavar="X", help="times real time")
+    parser.add_argument("--data", type=Path, metavar="DIR", default=argparse.SUPPRESS)
+    parser.add_argument("--json", action="store_true")
+    parser.set_defaults(run="cockpit.commands.rehearse:run")
+
+
+def _verify(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--data", type=Path, metavar="DIR", default=argparse.SUPPRESS)
+    parser.add_argument("--demo", action="store_true", default=argparse.SUPPRESS)
+    parser.add_argument("--gauge", metavar="NAME", default=argparse.SUPPRESS)
+    parser.add_argument("--port", metavar="URL", default=argparse.SUPPRESS)
+    parser.set_defaults(run="cockpit.commands.verify:run")
+
+
+def _more_than_zero(text: str) -> float:
+    value = float(text)
+    if not 0 < value < float("inf"):
+        raise argparse.ArgumentTypeError(f"{text} must be more than 0")
+    return value
+
+
+def _ratio(text: str) -> float:
+    value = float(text)
+    if not 0 <= value < 1:
+        raise argparse.ArgumentTypeError(f"{text} must be at least 0 and less than 1")
+    return value
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a day; write YYYY-MM-DD") from None

@@ -1,0 +1,65 @@
+"""How a command answers."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from cockpit import locations
+from cockpit.commands import CommandError
+
+#: Figures in JSON are rounded to this many places: a hundredth of a micrometre.
+PLACES = 5
+
+
+@contextmanager
+def sentences(*refusals: type[Exception]) -> Iterator[None]:
+    """Turn what the rooms below refuse into what the person reads."""
+    try:
+        yield
+    except refusals as error:
+        raise CommandError(str(error)) from error
+
+
+def say(text: str) -> None:
+    """Print a line of the answer."""
+    sys.stdout.write(text + "\n")
+    sys.stdout.flush()
+
+
+def say_json(answer: object) -> None:
+    """Print one JSON object on one line."""
+    say(json.dumps(rounded(answer), ensure_ascii=False))
+
+
+def rounded(answer: object) -> object:
+    """The same with every float rounded to ``PLACES``.
+
+    >>> rounded({"depth_mm": 0.1 + 0.2, "calls": [1.0]})
+    {'depth_mm': 0.3, 'calls': [1.0]}
+    """
+    if isinstance(answer, float):
+        return round(answer, PLACES)
+    if isinstance(answer, dict):
+        return {key: rounded(value) for key, value in answer.items()}
+    if isinstance(answer, list | tuple):
+        return [rounded(value) for value in answer]
+    return answer
+
+
+def data_folder(data: Path | None, demo: bool) -> Path:
+    """The folder of the log that was asked for."""
+    if data is not None:
+        return data
+    return locations.demo_data() if demo else locations.shop_data()
+
+
+def existing_log(data: Path | None, demo: bool) -> Path:
+    """The log that was asked for; CommandError if nothing was logged there yet."""
+    path = data_folder(data, demo) / locations.LOG_NAME
+    if not path.is_file():
+        raise CommandError(f"{path}: there is no log yet; open the cockpit there first, or name --data.")
+    return path

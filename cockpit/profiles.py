@@ -1,0 +1,168 @@
+"""What the TOML profiles hold, and how they are found.
+
+A profile is ``<kind>/<name>.toml``. The shop's own folder wins over the shipped one by name, so a
+shop changes its machine or gauge by a file of its own and never edits the program's.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated, Any, Literal, Self, TypeVar
+
+from pydantic import BaseModel, Field, ValidationError, model_validator
+
+from cockpit import locations
+from cockpit.burn.wear import MeasurementNoise
+from cockpit.trade.base import Frozen
+from cockpit.trade.cautions import MaterialList
+from cockpit.trade.checks import Checklist
+from cockpit.trade.current import Machine
+from cockpit.trade.electrodes import Rack
+from cockpit.trade.plan import Shop
+from cockpit.trade.price import RateCard
+from cockpit.units import LengthUnit, Millimetres
+
+STANDARD = "standard"
+
+
+class ProfileError(ValueError):
+    """A profile that can't be used: names the file, the key, what it holds, what was expected."""
+
+
+Positive = Annotated[Millimetres, Field(gt=0)]
+
+
+class GaugeProfile(Frozen):
+    """How a depth indicator speaks, and how far it can be trusted.
+
+    ``pattern``: a regular expression for one line, with the named group ``value`` and, where the
+    line has them, ``sign`` and ``unit``. ``reverse``: the indicator counts up as the head goes up.
+    ``request``: what asks a polled gauge for one reading, else None. ``rate_hz``: readings a second
+    it sends, or is asked for. ``baudrate`` in bits a second; standard deviations in mm.
+    """
+
+    name: str
+    source: Literal["serial", "typed", "recorded", "simulated"]
+    note: str = ""
+    port: str | None = None
+    baudrate: int = Field(default=9600, gt=0)
+    bytesize: Literal[5, 6, 7, 8] = 8
+    parity: Literal["N", "E", "O", "M", "S"] = "N"
+    stopbits: Literal[1, 1.5, 2] = 1
+    line_end: str = Field(default="\r\n", min_length=1, max_length=8)
+    max_line: int = Field(default=128, ge=8, le=4096)
+    pattern: str = r"\s*(?P<value>[-+]?\d+(?:\.\d+)?)\s*(?P<unit>mm|in)?\s*"
+    unit: LengthUnit = LengthUnit.MM
+    reverse: bool = False
+    scale: float = Field(default=1.0, gt=0)
+    request: str | None = Field(default=None, min_length=1, max_length=32)
+    rate_hz: float = Field(default=10.0, gt=0, le=1000)
+    resolution_mm: Positive = Field(default=0.01, alias="resolution")
+    touch_sd_mm: Positive = Field(default=0.03, alias="touch_sd")
+    length_sd_mm: Positive = Field(default=0.05, alias="length_sd")
+    gauged_sd_mm: Positive = Field(default=0.15, alias="gauged_sd")
+    file: Path | None = None
+
+    @model_validator(mode="after")
+    def _usable(self) -> Self:
+        try:
+            groups = re.compile(self.pattern).groupindex
+        except re.error as error:
+            raise ValueError(f"pattern is not a regular expression: {error}") from error
+        if "value" not in groups:
+            raise ValueError("pattern needs a group named value, as in (?P<value>...)")
+        if self.source == "recorded" and self.file is None:
+            raise ValueError("a recorded gauge needs the key file: the trace to play")
+        return self
+
+    @property
+    def noise(self) -> MeasurementNoise:
+        """The measurement noise that the tracker works with."""
+        return MeasurementNoise(self.touch_sd_mm, self.length_sd_mm, self.gauged_sd_mm)
+
+    @property
+    def streaming(self) -> bool:
+        """Whether readings come by themselves, so that saying nothing is a fault."""
+        return self.source != "typed"
+
+
+KINDS: dict[str, type[BaseModel]] = {
+    "machine": Machine,
+    "gauge": GaugeProfile,
+    "electrodes": Rack,
+    "checklists": Checklist,
+    "materials": MaterialList,
+    "rates": RateCard,
+}
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def profile_paths(kind: str) -> dict[str, Path]:
+    """The profiles of one kind by name; the shop's own win."""
+    found: dict[str, Path] = {}
+    for root in (locations.shipped_profiles(), locations.user_profiles()):
+        found |= {path.stem: path for path in sorted((root / kind).glob("*.toml"))}
+    return found
+
+
+def load(kind: str, name: str, model: type[Model]) -> Model:
+    """Read and validate one profile. Raises ProfileError."""
+    paths = profile_paths(kind)
+    if name not in paths:
+        known = ", ".join(paths) or "none"
+        raise ProfileError(f"There is no {kind} profile {name!r}; those that exist: {known}.")
+    return read_profile(paths[name], model)
+
+
+def read_profile(path: Path, model: type[Model]) -> Model:
+    """Read and validate the profile at ``path``. Raises ProfileError."""
+    try:
+        held = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise ProfileError(f"{path}: {error.strerror}; the profile can't be read.") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise ProfileError(f"{path}: is not valid TOML: {error}.") from error
+    held = _with_name(held, path.stem, model)
+    try:
+        return model.model_validate(held)
+    except ValidationError as error:
+        raise ProfileError(_sentence(path, error)) from error
+
+
+def _with_name(held: dict[str, Any], stem: str, model: type[BaseModel]) -> dict[str, Any]:
+    """A profile is called what its file is called, unless it says otherwise."""
+    return {"name": stem} | held if "name" in model.model_fields else held
+
+
+def _sentence(path: Path, error: ValidationError) -> str:
+    first = error.errors(include_url=False)[0]
+    key = ".".join(str(part) for part in first["loc"]) or "the file as a whole"
+    holds = "is missing" if first["type"] == "missing" else f"holds {first['input']!r}"
+    expected = first["msg"].removeprefix("Value error, ")
+    if isinstance(first["input"], Mapping) and first["type"] != "missing":
+        holds = "does not hold together"
+    return f"{path}: {key} {holds}: {expected}."
+
+
+def load_shop(machine: str = STANDARD, electrodes: str = STANDARD) -> Shop:
+    """What a plan needs to know of the shop. Raises ProfileError."""
+    return Shop.of(
+        load("machine", machine, Machine),
+        load("electrodes", electrodes, Rack),
+        load("materials", STANDARD, MaterialList).materials,
+        load("rates", STANDARD, RateCard),
+    )
+
+
+def load_checklist(name: str = STANDARD) -> Checklist:
+    """The daily and set-up checks. Raises ProfileError."""
+    return load("checklists", name, Checklist)
+
+
+def load_gauge(name: str) -> GaugeProfile:
+    """One gauge profile. Raises ProfileError."""
+    return load("gauge", name, GaugeProfile)
