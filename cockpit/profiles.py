@@ -51,7 +51,7 @@ class GaugeProfile(Frozen):
     baudrate: int = Field(default=9600, gt=0)
     bytesize: Literal[5, 6, 7, 8] = 8
     parity: Literal["N", "E", "O", "M", "S"] = "N"
-    stopbits: Literal[1, 1.5, 2] = 1
+    stopbits: float = Field(default=1.0, ge=1, le=2, multiple_of=0.5)
     line_end: str = Field(default="\r\n", min_length=1, max_length=8)
     max_line: int = Field(default=128, ge=8, le=4096)
     pattern: str = r"\s*(?P<value>[-+]?\d+(?:\.\d+)?)\s*(?P<unit>mm|in)?\s*"

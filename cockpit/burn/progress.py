@@ -1,8 +1,8 @@
 """How the burn gets on: high-water travel, the burn's own feed, and falls.
 
-The high-water mark is the farthest travel reached with the arc on. Only travel beyond it can be new
-depth; lifting to clear and coming back adds nothing. Feed is counted over *cutting time*: arc on and
-the tip at the mark, so a lift does not look like a slow burn.
+The high-water mark is the farthest travel reached with the arc on. Only travel beyond it can be
+new depth; lifting to clear and coming back adds nothing. Feed is counted over *cutting time*: arc
+on and the tip at the mark, so a lift does not look like a slow burn.
 """
 
 from __future__ import annotations
@@ -37,13 +37,12 @@ class Fall:
 class Progress:
     """The high-water mark and what its history says. Fed with travels while the arc is on."""
 
-    def __init__(self, start_mm: float, expected_feed_mm_s: float | None = None) -> None:
+    def __init__(self, start_mm: float) -> None:
         """``start_mm``: depth of the break; above it there is nothing to burn."""
         self.high_mm: float | None = None
         self.since_progress_s = 0.0
         self.cutting_s = 0.0
         self._start_mm = start_mm
-        self._expected_mm_s = expected_feed_mm_s
         self._first_mm = start_mm
         self._anchor_mm = start_mm
         self._last3: deque[float] = deque(maxlen=3)
@@ -90,7 +89,7 @@ class Progress:
             self._path.popleft()
 
     def feed_mm_s(self) -> float | None:
-        """Feed of the travel over the last 20 s of cutting, mm/s; None while too little is known."""
+        """Feed of the travel over the last 20 s of cutting, mm/s; None until it can be told."""
         return self._slope_before(len(self._path) - 1)
 
     def fall(self) -> Fall | None:
@@ -119,7 +118,7 @@ class Progress:
         """The feed that a fall is judged against: never less than half the whole burn's feed."""
         recent = self._slope_before(index)
         if recent is None:
-            return self._expected_mm_s
+            return None
         then_s, then_mm = self._path[index]
         return max(recent, 0.5 * (then_mm - self._first_mm) / then_s)
 

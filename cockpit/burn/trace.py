@@ -1,7 +1,7 @@
 """Recorded readings as CSV: ``t_s,travel_mm,mark,value_mm``, the last two optional.
 
-A row is a reading, a mark, or both. ``start`` counts before the reading of its row, every other mark
-after it. In a file without any ``start`` the arc is on from the first row to the last.
+A row is a reading, a mark, or both. ``start`` counts before the reading of its row, every other
+mark after it. In a file without any ``start`` the arc is on from the first row to the last.
 """
 
 from __future__ import annotations

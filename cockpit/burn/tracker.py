@@ -23,7 +23,7 @@ Z99 = NormalDist().inv_cdf(0.99)
 #: A head does not move faster than this, mm/s, and a reading may be off by this, mm (assumed).
 HEAD_SPEED_MM_S = 25.0
 JUMP_SLACK_MM = 0.5
-#: So many jumped readings that agree with each other are a gauge set anew, not a bad cable (assumed).
+#: So many jumped readings that agree with each other are a gauge set anew (assumed).
 JUMPS_THAT_AGREE = 3
 
 SILENT_S = 1.0
@@ -49,7 +49,6 @@ class Aim:
     limit_mm: float | None = None
     wear_mean: float = 0.25
     wear_sd: float = 0.10
-    expected_feed_mm_s: float | None = None
     noise: MeasurementNoise = field(default_factory=MeasurementNoise)
     streaming: bool = True
 
@@ -105,7 +104,7 @@ class Tracker:
         self.readings = 0
         self.rejected = 0
         self._board = Board()
-        self._progress = Progress(aim.recess_mm, aim.expected_feed_mm_s)
+        self._progress = Progress(aim.recess_mm)
         self._wear = Wear.prior(aim.wear_mean, aim.wear_sd)
         self._last: Reading | None = None
         self._jumped: list[Reading] = []

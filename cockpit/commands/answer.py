@@ -61,5 +61,5 @@ def existing_log(data: Path | None, demo: bool) -> Path:
     """The log that was asked for; CommandError if nothing was logged there yet."""
     path = data_folder(data, demo) / locations.LOG_NAME
     if not path.is_file():
-        raise CommandError(f"{path}: there is no log yet; open the cockpit there first, or name --data.")
+        raise CommandError(f"{path}: there is no log yet; open the cockpit first, or name --data.")
     return path

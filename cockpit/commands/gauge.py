@@ -16,7 +16,7 @@ from cockpit.profiles import ProfileError
 LOOK_EVERY_S = 0.05
 
 
-def run(asked: argparse.Namespace) -> None:
+def run(_asked: argparse.Namespace) -> None:
     """List the serial ports and the gauge profiles."""
     say("ports")
     for device, description in list_ports():
@@ -51,9 +51,8 @@ def watch(asked: argparse.Namespace) -> None:
     finally:
         gauge.close()
     passed_s = time.monotonic() - began_s
-    say(
-        f"{readings} readings in {passed_s:.1f} s, {readings / passed_s:.1f} a second; {rejects} rejected"
-    )
+    rate = readings / passed_s
+    say(f"{readings} readings in {passed_s:.1f} s, {rate:.1f} a second; {rejects} rejected")
     if not readings:
         raise CommandError(
             gauge.detail or said or f"{asked.name}: no reading came; check cable and profile."

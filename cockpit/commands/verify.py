@@ -26,7 +26,7 @@ def run(asked: argparse.Namespace) -> None:
         wrong += trouble is not None
         say(f"{'ok ' if trouble is None else 'BAD'} {name}" + (f": {trouble}" if trouble else ""))
     if wrong:
-        raise CommandError(f"{wrong} of the things looked at must be mended; each is marked BAD above.")
+        raise CommandError(f"{wrong} things must be mended; each is marked BAD above.")
 
 
 def _profiles() -> Iterator[tuple[str, str | None]]:

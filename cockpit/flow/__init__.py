@@ -1,4 +1,4 @@
-"""The way of a hole through the shop, without a screen: what the screens and the rehearsal both run.
+"""The way of a hole through the shop, without a screen: what screens and rehearsal both run.
 
 clock.py      the time, and a time of its own for demo and rehearsal
 steps.py      where a hole can stand

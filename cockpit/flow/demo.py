@@ -78,7 +78,7 @@ HOLES = (
 
 
 def stock(floor: ShopFloor) -> None:
-    """Put the invented holes on the bench of an empty log; one that holds something is left alone."""
+    """Put the invented holes on the bench of a log that holds nothing yet."""
     if floor.shift is not None or floor.waiting():
         return
     floor.open_shift(OPERATOR)

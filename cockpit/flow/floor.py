@@ -100,6 +100,10 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
     # Holes -------------------------------------------------------------------------------------
 
+    def last_taken_in(self) -> tuple[Job, Ticket] | None:
+        """The job and ticket of the hole taken in last: the next is likely to be like it."""
+        return questions.last_taken_in(self.store.connection)
+
     def waiting(self) -> list[HoleRow]:
         """Holes that need something."""
         return questions.unfinished(self.store.connection)
@@ -112,10 +116,13 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """Take in a part; return its id."""
         return self.store.add_job(self._shift().id, customer, reference, part)
 
-    def take_in_hole(self, job: int | Job, ticket: Ticket) -> int:
-        """Take in a hole that can be planned; return its id. Raises TradeError if it can't be."""
+    def check(self, ticket: Ticket) -> None:
+        """Raise TradeError, with the ``field`` at fault, if the hole can't be planned."""
         make_plan(ticket, self.shop)
-        job_id = job if isinstance(job, int) else job.id
+
+    def take_in_hole(self, job_id: int, ticket: Ticket) -> int:
+        """Take in a hole that can be planned; return its id. Raises TradeError if it can't be."""
+        self.check(ticket)
         return self.store.add_hole(self._shift().id, job_id, ticket, Step.PLAN)
 
     def take_up(self, hole_id: int) -> HoleInHand:

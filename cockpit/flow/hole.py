@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pydantic import TypeAdapter
-
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.tracker import Aim, BurnState
 from cockpit.flow.clock import Clock
 from cockpit.flow.live import LiveBurn
+from cockpit.flow.past import AIM
 from cockpit.flow.steps import AT_THE_ARC, Step
 from cockpit.gauges.protocol import Gauge, HoleHint
 from cockpit.log import questions
@@ -25,11 +24,19 @@ from cockpit.trade.checks import CheckItem, Checklist
 from cockpit.trade.depth import WearPrior, next_stop_mm
 from cockpit.trade.plan import Plan, Shop, Ticket, make_plan
 from cockpit.trade.remnants import cleanout_steps
+from cockpit.units import write_both
 
+#: How far beyond the possible a measured wear may lie: the gauge's own error, mm (assumed).
+WEAR_SLACK_MM = 0.3
 #: A hole counts as at its target when no more than this is left, mm.
 TARGET_WITHIN_MM = 0.15
 
-_AIM = TypeAdapter(Aim)
+#: A measurement this many standard deviations (and 1 mm) off what is believed is asked about.
+UNLIKELY_SDS = 5.0
+
+
+class UnlikelyError(ValueError):
+    """A measurement that can be, but hardly: taken only when the operator is sure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,14 +53,12 @@ class Desk:
 
 def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
     """What the tracker of this plan aims at."""
-    feed_mm_s = plan.depth.burn_mm / plan.time.median_s / (1 - shop.wear.mean)
     return Aim(
         recess_mm=plan.depth.recess_mm,
         target_mm=plan.depth.target_mm,
         limit_mm=plan.depth.limit_mm,
         wear_mean=shop.wear.mean,
         wear_sd=shop.wear.sd,
-        expected_feed_mm_s=feed_mm_s,
         noise=gauge.profile.noise,
         streaming=gauge.profile.streaming,
     )
@@ -84,13 +89,14 @@ class HoleInHand:
             self._go(Step.PLAN)
             return
         self.plan, aim = planned
-        self._begin_live(_AIM.validate_json(aim))
+        self._begin_live(AIM.validate_json(aim))
         if self.step in AT_THE_ARC:
             self._go(Step.GUARD)
 
     def _begin_live(self, aim: Aim) -> None:
         desk = self._desk
         self._live = LiveBurn(desk.store, desk.shift_id, self.id, aim, desk.gauge, desk.clock)
+        self.stop_mm = self.next_stop_mm()
         depth = self.plan.depth
         end_mm = self.ticket.tool_end_mm or depth.target_mm
         desk.gauge.hint(HoleHint(depth.recess_mm, end_mm, depth.limit_mm))
@@ -117,7 +123,7 @@ class HoleInHand:
         """The operator will burn by this plan."""
         desk = self._desk
         aim = aim_of(self.plan, desk.shop, desk.gauge)
-        desk.store.add_plan(desk.shift_id, self.id, self.plan, _AIM.dump_json(aim).decode())
+        desk.store.add_plan(desk.shift_id, self.id, self.plan, AIM.dump_json(aim).decode())
         self._begin_live(aim)
         self._go(Step.CHECKS)
 
@@ -182,9 +188,35 @@ class HoleInHand:
         self._go(Step.TOUCH)
         self.live.touching(True)
 
-    def measured(self, kind: MarkKind, value_mm: float) -> BurnState:
-        """Take a measurement and sharpen the estimate with it."""
-        return self.live.measured(kind, value_mm)
+    def measured(self, kind: MarkKind, value_mm: float, *, sure: bool = False) -> BurnState:
+        """Take a measurement (mm), sharpen the estimate with it, and set the next stop from that.
+
+        Raises ValueError for one that can't be, UnlikelyError for one that hardly can unless
+        ``sure``; neither changes anything.
+        """
+        self._question(kind, value_mm, sure)
+        state = self.live.measured(kind, value_mm)
+        self.stop_mm = self.next_stop_mm()
+        return state
+
+    def _question(self, kind: MarkKind, value_mm: float, sure: bool) -> None:
+        """Doubt a measurement before it is believed."""
+        state = self.live.state()
+        if state.high_mm is None:
+            raise ValueError("Nothing has been burnt yet, so there is no wear to measure.")
+        wear_mm = state.high_mm - value_mm if kind is MarkKind.DEPTH else value_mm
+        most_mm = state.high_mm - self.plan.depth.recess_mm
+        if not -WEAR_SLACK_MM <= wear_mm <= most_mm + WEAR_SLACK_MM:
+            raise ValueError(
+                f"{write_both(value_mm)} can't be: the electrode would have lost "
+                f"{write_both(wear_mm)} of {write_both(most_mm)} travelled. Measure again."
+            )
+        off_mm = abs(wear_mm - state.wear.wear_mm)
+        if not sure and off_mm > 1.0 + UNLIKELY_SDS * state.wear.sd_mm:
+            raise UnlikelyError(
+                f"{write_both(value_mm)} is far from the {write_both(state.wear.wear_mm)} of wear "
+                "expected: is the tip on the reference face? Measure again, or A takes it."
+            )
 
     def burn_on(self) -> None:
         """Back over the hole: guard, then arc."""

@@ -97,12 +97,6 @@ def handover(connection: sqlite3.Connection) -> str:
     return str(rows[0]["handover"]) if rows else ""
 
 
-def jobs(connection: sqlite3.Connection) -> list[Job]:
-    """All jobs, the newest first."""
-    rows = _ask(connection, "SELECT id, customer, reference, part FROM jobs ORDER BY id DESC")
-    return [Job(**dict(row)) for row in rows]
-
-
 def unfinished(connection: sqlite3.Connection) -> list[HoleRow]:
     """Holes that still need something, the oldest first."""
     rows = _ask(
@@ -150,12 +144,6 @@ def shift_log(
     return [_hole_row(row) for row in rows]
 
 
-def holes_of_job(connection: sqlite3.Connection, job_id: int) -> int:
-    """How many holes the job has."""
-    rows = _ask(connection, "SELECT count(*) AS n FROM holes WHERE job_id = ?", job_id)
-    return int(rows[0]["n"])
-
-
 def daily_checks(connection: sqlite3.Connection, shift_id: int) -> list[CheckRow]:
     """The daily checks of a shift, as answered so far."""
     return _checks(connection, "c.hole_id IS NULL AND c.shift_id = ?", shift_id)
@@ -177,6 +165,20 @@ def _hole_row(row: sqlite3.Row) -> HoleRow:
         burns=row["burns"],
         calls=row["calls"],
     )
+
+
+def last_taken_in(connection: sqlite3.Connection) -> tuple[Job, Ticket] | None:
+    """The job and ticket of the hole that was taken in last."""
+    rows = _ask(
+        connection,
+        "SELECT h.id, j.id AS job_id, j.customer, j.reference, j.part FROM holes h "
+        "JOIN jobs j ON j.id = h.job_id ORDER BY h.id DESC LIMIT 1",
+    )
+    if not rows:
+        return None
+    row = rows[0]
+    job = Job(row["job_id"], row["customer"], row["reference"], row["part"])
+    return job, ticket(connection, row["id"])
 
 
 # One hole ----------------------------------------------------------------------------------------
@@ -278,16 +280,6 @@ def _event(row: sqlite3.Row) -> Reading | Mark:
     if row["mark"] is None:
         return Reading(t_s, row["travel_um"] / 1000)
     return Mark(t_s, MarkKind(row["mark"]), _mm(row["value_um"]))
-
-
-def last_sitting(connection: sqlite3.Connection, hole_id: int) -> tuple[str, float] | None:
-    """When the hole's clock was last set going (UTC), and at what time of its own, s."""
-    rows = _ask(
-        connection,
-        "SELECT at_utc, t_ms FROM sittings WHERE hole_id = ? ORDER BY id DESC LIMIT 1",
-        hole_id,
-    )
-    return (str(rows[0]["at_utc"]), rows[0]["t_ms"] / 1000) if rows else None
 
 
 def _calls(connection: sqlite3.Connection, hole_id: int) -> list[CallRow]:

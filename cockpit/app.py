@@ -1,0 +1,206 @@
+"""The cockpit on the screen: a thin list of screens and the shop floor they work on."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterable
+from typing import ClassVar
+
+from textual.app import App, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from cockpit import profiles
+from cockpit.burn.calls import Call
+from cockpit.commands import CommandError
+from cockpit.commands.answer import data_folder
+from cockpit.flow import demo
+from cockpit.flow.clock import FastClock, WallClock
+from cockpit.flow.floor import ShopFloor
+from cockpit.flow.hole import HoleInHand
+from cockpit.flow.steps import Step
+from cockpit.gauges import GaugeError
+from cockpit.log.store import LogError
+from cockpit.profiles import ProfileError
+from cockpit.screens import bells
+from cockpit.screens.bench import BenchScreen
+from cockpit.screens.help import HelpScreen
+from cockpit.screens.holepage import HolePageScreen
+from cockpit.screens.keygate import KeyGate
+from cockpit.screens.route import screen_for
+from cockpit.screens.shift import DailyScreen, ShiftScreen
+from cockpit.screens.shiftlog import ShiftLogScreen
+from cockpit.screens.step import StepScreen
+from cockpit.screens.ticket import TicketScreen
+from cockpit.screens.word import WordScreen
+from cockpit.units import LengthUnit
+
+
+class CockpitApp(App[None]):
+    """The cockpit. It reads a gauge and keeps a log; it has no output to the machine."""
+
+    TITLE = "burn cockpit"
+    CSS_PATH = "screens/cockpit.tcss"
+    ENABLE_COMMAND_PALETTE = True
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q", "leave", "quit", id="quit", show=False, priority=True),
+    ]
+
+    def __init__(self, floor: ShopFloor, *, big_keys: tuple[str, ...] = ("space", "enter")) -> None:
+        super().__init__()
+        self.floor = floor
+        self.big_keys = big_keys
+        self.hole: HoleInHand | None = None
+        self.gate = KeyGate()
+        self.unit = LengthUnit.MM
+        self.muted = False
+
+    def on_mount(self) -> None:
+        self.to_bench()
+
+    # Where to go -------------------------------------------------------------------------------
+
+    def go(self, screen: StepScreen) -> None:
+        """Show this screen instead of the one that is there."""
+        if len(self.screen_stack) > 1:
+            self.switch_screen(screen)
+        else:
+            self.push_screen(screen)
+
+    def to_bench(self) -> None:
+        """Put the hole down and show the bench; without a shift, open one first."""
+        if self.hole is not None:
+            self.hole.leave()
+            self.hole = None
+        if self.floor.shift is None:
+            self.go(ShiftScreen())
+        elif self.floor.daily_left():
+            self.go(DailyScreen())
+        else:
+            self.go(BenchScreen())
+
+    def take_up(self, hole_id: int) -> None:
+        """Take a hole in hand, where it stands."""
+        self.hole = self.floor.take_up(hole_id)
+        self.follow()
+
+    def follow(self) -> None:
+        """Show the screen of the step at which the hole in hand stands."""
+        if self.hole is None or self.hole.step is Step.ENDED:
+            self.to_bench()
+        else:
+            self.go(screen_for(self.hole))
+
+    def action_leave(self) -> None:
+        """Put the hole down and leave the cockpit."""
+        if self.hole is not None:
+            self.hole.leave()
+        self.exit()
+
+    def take_in(self) -> None:
+        """Take in a hole, with the last one's answers carried over."""
+        job, last = self.floor.last_taken_in() or (None, None)
+        self.go(TicketScreen(job, last))
+
+    def hole_closed(self) -> None:
+        """The hole in hand has its outcome."""
+        self.hole = None
+        self.to_bench()
+
+    def show_log(self) -> None:
+        """The shift log."""
+        self.go(ShiftLogScreen())
+
+    def show_hole(self, hole_id: int) -> None:
+        """One hole of the log, over the list it was picked from."""
+        self.push_screen(HolePageScreen(hole_id))
+
+    def end_shift(self) -> None:
+        """Close the shift with a note for the next one."""
+        self.ask_word("The shift ends. A note for the next one?", self._close_shift, empty=True)
+
+    def _close_shift(self, handover: str) -> None:
+        self.floor.close_shift(handover)
+        self.to_bench()
+
+    def ask_word(self, asks: str, keep: Callable[[str], None], *, empty: bool = False) -> None:
+        """Ask for one line of text and keep it; ``empty`` if nothing is an answer too."""
+
+        def answered(words: str | None) -> None:
+            if words or (empty and words is not None):
+                keep(words)
+
+        self.push_screen(WordScreen(asks), answered)
+
+    @property
+    def is_demo(self) -> bool:
+        """Whether the readings are invented."""
+        return self.floor.gauge.profile.source == "simulated"
+
+    def hole_name(self) -> str:
+        """The hole in hand, in a few words."""
+        hole = self.hole
+        if hole is None:
+            return ""
+        row = hole.row
+        return f"{row.job.customer}   {row.label}   {row.thread} {row.broken}"
+
+    # What holds everywhere ---------------------------------------------------------------------
+
+    def switch_unit(self) -> None:
+        """Inch instead of millimetre, or back, everywhere at once."""
+        self.unit = LengthUnit.INCH if self.unit is LengthUnit.MM else LengthUnit.MM
+        for screen in self.screen_stack:
+            if isinstance(screen, StepScreen):
+                screen.refresh_all()
+
+    def switch_mute(self) -> None:
+        """Sound off or on; what is called stays visible."""
+        self.muted = not self.muted
+        if isinstance(self.screen, StepScreen):
+            self.screen.refresh_all()
+
+    def ring(self, call: Call) -> None:
+        """Sound a call, unless muted."""
+        if not self.muted:
+            bells.ring(self, call.kind)
+
+    def show_keys(self, screen: StepScreen) -> None:
+        """The keys of a screen, over it."""
+        self.push_screen(HelpScreen(screen.other_keys(), screen.next_words(), self.big_keys))
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Everything a screen's keys can do, in the command palette as well."""
+        if isinstance(screen, StepScreen):
+            for key in screen.other_keys():
+                yield SystemCommand(
+                    key.description.capitalize(), key.tooltip, self._deed(screen, key.action)
+                )
+        yield SystemCommand("Quit", "Put the hole down and leave the cockpit", self.action_leave)
+
+    @staticmethod
+    def _deed(screen: StepScreen, action: str) -> bells.Deed:
+        async def deed() -> None:
+            await screen.run_action(action)
+
+        return deed
+
+
+def open_cockpit(asked: argparse.Namespace) -> None:
+    """Open the cockpit on the log that was asked for. Raises CommandError."""
+    gauge = asked.gauge or (demo.GAUGE if asked.demo else "typed")
+    clock = FastClock(asked.speed or demo.SPEED) if asked.demo else WallClock()
+    try:
+        floor = ShopFloor(
+            data_folder(asked.data, asked.demo),
+            machine=asked.machine or profiles.STANDARD,
+            gauge=gauge,
+            port=asked.port,
+            clock=clock,
+        )
+    except (GaugeError, LogError, ProfileError) as error:
+        raise CommandError(str(error)) from error
+    with floor:
+        if asked.demo:
+            demo.stock(floor)
+        CockpitApp(floor).run()

@@ -1,0 +1,330 @@
+"""An invented burn: what a head, an electrode and a broken tool do, so that nothing has to burn.
+
+The demo, the rehearsal, the tests and the gauge simulator all watch this one. It is pure: time is
+passed in, chance comes from the seed, and the truth does not depend on how often it is looked at.
+
+The head hangs over the hole. With the arc on it comes down to the break and burns: the feed wanders
+slowly about its mean, the electrode wears, every so often the head lifts to clear and returns fast.
+Where the broken tool ends the electrode falls through, and then rests or meets the bottom of the
+hole. With the arc off the tip stays where it is for a moment and then lifts clear.
+
+Zero of the indicator: the tip of a new electrode on the reference face, which is the part's
+surface. Positive is down. All figures here are assumed: they look like a burn, and they are
+nobody's machine.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import Enum
+from random import Random
+
+#: How fast the head comes down to the work with the arc on, mm/s.
+APPROACH_MM_S = 2.0
+#: How fast the head is moved by hand with the arc off, mm/s.
+HAND_MM_S = 10.0
+#: With the arc off the tip stays in contact for this long, s, and then lifts by this much, mm.
+REST_S = 0.3
+CLEAR_MM = 5.0
+#: Feed and wear ratio are drawn anew after each such stretch of burning, s.
+STRETCH_S = 0.5
+#: How long the feed remembers what it was, s.
+FEED_MEMORY_S = 15.0
+#: What is left of the vibration with the arc off.
+IDLE_VIBRATION = 0.1
+#: A lift to clear: the share of its time spent going up, and coming back.
+LIFT_UP, LIFT_DOWN = 0.4, 0.25
+#: Two points of time (s) or of depth (mm) closer than this are the same.
+_TINY = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """The hole, the tool in it and the burn's manners. Lengths mm from the surface, times s.
+
+    - ``recess_mm``: depth of the break. ``end_mm``: where the broken tool ends. ``bottom_mm``:
+      bottom of the hole, None for a through hole.
+    - ``feed_mm_min``: mean feed of depth; ``feed_noise``: standard deviation of its logarithm.
+    - ``wear_ratio``: electrode lost per millimetre of travel into material; ``wear_drift``: its
+      random walk, per root millimetre.
+    - ``vibration_mm``: standard deviation of a reading; ``resolution_mm``: its step (0: none).
+    - After ``lift_every_s`` or so of burning the head lifts by ``lift_mm`` to clear, for ``lift_s``
+      (every infinity: never).
+    - ``fall_mm``: how far the electrode falls, at ``fall_mm_s``, if nothing stops it.
+    - At ``stall_at_mm``, if given, nothing advances for ``stall_s`` of arc, or until the arc goes
+      off: the operator lifts and flushes.
+
+    Raises ValueError for a scene that can't be.
+    """
+
+    recess_mm: float
+    end_mm: float
+    bottom_mm: float | None = None
+    feed_mm_min: float = 2.8
+    wear_ratio: float = 0.25
+    vibration_mm: float = 0.01
+    resolution_mm: float = 0.01
+    lift_every_s: float = 45.0
+    lift_mm: float = 3.0
+    lift_s: float = 2.0
+    fall_mm: float = 0.8
+    fall_mm_s: float = 6.0
+    feed_noise: float = 0.25
+    wear_drift: float = 0.005
+    stall_at_mm: float | None = None
+    stall_s: float = 30.0
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.recess_mm < self.end_mm:
+            raise ValueError("The broken tool must end below its break, and both in the part.")
+        if self.bottom_mm is not None and self.bottom_mm < self.end_mm:
+            raise ValueError("The bottom of the hole can't lie above the end of the broken tool.")
+        if not 0 <= self.wear_ratio < 1:
+            raise ValueError("The wear ratio must be at least 0 and less than 1.")
+        for name in ("feed_mm_min", "fall_mm_s", "lift_every_s", "lift_s"):
+            if not getattr(self, name) > 0:
+                raise ValueError(f"{name} must be more than 0.")
+
+    @property
+    def floor_mm(self) -> float:
+        """How deep the electrode falls once it is through the tool."""
+        landing_mm = self.end_mm + self.fall_mm
+        return landing_mm if self.bottom_mm is None else min(landing_mm, self.bottom_mm)
+
+    @property
+    def solid_under_floor(self) -> bool:
+        """Whether the fall ends on the part itself, which then burns like the tool did."""
+        return self.bottom_mm is not None and self.floor_mm >= self.bottom_mm
+
+
+class _Under(Enum):
+    """What the tip has under it at the bottom of the burn."""
+
+    SOLID = "solid"
+    AIR = "air"
+    NOTHING_MORE = "nothing more: the head rests"
+
+
+class SimulatedBurn:
+    """One electrode in one hole, from the first approach on.
+
+    Truth at any moment, all mm: ``travel_mm`` is where the head is (a reading without noise),
+    ``depth_mm`` the deepest the tip has been in the hole, ``wear_mm`` the electrode length lost,
+    and ``depth_mm`` is always the high-water travel less ``wear_mm``. Touching off reads
+    ``wear_mm``: a worn electrode has to come that much further down to touch the face.
+
+    >>> burn = SimulatedBurn(Scene(recess_mm=3, end_mm=18), seed=1)
+    >>> burn.advance(60.0, arc_on=True)
+    >>> 5 < burn.depth_mm < 7, burn.fallen
+    (True, False)
+    """
+
+    def __init__(self, scene: Scene, seed: int = 0) -> None:
+        self.scene = scene
+        self._chance = Random(f"burn {seed}")
+        self._noise = Random(f"noise {seed}")
+        self._arc_on = False
+        self._at_reference = False
+        self._depth_mm = scene.recess_mm
+        self._wear_mm = 0.0
+        self._travel_mm = scene.recess_mm - CLEAR_MM
+        self._rest_left_s = 0.0
+        self._lifting_s: float | None = None
+        self._lift_due_s = self._next_lift_s()
+        self._stall_left_s: float | None = None
+        self._ratio = scene.wear_ratio
+        self._log_feed = self._chance.gauss(0.0, scene.feed_noise)
+        self._stretch_left_s = STRETCH_S
+        self._stretch_began_mm = self._contact_mm
+
+    # The truth ---------------------------------------------------------------------------------
+
+    @property
+    def travel_mm(self) -> float:
+        """Where the head is: what a perfect indicator would read, mm."""
+        return self._travel_mm
+
+    @property
+    def depth_mm(self) -> float:
+        """The deepest the tip has been below the surface, mm."""
+        return self._depth_mm
+
+    @property
+    def wear_mm(self) -> float:
+        """Electrode length lost so far, mm."""
+        return self._wear_mm
+
+    @property
+    def wear_ratio(self) -> float:
+        """Electrode lost per millimetre of travel into material, as it is now."""
+        return self._ratio
+
+    @property
+    def fallen(self) -> bool:
+        """Whether the electrode has come through the end of the broken tool into the open."""
+        return self.scene.floor_mm > self.scene.end_mm and self._depth_mm >= self.scene.end_mm
+
+    # What happens ------------------------------------------------------------------------------
+
+    def advance(self, dt_s: float, arc_on: bool) -> None:
+        """Let ``dt_s`` seconds pass with the arc on or off. Raises ValueError for a time < 0."""
+        if not 0 <= dt_s < math.inf:
+            raise ValueError(f"Time must go forward by a finite step, not by {dt_s} s.")
+        if arc_on != self._arc_on:
+            self._switch_arc(arc_on)
+        step = self._burning_step if arc_on else self._idle_step
+        left_s = dt_s
+        while left_s > _TINY:
+            left_s -= step(left_s)
+
+    def to_reference(self) -> None:
+        """With the arc off, send the head to where the tip touches the reference face.
+
+        It gets there at ``HAND_MM_S`` as time passes, and then the indicator reads the wear.
+        """
+        self._at_reference = True
+
+    def to_hole(self) -> None:
+        """Send the head back over the hole, clear of the work."""
+        self._at_reference = False
+
+    def reading_mm(self) -> float:
+        """What the indicator shows now: travel with vibration, in steps of its resolution, mm."""
+        sd_mm = self.scene.vibration_mm * (1.0 if self._arc_on else IDLE_VIBRATION)
+        shaken_mm = self._travel_mm + self._noise.gauss(0.0, sd_mm)
+        step_mm = self.scene.resolution_mm
+        return round(round(shaken_mm / step_mm) * step_mm, 6) if step_mm else shaken_mm
+
+    # Arc off -----------------------------------------------------------------------------------
+
+    def _switch_arc(self, on: bool) -> None:
+        self._arc_on = on
+        self._lifting_s = None
+        if on:
+            self._at_reference = False
+        else:
+            self._rest_left_s = REST_S
+            if self._stall_left_s:
+                self._stall_left_s = 0.0
+
+    def _idle_step(self, left_s: float) -> float:
+        if self._rest_left_s > _TINY and not self._at_reference:
+            used_s = min(left_s, self._rest_left_s)
+            self._rest_left_s -= used_s
+            return used_s
+        goal_mm = self._wear_mm if self._at_reference else self._contact_mm - CLEAR_MM
+        return self._move(goal_mm, HAND_MM_S, left_s)
+
+    def _move(self, goal_mm: float, speed_mm_s: float, left_s: float) -> float:
+        """Move the head towards a travel; return the time it took, all of it when it is there."""
+        way_mm = goal_mm - self._travel_mm
+        needed_s = abs(way_mm) / speed_mm_s
+        if needed_s > left_s:
+            self._travel_mm += math.copysign(speed_mm_s * left_s, way_mm)
+            return left_s
+        self._travel_mm = goal_mm
+        return needed_s if needed_s > _TINY else left_s
+
+    # Arc on ------------------------------------------------------------------------------------
+
+    @property
+    def _contact_mm(self) -> float:
+        """The travel at which the tip touches the bottom of the burn: the high-water mark."""
+        return self._depth_mm + self._wear_mm
+
+    def _burning_step(self, left_s: float) -> float:
+        if self._lifting_s is not None:
+            return self._lift(self._lifting_s, left_s)
+        if self._travel_mm < self._contact_mm - _TINY:
+            return self._move(self._contact_mm, APPROACH_MM_S, left_s)
+        under = self._under()
+        if under is _Under.AIR:
+            return self._fall(left_s)
+        return self._burn(left_s) if under is _Under.SOLID else left_s
+
+    def _under(self) -> _Under:
+        if self._depth_mm < self.scene.end_mm:
+            return _Under.SOLID
+        if self._depth_mm < self.scene.floor_mm:
+            return _Under.AIR
+        return _Under.SOLID if self.scene.solid_under_floor else _Under.NOTHING_MORE
+
+    def _burn(self, left_s: float) -> float:
+        """Burn until the first of: time is up, a stretch is over, a lift, a change in the hole."""
+        used_s = min(left_s, self._stretch_left_s, self._lift_due_s)
+        if self._stall_left_s:
+            used_s = min(used_s, self._stall_left_s)
+            self._stall_left_s -= used_s
+        else:
+            used_s = min(used_s, (self._next_change_mm() - self._depth_mm) / self._feed_mm_s)
+            self._deepen(self._feed_mm_s * used_s)
+        self._stretch_left_s -= used_s
+        self._lift_due_s -= used_s
+        if self._stretch_left_s <= _TINY:
+            self._begin_stretch()
+        if self._lift_due_s <= _TINY:
+            self._lifting_s = 0.0
+        return used_s
+
+    def _deepen(self, gained_mm: float) -> None:
+        """Burn away ``gained_mm`` of depth; the electrode loses its part of the travel."""
+        change_mm = self._next_change_mm()
+        self._depth_mm += gained_mm
+        self._wear_mm += gained_mm * self._ratio / (1 - self._ratio)
+        if self._depth_mm >= change_mm - _TINY:
+            self._depth_mm = change_mm
+            if change_mm == self.scene.stall_at_mm:
+                self._stall_left_s = self.scene.stall_s
+        self._travel_mm = self._contact_mm
+
+    def _next_change_mm(self) -> float:
+        """The depth down to which the burn goes on as it does: a stall, the tool's end, or none."""
+        ahead = [self.scene.end_mm] if self._depth_mm < self.scene.end_mm else []
+        if self.scene.stall_at_mm is not None and self._stall_left_s is None:
+            ahead += [self.scene.stall_at_mm] if self.scene.stall_at_mm > self._depth_mm else []
+        return min(ahead, default=math.inf)
+
+    def _fall(self, left_s: float) -> float:
+        needed_s = (self.scene.floor_mm - self._depth_mm) / self.scene.fall_mm_s
+        if needed_s > left_s:
+            self._depth_mm += self.scene.fall_mm_s * left_s
+        else:
+            self._depth_mm = self.scene.floor_mm
+        self._travel_mm = self._contact_mm
+        return min(needed_s, left_s)
+
+    def _lift(self, lifted_s: float, left_s: float) -> float:
+        """Up, a pause at the top, and fast back to the mark."""
+        used_s = min(left_s, self.scene.lift_s - lifted_s)
+        self._lifting_s = lifted_s + used_s
+        share = self._lifting_s / self.scene.lift_s
+        height = max(0.0, min(share / LIFT_UP, 1.0, (1.0 - share) / LIFT_DOWN))
+        self._travel_mm = self._contact_mm - self.scene.lift_mm * height
+        if self._lifting_s >= self.scene.lift_s - _TINY:
+            self._travel_mm = self._contact_mm
+            self._lifting_s = None
+            self._lift_due_s = self._next_lift_s()
+        return used_s
+
+    # Chance ------------------------------------------------------------------------------------
+
+    @property
+    def _feed_mm_s(self) -> float:
+        """Feed of depth now; log-normal about the scene's feed, which is its mean."""
+        tilt = self._log_feed - self.scene.feed_noise**2 / 2
+        return self.scene.feed_mm_min / 60 * math.exp(tilt)
+
+    def _begin_stretch(self) -> None:
+        """Draw feed (first-order autoregressive) and wear ratio (random walk) for what comes."""
+        kept = math.exp(-STRETCH_S / FEED_MEMORY_S)
+        spread = self.scene.feed_noise * math.sqrt(1 - kept * kept)
+        self._log_feed = kept * self._log_feed + self._chance.gauss(0.0, spread)
+        gone_mm = self._contact_mm - self._stretch_began_mm
+        drifted = self._ratio + self._chance.gauss(0.0, self.scene.wear_drift) * math.sqrt(gone_mm)
+        self._ratio = min(max(drifted, 0.0), 0.9)
+        self._stretch_left_s = STRETCH_S
+        self._stretch_began_mm = self._contact_mm
+
+    def _next_lift_s(self) -> float:
+        return self.scene.lift_every_s * self._chance.uniform(0.8, 1.2)

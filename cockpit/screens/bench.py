@@ -1,0 +1,119 @@
+"""The bench: the holes waiting, in hand and done, and what each needs next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual import on
+from textual.binding import Binding, BindingType
+from textual.widget import Widget
+from textual.widgets import DataTable, Static
+
+from cockpit.flow.steps import NEXT, Step
+from cockpit.log.record import clock
+from cockpit.log.rows import HoleRow
+from cockpit.screens.step import StepScreen
+
+
+class BenchScreen(StepScreen):
+    """The list that a shift works through."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "new", "new hole", id="new", tooltip="Take in a hole"),
+        Binding("l", "log", "shift log", id="log", tooltip="What has been done"),
+        Binding("e", "end", "end shift", id="end", tooltip="Close the shift with a handover note"),
+        Binding("q", "quit", "quit", id="quit", tooltip="Leave the cockpit"),
+    ]
+
+    def body(self) -> Iterator[Widget]:
+        yield DataTable(id="holes", cursor_type="row", zebra_stripes=True)
+        yield Static(id="totals", markup=False)
+
+    def begin(self) -> None:
+        table = self.query_one(DataTable)
+        table.add_columns("customer", "hole", "thread", "broken", "next", "arc")
+        table.focus()
+
+    def heading(self) -> str:
+        floor = self.cockpit.floor
+        shift = floor.shift
+        operator = shift.operator if shift else "nobody"
+        demo = "   DEMO: an invented shop" if self.cockpit.is_demo else ""
+        return f"bench   {operator} at {floor.machine_name}, gauge {floor.gauge_name}{demo}"
+
+    def show(self) -> None:
+        floor = self.cockpit.floor
+        self._waiting = floor.waiting()
+        done = floor.done_this_shift()
+        table = self.query_one(DataTable)
+        at = table.cursor_row
+        table.clear()
+        for row in (*self._waiting, *done):
+            table.add_row(
+                *(row.job.customer, row.label, row.thread, row.broken),
+                *(_needs(row), clock(row.arc_s)),
+                key=str(row.id),
+            )
+        table.move_cursor(row=min(at, max(table.row_count - 1, 0)))
+        self.query_one("#totals", Static).update(_totals(self._waiting, done))
+
+    def next_words(self) -> str:
+        row = self._chosen()
+        if row is None:
+            return "take in a hole"
+        if row.outcome is not None and row.step == Step.ENDED:
+            return f"look at {row.label}"
+        return f"{row.label}: {NEXT[Step(row.step)]}"
+
+    def next(self) -> None:
+        row = self._chosen()
+        if row is None:
+            self.action_new()
+        elif row.step == Step.ENDED:
+            self.cockpit.show_hole(row.id)
+        else:
+            self.cockpit.take_up(row.id)
+
+    def back(self) -> None:
+        """The bench is where everything begins."""
+
+    def _chosen(self) -> HoleRow | None:
+        rows = [*self._waiting, *self.cockpit.floor.done_this_shift()]
+        at = self.query_one(DataTable).cursor_row
+        return rows[at] if 0 <= at < len(rows) else None
+
+    @on(DataTable.RowHighlighted)
+    def _moved(self) -> None:
+        self.refresh_next()
+
+    @on(DataTable.RowSelected)
+    def _picked(self) -> None:
+        self.press_big_key()
+
+    def action_new(self) -> None:
+        """Take in a hole."""
+        self.cockpit.take_in()
+
+    def action_log(self) -> None:
+        """The shift log."""
+        self.cockpit.show_log()
+
+    def action_end(self) -> None:
+        """Close the shift."""
+        self.cockpit.end_shift()
+
+    def action_quit(self) -> None:
+        """Leave the cockpit."""
+        self.cockpit.action_leave()
+
+
+def _needs(row: HoleRow) -> str:
+    if row.step == Step.ENDED:
+        return row.outcome or "ended"
+    return NEXT[Step(row.step)] + (" (left)" if row.outcome else "")
+
+
+def _totals(waiting: list[HoleRow], done: list[HoleRow]) -> str:
+    arc_s = sum(row.arc_s for row in done)
+    return f"{len(waiting)} waiting   {len(done)} closed this shift   arc {clock(arc_s)}"

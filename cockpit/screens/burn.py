@@ -1,0 +1,303 @@
+"""The arc: the first short burn, and the burn to depth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import ClassVar
+
+from textual import on
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from cockpit.burn.calls import CallKind
+from cockpit.burn.tracker import BurnState
+from cockpit.flow.steps import Step
+from cockpit.gauges import Reject, TypedGauge
+from cockpit.gauges.protocol import GaugeStatus
+from cockpit.log.record import clock
+from cockpit.screens.answer_input import AnswerInput
+from cockpit.screens.step import StepScreen
+from cockpit.screens.views import side_view
+from cockpit.screens.words import PLACES_AFAR, about_time, depth_words
+from cockpit.units import write_length
+from cockpit.widgets.block_figures import BlockFigures
+from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.side_section import SideSection
+from cockpit.widgets.sparkline import feed_trace
+from cockpit.widgets.terminal import ascii_only
+
+PUMP_EVERY_S = 0.1
+#: The feed trace shows one figure a second.
+FEED_EVERY = 10
+AT_STOP_MM = 0.1
+
+
+class ArcScreen(StepScreen):
+    """Depth, target and state in figures to be read from afar; the big key is the arc's."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("a", "again", "arc on again", id="again", tooltip="Start the arc clock again"),
+        Binding("n", "note", "note", id="note", tooltip="A note on this hole"),
+    ]
+
+    def body(self) -> Iterator[Widget]:
+        with Horizontal():
+            with Vertical(id="left"):
+                yield Static(id="arc", markup=False)
+                yield BlockFigures(id="depth", widest="88.88")
+                yield Static(id="goal", markup=False)
+                yield Static(id="facts", markup=False)
+                yield AnswerInput(id="reading", starts_with="0123456789.-+")
+            yield SideSection(id="side")
+
+    def begin(self) -> None:
+        self._burnt = False
+        self._rung = len(self.hole.live.tracker.calls)
+        self._feeds: list[float] = []
+        self._pumps = 0
+        self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
+        field = self.query_one("#reading", AnswerInput)
+        field.display = self._typed
+        field.placeholder = "type what the indicator shows, ENTER"
+        self._state = self.hole.live.state()
+        if self._typed:
+            field.focus()
+        self.set_interval(PUMP_EVERY_S, self._pump)
+
+    def heading(self) -> str:
+        return f"{self.cockpit.hole_name()}   {self.hole.step}"
+
+    # The live side -----------------------------------------------------------------------------
+
+    def _pump(self) -> None:
+        if self.cockpit.hole is None:
+            return
+        self._state = self.hole.live.pump()
+        self._remember_feed()
+        self._ring()
+        self.show()
+        if self.hole.live.trouble:
+            self.complain(self.hole.live.trouble)
+
+    def _remember_feed(self) -> None:
+        self._pumps += 1
+        if self._pumps % FEED_EVERY == 0 and self._state.arc_on:
+            self._feeds = [*self._feeds[-200:], self._state.feed_mm_min or 0.0]
+
+    def _ring(self) -> None:
+        calls = self.hole.live.tracker.calls
+        for call in calls[self._rung :]:
+            self.cockpit.ring(call)
+        if len(calls) != self._rung:
+            self._rung = len(calls)
+            self.refresh_next()
+
+    # What is shown -----------------------------------------------------------------------------
+
+    def show(self) -> None:
+        state = self._state
+        self.query_one("#arc", Static).update(self._arc_words(state))
+        self.query_one("#depth", BlockFigures).text = self._depth_figure(state)
+        self.query_one("#goal", Static).update(self._goal_words(state))
+        self.query_one("#facts", Static).update("\n".join(self._facts(state)))
+        self.query_one(SideSection).view = side_view(self.hole, self.unit, state)
+        self.query_one(CallLine).calls = state.standing
+
+    def _arc_words(self, state: BurnState) -> str:
+        arc = "ARC ON " if state.arc_on else "arc off"
+        muted = "   muted" if self.cockpit.muted else ""
+        return f"{arc}  {clock(state.arc_s)}   burn {max(state.burns, 1)}{muted}"
+
+    def _depth_figure(self, state: BurnState) -> str:
+        depth_mm = state.depth_mm.mid if state.depth_mm else self.hole.plan.depth.recess_mm
+        return write_length(depth_mm, self.unit, PLACES_AFAR[self.unit], with_unit=False)
+
+    def target_mm(self) -> float:
+        """The depth that this burn goes to, mm."""
+        return self.hole.plan.depth.target_mm
+
+    def _goal_words(self, state: BurnState) -> str:
+        depth = state.depth_mm
+        reached_mm = depth.mid if depth else self.hole.plan.depth.recess_mm
+        to_go = write_length(max(0.0, self.target_mm() - reached_mm), self.unit, with_unit=False)
+        target = write_length(self.target_mm(), self.unit)
+        return f"{depth_words(depth, self.unit)}   target {target}   {to_go} to go"
+
+    def _facts(self, state: BurnState) -> Iterator[str]:
+        def length(mm: float | None) -> str:
+            return "--" if mm is None else write_length(mm, self.unit, with_unit=False)
+
+        wear = state.wear
+        yield f"travel {length(state.travel_mm)}   wear {length(wear.wear_mm)} ({wear.ratio:.2f})"
+        feed = "--" if state.feed_mm_min is None else length(state.feed_mm_min)
+        yield f"feed {feed} {self.unit}/min   {about_time(state.to_target_s)}"
+        yield self._stop_words(state)
+        width = max(8, self.query_one("#left").size.width - 6)
+        trace = feed_trace(self._feeds, width, ascii_only=ascii_only())
+        yield f"feed {trace}" if self._feeds else ""
+        yield self._gauge_words(state)
+
+    def _stop_words(self, state: BurnState) -> str:
+        stop = write_length(self.hole.stop_mm, self.unit, with_unit=False)
+        at_stop = state.high_mm is not None and state.high_mm >= self.hole.stop_mm - AT_STOP_MM
+        return f"stop {stop} on the indicator" + ("   AT THE STOP: touch off" if at_stop else "")
+
+    def _gauge_words(self, state: BurnState) -> str:
+        gauge, live = self.cockpit.floor.gauge, self.hole.live
+        if gauge.status is not GaugeStatus.LIVE:
+            return gauge.detail or f"gauge {gauge.status}"
+        rejected = live.rejects + state.rejected
+        return f"gauge live, {state.readings} readings" + (
+            f", {rejected} rejected" if rejected else ""
+        )
+
+    # Keys --------------------------------------------------------------------------------------
+
+    @property
+    def arc_on(self) -> bool:
+        """Whether the arc clock runs."""
+        return self.hole.live.arc_on
+
+    def next_words(self) -> str:
+        if self.query_one("#reading", AnswerInput).value:
+            return "ENTER takes the reading"
+        return "arc off" if self.arc_on else self.after_arc_words()
+
+    def next(self) -> None:
+        if self.arc_on:
+            self._state = self.hole.arc_stops()
+            self._burnt = True
+        else:
+            self.after_arc()
+
+    def after_arc_words(self) -> str:
+        """What the big key does while the arc is off."""
+        return "arc on"
+
+    def after_arc(self) -> None:
+        """What the big key does while the arc is off."""
+        self._start()
+
+    def _start(self) -> None:
+        self._state = self.hole.arc_starts()
+
+    def action_again(self) -> None:
+        """Start the arc clock again."""
+        if not self.arc_on:
+            self.attempt(self._start)
+            self.refresh_all()
+
+    def action_note(self) -> None:
+        """A note on this hole."""
+        self.cockpit.ask_word("A note on this hole", self.hole.note)
+
+    def action_bench(self) -> None:
+        """To the bench, but not with the arc on."""
+        self._with_arc_off(super().action_bench)
+
+    def action_back(self) -> None:
+        """Step back, but not with the arc on."""
+        self._with_arc_off(super().action_back)
+
+    def _with_arc_off(self, deed: Callable[[], None]) -> None:
+        if self.arc_on:
+            self.complain("The arc clock runs: arc off first.")
+        else:
+            deed()
+
+    @on(Input.Changed, "#reading")
+    def _as_typed(self) -> None:
+        self.refresh_next()
+
+    @on(Input.Submitted, "#reading")
+    def _typed_reading(self, event: Input.Submitted) -> None:
+        gauge = self.cockpit.floor.gauge
+        if isinstance(gauge, TypedGauge):
+            taken = gauge.type(event.value, self.unit)
+            self.complain(taken.why if isinstance(taken, Reject) else "")
+            self.query_one("#reading", AnswerInput).value = ""
+
+
+class PilotScreen(ArcScreen):
+    """The first short burn: a spot to look at."""
+
+    def target_mm(self) -> float:
+        depth = self.hole.plan.depth
+        return depth.recess_mm + self.hole.plan.pilot_mm
+
+    def _arc_words(self, state: BurnState) -> str:
+        words = super()._arc_words(state)
+        deep = state.depth_mm is not None and state.depth_mm.mid >= self.target_mm()
+        return words + ("   DEEP ENOUGH: arc off" if deep and state.arc_on else "")
+
+    def after_arc_words(self) -> str:
+        if self._burnt:
+            return "guard off, look at the spot"
+        return "arc on: a short pilot burn"
+
+    def after_arc(self) -> None:
+        if self._burnt:
+            self.hole.pilot_done()
+            self.cockpit.follow()
+        else:
+            self._start()
+
+    def back(self) -> None:
+        self.hole.back_to(Step.CHECKS)
+        self.cockpit.follow()
+
+
+class BurnScreen(ArcScreen):
+    """The burn to depth."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("t", "touch", "touch off", id="touch", tooltip="Measure the wear"),
+        Binding("c", "clean", "clean out", id="clean", tooltip="The burn is over"),
+    ]
+
+    def after_arc_words(self) -> str:
+        return {
+            Step.CLEANOUT: "clean out",
+            Step.TOUCH: "touch off",
+            Step.BURN: "arc on",
+        }[self._expected()]
+
+    def after_arc(self) -> None:
+        match self._expected():
+            case Step.CLEANOUT:
+                self.action_clean()
+            case Step.TOUCH:
+                self.action_touch()
+            case _:
+                self._start()
+
+    def _expected(self) -> Step:
+        """What an operator does next with the arc off."""
+        standing = {call.kind for call in self._state.standing}
+        if CallKind.THROUGH in standing:
+            return Step.CLEANOUT
+        if standing & {CallKind.TARGET, CallKind.LIMIT} or self._at_stop():
+            return Step.TOUCH
+        return Step.BURN
+
+    def _at_stop(self) -> bool:
+        high_mm = self._state.high_mm
+        return self._burnt and high_mm is not None and high_mm >= self.hole.stop_mm - AT_STOP_MM
+
+    def action_touch(self) -> None:
+        """Measure the wear."""
+        self._with_arc_off(self._touch)
+
+    def _touch(self) -> None:
+        self.attempt(self.hole.touch_off)
+        self.cockpit.follow()
+
+    def action_clean(self) -> None:
+        """The burn is over."""
+        self._with_arc_off(self._clean)
+
+    def _clean(self) -> None:
+        self.attempt(self.hole.clean_out)
+        self.cockpit.follow()

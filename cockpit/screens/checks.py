@@ -1,0 +1,267 @@
+"""One thing at a time, large: the set-up check, the daily check, the clean-out."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual import on
+from textual.binding import Binding, BindingType
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from cockpit.flow.steps import Step
+from cockpit.gauges.protocol import Sample
+from cockpit.log.rows import CheckResult
+from cockpit.screens.answer_input import AnswerInput
+from cockpit.screens.step import StepScreen
+from cockpit.trade.checks import CheckItem
+from cockpit.units import write_both, write_length
+from cockpit.widgets.block_figures import BlockFigures
+
+#: The key that starts the arc clock is not taken for so long after the last check, s.
+ARC_GUARD_S = 0.5
+#: After a live item has confirmed itself the key is not taken for so long, s: it was meant for it.
+LIVE_GUARD_S = 0.8
+LOOK_EVERY_S = 0.2
+#: The indicator counts as zeroed within this, mm.
+ZERO_WITHIN_MM = 0.05
+
+
+class ChecksScreen(StepScreen):
+    """Items one at a time. Whoever derives from it says which, and where the answers go."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("k", "skip", "pass over", id="skip", tooltip="Pass over, with a word why"),
+    ]
+
+    def body(self) -> Iterator[Widget]:
+        yield Static(id="item-title", markup=False)
+        yield Static(id="item-look", markup=False)
+        yield Static(id="item-right", markup=False)
+        yield BlockFigures(id="item-figure")
+        yield Static(id="item-note", markup=False)
+        yield AnswerInput(id="word", placeholder="a word why it is passed over")
+        yield Static(id="seen", markup=False)
+
+    def begin(self) -> None:
+        self._items = self.items()
+        self._at = 0
+        self._seen = ""
+        self.query_one("#word").display = False
+        self.set_interval(LOOK_EVERY_S, self._look)
+        if not self._items:
+            self.done()
+
+    # What the kinds of checks say for themselves -------------------------------------------------
+
+    def items(self) -> list[CheckItem]:
+        """What is to be answered."""
+        return []
+
+    def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
+        """Keep an answer."""
+
+    def done(self) -> None:
+        """Everything is answered."""
+
+    def before_first(self) -> None:
+        """Back from the first item."""
+        self.cockpit.to_bench()
+
+    def figure(self, item: CheckItem) -> str:
+        """A figure of the plan to show large; empty if none."""
+        return ""
+
+    def note(self, item: CheckItem) -> str:
+        """A figure of the plan in words; empty if none."""
+        return ""
+
+    def arrived(self, item: CheckItem) -> None:
+        """The item is on the screen now."""
+
+    # One at a time -----------------------------------------------------------------------------
+
+    @property
+    def item(self) -> CheckItem | None:
+        """The item on the screen."""
+        return self._items[self._at] if self._at < len(self._items) else None
+
+    def progress(self) -> str:
+        """Where in the list the item stands."""
+        return f"{min(self._at + 1, len(self._items))} of {len(self._items)}"
+
+    def show(self) -> None:
+        item = self.item
+        if item is None:
+            return
+        self.query_one("#item-title", Static).update(item.title)
+        self.query_one("#item-look", Static).update(f"Look: {item.look}")
+        self.query_one("#item-right", Static).update(f"Right: {item.right}")
+        figure = self.query_one("#item-figure", BlockFigures)
+        figure.text = self.figure(item)
+        figure.display = bool(figure.text)
+        self.query_one("#item-note", Static).update(self.note(item))
+        self.query_one("#seen", Static).update(self._seen)
+
+    def next_words(self) -> str:
+        if self.query_one("#word").display:
+            return ""
+        return "confirm" if self.item else ""
+
+    def next(self) -> None:
+        item = self.item
+        if item is not None:
+            self._answered(item, CheckResult.CONFIRMED, "")
+
+    def back(self) -> None:
+        if self.query_one("#word").display:
+            self._hide_word()
+        elif self._at:
+            self._at -= 1
+            self._seen = ""
+        else:
+            self.before_first()
+            return
+        self.refresh_all()
+
+    def _answered(self, item: CheckItem, result: CheckResult, word: str) -> None:
+        self.answer(item, result, word)
+        self._seen = f"{item.title}: {result}" + (f", {word}" if word else "")
+        self._at += 1
+        following = self.item
+        if following is None:
+            self.done()
+        else:
+            self.arrived(following)
+
+    # Passing over ------------------------------------------------------------------------------
+
+    def action_skip(self) -> None:
+        """Ask for the word why, unless the item matters for safety."""
+        item = self.item
+        if item is None:
+            return
+        if item.safety:
+            self.complain("This one matters for safety and can't be passed over.")
+            return
+        self.query_one("#word").display = True
+        self.query_one("#word", AnswerInput).focus()
+        self.refresh_next()
+
+    @on(Input.Submitted, "#word")
+    def _skipped(self, event: Input.Submitted) -> None:
+        item = self.item
+        if item is not None:
+            word = event.value
+            self._hide_word()
+            self.attempt(lambda: self._answered(item, CheckResult.SKIPPED, word))
+            self.refresh_all()
+
+    def _hide_word(self) -> None:
+        field = self.query_one("#word", AnswerInput)
+        field.value = ""
+        field.display = False
+        self.set_focus(None)
+
+    # Live items --------------------------------------------------------------------------------
+
+    def sample(self) -> Sample | None:
+        """The newest reading of the gauge, for items that confirm themselves."""
+        return None
+
+    def _look(self) -> None:
+        sample, item = self.sample(), self.item
+        if item is None or sample is None or not self.is_current:
+            return
+        if item.live == "gauge" or (
+            item.live == "zero" and abs(sample.travel_mm) <= ZERO_WITHIN_MM
+        ):
+            reads = f"the gauge reads {write_length(sample.travel_mm, self.unit)}"
+            self.cockpit.gate.shut_until(time.monotonic() + LIVE_GUARD_S)
+            self.attempt(lambda: self._answered(item, CheckResult.SEEN, reads))
+            self.refresh_all()
+
+
+class SetupScreen(ChecksScreen):
+    """The set-up of a hole, and the guard once more before every arc after it."""
+
+    def items(self) -> list[CheckItem]:
+        return self.hole.checks_left()
+
+    def heading(self) -> str:
+        what = "guard" if self.hole.step is Step.GUARD else "set-up"
+        return f"{self.cockpit.hole_name()}   {what} {self.progress()}"
+
+    def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
+        self.hole.answer_check(item, result, word)
+
+    def arrived(self, item: CheckItem) -> None:
+        self.hole.live.touching(item.live == "zero")
+
+    def sample(self) -> Sample | None:
+        return self.hole.live.glance()
+
+    def done(self) -> None:
+        self.hole.live.touching(False)
+        self.hole.checks_done()
+        self.cockpit.gate.shut_until(time.monotonic() + ARC_GUARD_S)
+        self.cockpit.follow()
+
+    def before_first(self) -> None:
+        if self.hole.step is Step.GUARD:
+            self.cockpit.to_bench()
+        else:
+            self.hole.back_to(Step.PLAN)
+            self.cockpit.follow()
+
+    def figure(self, item: CheckItem) -> str:
+        if item.shows != "stop":
+            return ""
+        return write_length(self.hole.next_stop_mm(), self.unit, with_unit=False)
+
+    def note(self, item: CheckItem) -> str:
+        plan = self.hole.plan
+        match item.shows:
+            case "stop":
+                return f"set the stop at {write_both(self.hole.next_stop_mm())} on the indicator"
+            case "electrode":
+                length = write_both(plan.electrode.length_mm)
+                return f"{plan.electrode.label}, {length} long when new"
+            case "current":
+                low, high = plan.arc.amps_low, plan.arc.amps_high
+                return f"range {plan.arc.range}: {low:.0f} to {high:.0f} A"
+            case "flush":
+                return f"{plan.flush.catch_ml_10s:.0f} ml or more in 10 s"
+            case "cautions":
+                return "\n".join(plan.cautions)
+            case None:
+                return ""
+
+
+class CleanoutScreen(ChecksScreen):
+    """What is left in the hole comes out, step by step."""
+
+    def items(self) -> list[CheckItem]:
+        return [
+            CheckItem(key=key, title="clean out", look=text, right="done, and nothing forced")
+            for key, text in self.hole.cleanout_left()
+        ]
+
+    def heading(self) -> str:
+        return f"{self.cockpit.hole_name()}   clean-out {self.progress()}"
+
+    def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
+        self.hole.cleaned(item.key, item.look)
+
+    def done(self) -> None:
+        self.hole.prove()
+        self.cockpit.follow()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        return False if action == "skip" else super().check_action(action, parameters)
+
+    def before_first(self) -> None:
+        self.hole.back_to(Step.GUARD)
+        self.cockpit.follow()

@@ -1,0 +1,35 @@
+"""The keys of a screen, over it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.events import Key
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from cockpit.screens.step import key_name
+
+
+class HelpScreen(ModalScreen[None]):
+    """Any key closes it."""
+
+    def __init__(self, keys: Sequence[Binding], does: str, big_keys: Sequence[str]) -> None:
+        super().__init__()
+        names = " or ".join(key_name(key) for key in big_keys)
+        first = f"{names:<16} {does or 'nothing just now'}"
+        rest = [f"{key_name(key.key):<16} {key.tooltip or key.description}" for key in keys]
+        self._lines = [first, *rest, f"{'CTRL+P':<16} Everything, by name"]
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="help"):
+            yield Static("The keys of this screen", classes="question")
+            yield Static("\n".join(self._lines), markup=False)
+            yield Static("Any key closes this.", classes="label")
+
+    def on_key(self, event: Key) -> None:
+        event.stop()
+        self.dismiss()

@@ -1,0 +1,81 @@
+"""One hole of the shift log: its record and its trace."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static
+
+from cockpit.burn.trace import write_trace
+from cockpit.flow.past import past_burn, past_depths, past_events
+from cockpit.log import questions
+from cockpit.log.record import hole_record
+from cockpit.log.store import LogError
+from cockpit.screens.step import StepScreen
+from cockpit.widgets.sparkline import feed_trace
+from cockpit.widgets.terminal import ascii_only
+
+
+class HolePageScreen(StepScreen):
+    """Plan, checks, burns, calls and outcome of one hole."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("x", "export", "save the trace", id="export", tooltip="The readings as CSV"),
+        Binding("down", "scroll(3)", "down", id="down", show=False),
+        Binding("up", "scroll(-3)", "up", id="up", show=False),
+    ]
+
+    def __init__(self, hole_id: int) -> None:
+        super().__init__()
+        self._hole_id = hole_id
+
+    def body(self) -> Iterator[Widget]:
+        with VerticalScroll(id="page"):
+            yield Static(id="trace", markup=False)
+            yield Static(id="record", markup=False)
+
+    def heading(self) -> str:
+        return f"hole {self._hole_id}"
+
+    def show(self) -> None:
+        connection = self.cockpit.floor.store.connection
+        page = questions.page(connection, self._hole_id)
+        if page is None:
+            return
+        tracker = past_burn(connection, self._hole_id)
+        record = hole_record(page, tracker.state() if tracker else None, self.unit)
+        self.query_one("#record", Static).update(record)
+        depths = past_depths(connection, self._hole_id, self.app.size.width - 8)
+        trace = feed_trace(depths, self.app.size.width - 8, ascii_only=ascii_only())
+        self.query_one("#trace", Static).update(f"depth {trace}" if depths else "")
+
+    def next_words(self) -> str:
+        return "back"
+
+    def next(self) -> None:
+        self.back()
+
+    def back(self) -> None:
+        self.dismiss()
+
+    def action_scroll(self, by: int) -> None:
+        """Scroll the page."""
+        self.query_one("#page", VerticalScroll).scroll_relative(y=by, animate=False)
+
+    def action_export(self) -> None:
+        """Save the trace beside the log."""
+        self.attempt(self._export)
+
+    def _export(self) -> None:
+        store = self.cockpit.floor.store
+        path = store.path.parent / f"trace-{self._hole_id}.csv"
+        try:
+            with path.open("w", encoding="utf-8", newline="") as file:
+                write_trace(file, past_events(store.connection, self._hole_id))
+        except OSError as error:
+            raise LogError(f"{path}: the trace can't be saved ({error.strerror}).") from error
+        self.complain(f"saved as {path}")

@@ -1,0 +1,31 @@
+"""Which screen shows which step of a hole."""
+
+from __future__ import annotations
+
+from cockpit.flow.hole import HoleInHand
+from cockpit.flow.steps import Step
+from cockpit.screens.burn import BurnScreen, PilotScreen
+from cockpit.screens.centre import CentreScreen
+from cockpit.screens.checks import CleanoutScreen, SetupScreen
+from cockpit.screens.outcome import OutcomeScreen
+from cockpit.screens.plan import PlanScreen
+from cockpit.screens.step import StepScreen
+from cockpit.screens.touchoff import TouchScreen
+
+SCREENS: dict[Step, type[StepScreen]] = {
+    Step.TICKET: PlanScreen,
+    Step.PLAN: PlanScreen,
+    Step.CHECKS: SetupScreen,
+    Step.PILOT: PilotScreen,
+    Step.CENTRE: CentreScreen,
+    Step.GUARD: SetupScreen,
+    Step.BURN: BurnScreen,
+    Step.TOUCH: TouchScreen,
+    Step.CLEANOUT: CleanoutScreen,
+    Step.OUTCOME: OutcomeScreen,
+}
+
+
+def screen_for(hole: HoleInHand) -> StepScreen:
+    """A screen for where the hole stands."""
+    return SCREENS[hole.step]()

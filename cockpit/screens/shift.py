@@ -1,0 +1,88 @@
+"""Who works today, what the last shift left, and the daily check."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from textual import on
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from cockpit.log import questions
+from cockpit.log.rows import CheckResult
+from cockpit.screens.answer_input import AnswerInput
+from cockpit.screens.checks import ChecksScreen
+from cockpit.screens.step import StepScreen
+from cockpit.trade.checks import CheckItem
+
+
+class ShiftScreen(StepScreen):
+    """Opens a shift under the operator's initials."""
+
+    def body(self) -> Iterator[Widget]:
+        yield Static("Who works at the machine?", classes="question")
+        yield AnswerInput(id="initials", max_length=12)
+        yield Static(id="facts", markup=False)
+        yield Static(id="handover", markup=False)
+
+    def begin(self) -> None:
+        self._last = questions.last_shift(self.cockpit.floor.store.connection)
+        self.query_one("#initials", AnswerInput).focus()
+
+    def heading(self) -> str:
+        return "open a shift"
+
+    def show(self) -> None:
+        floor = self.cockpit.floor
+        field = self.query_one("#initials", AnswerInput)
+        field.placeholder = self._last.operator if self._last else "initials"
+        facts = f"machine  {floor.machine_name}\ngauge    {floor.gauge_name}"
+        self.query_one("#facts", Static).update(facts)
+        handover = questions.handover(floor.store.connection)
+        note = f"The last shift left this note:\n{handover}" if handover else ""
+        self.query_one("#handover", Static).update(note)
+
+    def big_key_name(self) -> str:
+        return "ENTER" if self._typed() else super().big_key_name()
+
+    def next_words(self) -> str:
+        initials = self._typed() or (self._last.operator if self._last else "")
+        return f"open the shift of {initials}" if initials else ""
+
+    def next(self) -> None:
+        initials = self._typed() or (self._last.operator if self._last else "")
+        self.cockpit.floor.open_shift(initials)
+        self.cockpit.to_bench()
+
+    def back(self) -> None:
+        """There is nothing before the shift."""
+
+    def _typed(self) -> str:
+        return self.query_one("#initials", AnswerInput).value.strip()
+
+    @on(Input.Changed)
+    def _as_typed(self) -> None:
+        self.refresh_next()
+
+    @on(Input.Submitted)
+    def _taken(self) -> None:
+        self.press_big_key()
+
+
+class DailyScreen(ChecksScreen):
+    """The daily check, once a shift."""
+
+    def items(self) -> list[CheckItem]:
+        return self.cockpit.floor.daily_left()
+
+    def heading(self) -> str:
+        return f"daily check {self.progress()}"
+
+    def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
+        self.cockpit.floor.answer_daily(item, result, word)
+
+    def done(self) -> None:
+        self.cockpit.to_bench()
+
+    def before_first(self) -> None:
+        """There is nothing before the daily check."""

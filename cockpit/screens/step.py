@@ -1,0 +1,199 @@
+"""What the screens of the way have in common: the big key, the bottom line, the way back."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container
+from textual.events import Key
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Static
+
+from cockpit.flow.hole import HoleInHand
+from cockpit.log.store import LogError
+from cockpit.screens.keygate import SETTLE_S, Press
+from cockpit.trade.errors import TradeError
+from cockpit.units import LengthUnit
+from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.next_line import NextLine
+
+if TYPE_CHECKING:
+    from cockpit.app import CockpitApp
+
+
+class StepScreen(Screen[None]):
+    """A screen on which one key always does the next expected thing.
+
+    A screen says what that is (``next_words``), does it (``next``), and says how to step back
+    (``back``). Errors are sentences and go beside what they are about (``complain``).
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("backspace", "back", "back", id="back", tooltip="Step back; nothing is lost"),
+        Binding("escape", "bench", "bench", id="bench", tooltip="To the bench; the hole is kept"),
+        Binding("u", "unit", "inch/mm", id="unit", tooltip="Switch between inch and millimetre"),
+        Binding("m", "mute", "mute", id="mute", tooltip="Sound off or on; the calls stay visible"),
+        Binding("question_mark", "keys", "keys", id="keys", tooltip="The keys of this screen"),
+    ]
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="title", markup=False)
+        with Container(id="body"):
+            yield from self.body()
+        yield Static(id="complaint", markup=False)
+        yield CallLine()
+        yield NextLine()
+
+    def on_mount(self) -> None:
+        self.begin()
+        self.refresh_all()
+
+    # What each screen says for itself ----------------------------------------------------------
+
+    def body(self) -> Iterator[Widget]:
+        """The widgets between the title and the bottom lines."""
+        yield from ()
+
+    def begin(self) -> None:
+        """Called once, when the widgets are there."""
+
+    def heading(self) -> str:
+        """The line at the top."""
+        return ""
+
+    def next_words(self) -> str:
+        """What the big key does now; empty when it does nothing."""
+        return ""
+
+    def next(self) -> None:
+        """Do what the big key does now."""
+
+    def back(self) -> None:
+        """Step back."""
+        self.cockpit.to_bench()
+
+    def show(self) -> None:
+        """Bring the body up to date."""
+
+    # What all of them do -----------------------------------------------------------------------
+
+    @property
+    def cockpit(self) -> CockpitApp:
+        """The app, by its own type."""
+        return cast("CockpitApp", self.app)
+
+    @property
+    def hole(self) -> HoleInHand:
+        """The hole in hand; a screen of a hole is only shown while there is one."""
+        hole = self.cockpit.hole
+        if hole is None:
+            raise LogError("No hole is in hand; take one up on the bench.")
+        return hole
+
+    @property
+    def unit(self) -> LengthUnit:
+        """The operator's unit."""
+        return self.cockpit.unit
+
+    def refresh_all(self) -> None:
+        """Show title, body and bottom lines as they are now."""
+        self.query_one("#title", Static).update(self.heading())
+        self.show()
+        self.refresh_next()
+
+    def refresh_next(self) -> None:
+        """Say what the big key does now."""
+        line = self.query_one(NextLine)
+        line.big_key = self.big_key_name()
+        line.does = self.next_words()
+        line.keys = tuple(
+            (key_name(one.key), one.description) for one in self.other_keys() if one.show
+        )
+
+    def big_key_name(self) -> str:
+        """What the big key is called now; a field that is being typed in is taken with Enter."""
+        return key_name(self.cockpit.big_keys[0])
+
+    def other_keys(self) -> list[Binding]:
+        """The other keys of this screen: its own first, then those that every screen has."""
+        bindings = {binding.id: binding for binding in _bindings(type(self))}
+        return [one for one in bindings.values() if self.check_action(one.action, ()) is not False]
+
+    def complain(self, sentence: str) -> None:
+        """Show what is wrong, beside what it is about."""
+        self.query_one("#complaint", Static).update(sentence)
+
+    def attempt(self, deed: Callable[[], object]) -> None:
+        """Do ``deed``; what it refuses becomes a sentence on the screen, and nothing is lost."""
+        self.complain("")
+        try:
+            deed()
+        except (LogError, TradeError, ValueError) as error:
+            self.complain(str(error))
+
+    # Keys --------------------------------------------------------------------------------------
+
+    def on_key(self, event: Key) -> None:
+        if event.key in self.cockpit.big_keys:
+            event.stop()
+            event.prevent_default()
+            self.press_big_key()
+
+    def press_big_key(self) -> None:
+        """The big key came: take it, or wait and see whether it is held."""
+        press = self.cockpit.gate.press(time.monotonic())
+        if press is Press.TAKEN:
+            self._take_next()
+        elif press is Press.WAITING:
+            self.set_timer(SETTLE_S + 0.01, self._settle)
+
+    def _settle(self) -> None:
+        if self.cockpit.gate.settle(time.monotonic()) and self.is_current:
+            self._take_next()
+
+    def _take_next(self) -> None:
+        self.attempt(self.next)
+        if self.is_current:
+            self.refresh_all()
+
+    def action_back(self) -> None:
+        """Step back."""
+        self.attempt(self.back)
+
+    def action_bench(self) -> None:
+        """To the bench, the hole kept."""
+        self.attempt(self.cockpit.to_bench)
+
+    def action_unit(self) -> None:
+        """Switch the unit everywhere."""
+        self.cockpit.switch_unit()
+
+    def action_mute(self) -> None:
+        """Sound off or on."""
+        self.cockpit.switch_mute()
+
+    def action_keys(self) -> None:
+        """The keys of this screen."""
+        self.cockpit.show_keys(self)
+
+
+def _bindings(screen: type[StepScreen]) -> Iterator[Binding]:
+    """The bindings of a screen and of what it is made from, its own first."""
+    for kind in screen.__mro__:
+        for binding in kind.__dict__.get("BINDINGS", ()):
+            if isinstance(binding, Binding) and binding.id and issubclass(kind, StepScreen):
+                yield binding
+
+
+def key_name(key: str) -> str:
+    """A key as it stands on the keyboard.
+
+    >>> key_name("question_mark"), key_name("t"), key_name("backspace")
+    ('?', 'T', 'BACKSPACE')
+    """
+    return {"question_mark": "?", "escape": "ESC"}.get(key, key.upper())

@@ -1,0 +1,147 @@
+"""Take in a hole: a few questions, half of them answered by the hole before."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from textual import on
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from cockpit.flow.intake import Draft, Question, questions
+from cockpit.log.rows import Job
+from cockpit.screens.answer_input import AnswerInput
+from cockpit.screens.step import StepScreen
+from cockpit.trade.errors import TradeError
+from cockpit.trade.plan import Ticket
+
+
+class TicketScreen(StepScreen):
+    """One question at a time, the whole ticket in view."""
+
+    def __init__(self, job: Job | None, last: Ticket | None) -> None:
+        super().__init__()
+        self._job = job
+        self._last = last
+        self._at = 0
+
+    def body(self) -> Iterator[Widget]:
+        yield Static(id="ticket")
+        yield Static(id="asks", markup=False)
+        yield AnswerInput(id="answer")
+        yield Static(id="understood", markup=False)
+
+    def begin(self) -> None:
+        materials = tuple(material.name for material in self.cockpit.floor.shop.materials)
+        self._draft = Draft.after(questions(materials), self._job, self._last)
+        self.query_one(AnswerInput).focus()
+
+    def heading(self) -> str:
+        return "take in a hole"
+
+    @property
+    def question(self) -> Question | None:
+        """The question that is asked now; None when all are answered."""
+        asked = self._draft.asked()
+        return asked[self._at] if self._at < len(asked) else None
+
+    def show(self) -> None:
+        lines = [self._line(item, item is self.question) for item in self._draft.asked()]
+        self.query_one("#ticket", Static).update(Content("\n").join(lines))
+        self._show_question()
+        self._show_understood()
+
+    def _line(self, item: Question, now: bool) -> Content:
+        mark = "►" if now else " "
+        carried = "  (as before)" if item.key in self._draft.carried else ""
+        value = self._draft.show(item, self.unit, both=item.key.endswith("_mm"))
+        text = f"{mark} {item.asks:<20} {value}{carried}"
+        return Content.styled(text, "bold" if now else "")
+
+    def _show_question(self) -> None:
+        field, asks = self.query_one(AnswerInput), self.query_one("#asks", Static)
+        item = self.question
+        field.display = item is not None
+        if item is None:
+            asks.update("")
+            return
+        choices = "   ".join(f"{n} {name}" for n, name in enumerate(item.choices, 1))
+        asks.update(f"{item.asks}?   {choices or item.hint}")
+        field.placeholder = self._draft.show(item, self.unit)
+
+    def _show_understood(self) -> None:
+        """How what is being typed is understood, or what is wrong with it, beside the field."""
+        item, text = self.question, self.query_one(AnswerInput).value
+        understood = self.query_one("#understood", Static)
+        understood.set_class(False, "-wrong")
+        if item is None or not text.strip():
+            understood.update("")
+            return
+        trial = Draft(self._draft.questions, dict(self._draft.answers))
+        try:
+            trial.answer(item, text, self.unit)
+        except ValueError as error:
+            understood.set_class(True, "-wrong")
+            understood.update(str(error))
+        else:
+            understood.update(f"= {trial.show(item, self.unit, both=True)}")
+
+    def big_key_name(self) -> str:
+        return "ENTER" if self.query_one(AnswerInput).value else super().big_key_name()
+
+    def next_words(self) -> str:
+        item = self.question
+        if item is None:
+            return "plan it"
+        if self.query_one(AnswerInput).value:
+            return f"take it as {item.asks}"
+        if item.key in self._draft.answers:
+            return f"keep {self._draft.show(item, self.unit)}"
+        return ""
+
+    def next(self) -> None:
+        item = self.question
+        if item is None:
+            self._finish()
+        elif item.key in self._draft.answers:
+            self._at += 1
+
+    def back(self) -> None:
+        if self._at:
+            self._at -= 1
+            self.refresh_all()
+        else:
+            self.cockpit.to_bench()
+
+    def _finish(self) -> None:
+        """Take the hole in; what the plan refuses is asked again."""
+        floor = self.cockpit.floor
+        try:
+            ticket = self._draft.ticket()
+            floor.check(ticket)
+        except TradeError as error:
+            keys = [item.key for item in self._draft.asked()]
+            self._at = keys.index(error.field) if error.field in keys else self._at
+            raise
+        job = self._job if self._draft.same_job(self._job) else None
+        names = ("customer", "reference", "part")
+        job_id = job.id if job else floor.take_in_job(*(str(self._draft.answers[n]) for n in names))
+        self.cockpit.take_up(floor.take_in_hole(job_id, ticket))
+
+    @on(Input.Changed)
+    def _as_typed(self) -> None:
+        self._show_understood()
+        self.refresh_next()
+
+    @on(Input.Submitted)
+    def _taken(self, event: Input.Submitted) -> None:
+        self.attempt(lambda: self._take(event.value))
+        self.refresh_all()
+
+    def _take(self, text: str) -> None:
+        item = self.question
+        if item is not None:
+            self._draft.answer(item, text, self.unit)
+            self.query_one(AnswerInput).value = ""
+            self._at += 1

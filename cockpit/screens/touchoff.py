@@ -1,0 +1,193 @@
+"""How much of the electrode is gone? Each measurement sharpens the depth at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual import on
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from cockpit.burn.reading import MarkKind
+from cockpit.flow.hole import UnlikelyError
+from cockpit.gauges import TypedGauge
+from cockpit.screens.answer_input import AnswerInput
+from cockpit.screens.step import StepScreen
+from cockpit.screens.views import side_view
+from cockpit.screens.words import depth_words
+from cockpit.units import UnitsError, read_length_mm, write_both, write_length
+from cockpit.widgets.block_figures import BlockFigures
+from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.side_section import SideSection
+
+LOOK_EVERY_S = 0.2
+
+ASKS = {
+    MarkKind.TOUCH: "Bring the tip to the reference face.\nWhat does the indicator read?",
+    MarkKind.WEAR: "How much shorter is the electrode than when it was new?",
+    MarkKind.DEPTH: "How deep is the burn, gauged in the hole from the surface?",
+}
+
+
+class TouchScreen(StepScreen):
+    """Space takes the reading; a figure can be typed instead, or another measurement chosen."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("t", "measure('touch')", "touch-off", id="by-touch", tooltip="Tip on the face"),
+        Binding("l", "measure('wear')", "length lost", id="by-length", tooltip="By its length"),
+        Binding("d", "measure('depth')", "depth gauged", id="by-depth", tooltip="Hole gauged"),
+        Binding("a", "all_the_same", "take it all the same", id="unlikely", tooltip="I am sure"),
+        Binding("c", "clean", "clean out", id="clean", tooltip="The burn is over"),
+    ]
+
+    def body(self) -> Iterator[Widget]:
+        with Horizontal():
+            with Vertical(id="left"):
+                yield Static(id="asks", markup=False, classes="question")
+                yield BlockFigures(id="figure", widest="88.88")
+                yield AnswerInput(id="value", starts_with="0123456789.-+")
+                yield Static(id="understood", markup=False)
+                yield Static(id="facts", markup=False)
+            yield SideSection()
+
+    def begin(self) -> None:
+        self._kind = MarkKind.TOUCH
+        self._measured = False
+        self._unlikely: float | None = None
+        self._state = self.hole.live.state()
+        self.query_one(AnswerInput).focus()
+        self.set_interval(LOOK_EVERY_S, self._look)
+
+    def heading(self) -> str:
+        return f"{self.cockpit.hole_name()}   touch-off"
+
+    def _look(self) -> None:
+        if self.cockpit.hole is not None and self.is_current:
+            self._state = self.hole.live.pump()
+            self.show()
+            self.refresh_next()
+
+    def show(self) -> None:
+        state, unit = self._state, self.unit
+        self.query_one("#asks", Static).update("Taken." if self._measured else ASKS[self._kind])
+        field = self.query_one(AnswerInput)
+        field.display = not self._measured
+        field.placeholder = "or type it"
+        self.query_one("#figure", BlockFigures).text = self._figure()
+        depth = state.depth_mm
+        lines = []
+        if depth is not None:
+            mid = write_length(depth.mid, unit, with_unit=False)
+            lines.append(f"depth {mid} {depth_words(depth, unit)}")
+        lines.append(f"target {write_length(self.hole.plan.depth.target_mm, unit)}")
+        wear = write_length(state.wear.wear_mm, unit)
+        lines.append(f"wear {wear}   ratio {state.wear.ratio:.2f} ± {state.wear.ratio_sd:.2f}")
+        if self._measured and not self._finished():
+            lines.append(f"set the stop at {write_both(self.hole.stop_mm)} on the indicator")
+        self.query_one("#facts", Static).update("\n".join(lines))
+        self.query_one(SideSection).view = side_view(self.hole, unit, state)
+        self.query_one(CallLine).calls = state.standing
+
+    def _figure(self) -> str:
+        """The indicator while it is read, then the depth that follows."""
+        depth = self._state.depth_mm
+        shown = depth.mid if depth else None
+        if not self._measured and self._kind is MarkKind.TOUCH:
+            shown = self._state.travel_mm
+        return "" if shown is None else write_length(shown, self.unit, with_unit=False)
+
+    def _finished(self) -> bool:
+        return self.hole.at_target() or self.hole.fell_through()
+
+    # Keys --------------------------------------------------------------------------------------
+
+    def big_key_name(self) -> str:
+        return "ENTER" if self.query_one(AnswerInput).value else super().big_key_name()
+
+    def next_words(self) -> str:
+        if self._measured:
+            return "clean out" if self._finished() else "guard on, then burn on"
+        if self.query_one(AnswerInput).value:
+            return "take it"
+        if self._reading() is None:
+            return ""
+        return f"take {self._figure()} as the touch-off"
+
+    def _reading(self) -> float | None:
+        """The indicator's reading where it is what is asked for."""
+        typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
+        return None if typed or self._kind is not MarkKind.TOUCH else self._state.travel_mm
+
+    def next(self) -> None:
+        if self._measured:
+            if self._finished():
+                self.hole.clean_out()
+            else:
+                self.hole.burn_on()
+            self.cockpit.follow()
+            return
+        value_mm = self._reading()
+        if value_mm is not None:
+            self._take(value_mm)
+
+    def _take(self, value_mm: float, *, sure: bool = False) -> None:
+        try:
+            self._state = self.hole.measured(self._kind, value_mm, sure=sure)
+        except UnlikelyError:
+            self._unlikely = value_mm
+            raise
+        self._unlikely = None
+        self._measured = True
+        self.query_one(AnswerInput).value = ""
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action == "all_the_same":
+            return self._unlikely is not None
+        if action == "measure":
+            return not self._measured and parameters != (self._kind.value,)
+        return super().check_action(action, parameters)
+
+    def action_measure(self, kind: str) -> None:
+        """Measure in another way."""
+        self._kind = MarkKind(kind)
+        self.refresh_all()
+
+    def action_all_the_same(self) -> None:
+        """Take an unlikely figure."""
+        value_mm = self._unlikely
+        if value_mm is not None:
+            self.attempt(lambda: self._take(value_mm, sure=True))
+            self.refresh_all()
+
+    def action_clean(self) -> None:
+        """The burn is over."""
+        self.attempt(self.hole.clean_out)
+        self.cockpit.follow()
+
+    def back(self) -> None:
+        if self._measured:
+            self._measured = False
+            self.refresh_all()
+        else:
+            self.hole.burn_on()
+            self.cockpit.follow()
+
+    @on(Input.Changed)
+    def _as_typed(self, event: Input.Changed) -> None:
+        understood = self.query_one("#understood", Static)
+        understood.set_class(False, "-wrong")
+        try:
+            text = event.value.strip()
+            understood.update(f"= {write_both(read_length_mm(text, self.unit))}" if text else "")
+        except UnitsError as error:
+            understood.set_class(True, "-wrong")
+            understood.update(str(error))
+        self.refresh_next()
+
+    @on(Input.Submitted)
+    def _typed(self, event: Input.Submitted) -> None:
+        self.attempt(lambda: self._take(read_length_mm(event.value, self.unit)))
+        self.refresh_all()

@@ -1,0 +1,44 @@
+"""Figures in the words that several screens use."""
+
+from __future__ import annotations
+
+from cockpit.burn.tracker import Span
+from cockpit.units import LengthUnit, write_length
+
+#: As many places as can be read from afar and still be told apart by an electrode's end.
+PLACES_AFAR = {LengthUnit.MM: 2, LengthUnit.INCH: 3}
+
+
+def depth_words(depth: Span | None, unit: LengthUnit) -> str:
+    """The unit and how far the depth is trusted, 95 %.
+
+    >>> depth_words(Span(11.8, 12.0, 12.2), LengthUnit.MM)
+    'mm ± 0.20'
+    """
+    if depth is None:
+        return f"{unit}"
+    half = write_length((depth.high - depth.low) / 2, unit, with_unit=False)
+    return f"{unit} ± {half}"
+
+
+def about_time(span: Span | None) -> str:
+    """How long to the target, rounded as far as it is known.
+
+    >>> about_time(Span(92.0, 121.0, 170.0))
+    'to target about 2 min (1½ to 3)'
+    >>> about_time(Span(20.0, 31.0, 48.0))
+    'to target about 30 s (20 to 50)'
+    """
+    if span is None:
+        return ""
+    if span.mid < 60:
+        low, mid, high = (f"{10 * max(1, round(s / 10))}" for s in (span.low, span.mid, span.high))
+        return f"to target about {mid} s ({low} to {high})"
+    low, mid, high = (_minutes(s) for s in (span.low, span.mid, span.high))
+    return f"to target about {mid} min ({low} to {high})"
+
+
+def _minutes(seconds: float) -> str:
+    """Minutes in halves."""
+    whole, half = divmod(max(1, round(seconds / 30)), 2)
+    return (str(whole) if whole or not half else "") + ("½" if half else "")
