@@ -1,0 +1,66 @@
+"""The cautions to show: general practice. The shop's rules and local codes come first."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from cockpit.trade.base import Frozen
+from cockpit.trade.errors import TicketError
+from cockpit.trade.remnants import Remnant
+
+GENERAL: Final = (
+    "Ground before arc. Cover and guard on before arc on; arc off before hands in.",
+    "Eyes and hearing protected; ventilation on: metal vapour and mist.",
+)
+_HARD_METAL: Final = (
+    "Hard metal is bound with cobalt: keep mist and powder off skin and out of the air you breathe."
+)
+
+
+class Material(Frozen):
+    """What a part is made of, or what it held; ``acknowledge`` asks for a person's word."""
+
+    name: str
+    caution: str | None = None
+    acknowledge: bool = False
+
+
+class MaterialList(Frozen):
+    """The materials a shop knows."""
+
+    name: str
+    materials: tuple[Material, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """One caution to show; ``acknowledge`` when it must be confirmed before the arc."""
+
+    text: str
+    acknowledge: bool
+
+
+def find_material(materials: Sequence[Material], name: str) -> Material:
+    """Find a material by its name, in any case; raises TicketError naming those there are.
+
+    >>> find_material([Material(name="cast iron")], "Cast Iron").name
+    'cast iron'
+    """
+    wanted = " ".join(name.lower().split())
+    for material in materials:
+        if material.name.lower() == wanted:
+            return material
+    known = ", ".join(material.name for material in materials)
+    raise TicketError(
+        f'"{wanted[:40]}" is not in the list of materials: say one of {known}.', field="material"
+    )
+
+
+def cautions_for(material: Material, remnant: Remnant) -> tuple[Caution, ...]:
+    """Give the cautions of a hole: those of its material, of hard metal, then the general ones."""
+    cautions = []
+    if material.caution:
+        cautions.append(Caution(material.caution, material.acknowledge))
+    if remnant.hard_metal:
+        cautions.append(Caution(_HARD_METAL, True))
+    return (*cautions, *(Caution(text, False) for text in GENERAL))

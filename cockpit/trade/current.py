@@ -1,0 +1,90 @@
+"""The current, and the heat-range position that gives it."""
+
+from typing import Final, Self
+
+from pydantic import Field, model_validator
+
+from cockpit.trade.base import Frozen
+from cockpit.trade.electrodes import Electrode
+from cockpit.units import Amperes, Kilopascals, Millimetres
+
+# 125 to 150 A for a 5/32 in electrode is common practice, no source; scaled by diameter (assumed).
+AMPS_PER_MM_LOW: Final = 31.5
+AMPS_PER_MM_HIGH: Final = 37.8
+
+
+class HeatRange(Frozen):
+    """One position of the machine's heat switch, and the amperes it gives."""
+
+    position: str
+    amps_low: Amperes = Field(gt=0)
+    amps_high: Amperes = Field(gt=0)
+
+    @model_validator(mode="after")
+    def _low_first(self) -> Self:
+        if self.amps_low >= self.amps_high:
+            raise ValueError(f"heat range {self.position} must go from its low to its high amperes")
+        return self
+
+
+class Machine(Frozen):
+    """What the plan has to know of a machine; lengths in mm, currents in A.
+
+    ``grip_mm`` is the electrode length inside the holder, ``stand_off_mm`` the least between
+    holder and part. ``core_washed`` says that the slug inside a hollow electrode is worn away as
+    well, so that the full disc is burnt and not a ring.
+    """
+
+    name: str
+    rating_a: Amperes = Field(gt=0, validation_alias="rating")
+    grip_mm: Millimetres = Field(ge=0, validation_alias="grip")
+    stand_off_mm: Millimetres = Field(ge=0, validation_alias="stand_off")
+    arc_volts: float = Field(default=20.0, gt=0)
+    flush_kpa: Kilopascals = Field(default=103.42, gt=0, validation_alias="flush")
+    max_head_speed_mm_s: float = Field(default=20.0, gt=0)
+    core_washed: bool = True
+    ranges: tuple[HeatRange, ...] = Field(min_length=1)
+
+
+class Current(Frozen):
+    """The current to burn with, in A, and the position of the heat switch."""
+
+    amps_low: float
+    amps_high: float
+    range: str
+
+    @property
+    def amps(self) -> float:
+        """The middle of the two, in A."""
+        return (self.amps_low + self.amps_high) / 2
+
+
+def wanted_amps(electrode: Electrode) -> tuple[float, float]:
+    """Give the current an electrode is burnt with, lowest and highest, in A.
+
+    31.5 to 37.8 A per mm of diameter (assumed, from 125 to 150 A at 5/32 in, common practice).
+
+    >>> five_32 = Electrode(label="5/32 in", diameter_mm=3.96875, bore_mm=1.6, length_mm=200,
+    ...                     material="copper", on_hand=3)
+    >>> [round(amps) for amps in wanted_amps(five_32)]
+    [125, 150]
+    """
+    return AMPS_PER_MM_LOW * electrode.diameter_mm, AMPS_PER_MM_HIGH * electrode.diameter_mm
+
+
+def current_for(electrode: Electrode, machine: Machine) -> Current:
+    """Give the current for an electrode and the machine's position that covers most of it.
+
+    Held within what the machine gives: never under its lowest range, never above its rating.
+    """
+    lowest = min(heat.amps_low for heat in machine.ranges)
+    highest = min(machine.rating_a, max(heat.amps_high for heat in machine.ranges))
+    low, high = (min(max(amps, lowest), highest) for amps in wanted_amps(electrode))
+
+    def covered(heat: HeatRange) -> tuple[float, float]:
+        # Where two positions cover as much, or the wish has shrunk to one figure: the nearer.
+        overlap = min(high, heat.amps_high) - max(low, heat.amps_low)
+        return overlap, -abs(heat.amps_low + heat.amps_high - low - high)
+
+    best = max(machine.ranges, key=covered)
+    return Current(amps_low=low, amps_high=high, range=best.position)

@@ -1,0 +1,42 @@
+"""Conversions against exact definitions.
+
+Source: NIST SP 811 (2008), appendix B: inch 25.4 mm exactly; psi 6.894 757 E+03 Pa; bar 100 kPa
+exactly; minute 60 s and hour 3600 s exactly.
+"""
+
+import pytest
+
+from cockpit.units import (
+    LengthUnit,
+    in_unit,
+    read_length_mm,
+    read_pressure_kpa,
+    read_time_s,
+)
+
+POUND_KG = 0.45359237  # exact, international agreement of 1959
+GRAVITY_M_S2 = 9.80665  # exact, 3rd CGPM 1901
+
+
+def test_an_inch_is_25_4_mm_exactly() -> None:
+    assert read_length_mm("1 in") == 25.4
+    assert in_unit(25.4, LengthUnit.INCH) == 1.0
+
+
+@pytest.mark.parametrize("sixty_fourths", range(1, 129))
+def test_fractions_of_an_inch_are_exact_to_a_float(sixty_fourths: int) -> None:
+    # An inch is 127/5 mm, so the exact length is a whole number over 320.
+    assert read_length_mm(f"{sixty_fourths}/64 in") == pytest.approx(
+        sixty_fourths * 127 / 320, rel=1e-15
+    )
+
+
+def test_a_psi_is_6_894757_kpa() -> None:
+    assert read_pressure_kpa("1 psi") == pytest.approx(6.894757, abs=5e-7)
+    exact_kpa = POUND_KG * GRAVITY_M_S2 / 0.0254**2 / 1000
+    assert read_pressure_kpa("1 psi") == pytest.approx(exact_kpa, rel=1e-12)
+
+
+def test_bar_minute_and_hour() -> None:
+    assert read_pressure_kpa("1 bar") == pytest.approx(100.0, rel=1e-15)
+    assert (read_time_s("1 min"), read_time_s("1 h")) == (60.0, 3600.0)

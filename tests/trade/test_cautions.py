@@ -1,0 +1,51 @@
+"""Cautions, and the materials that bring them."""
+
+import pytest
+
+from cockpit.trade.cautions import GENERAL, Material, MaterialList, cautions_for, find_material
+from cockpit.trade.errors import TicketError
+from cockpit.trade.remnants import Kind, remnant_in
+from cockpit.trade.threads import read_thread
+
+M10 = read_thread("M10x1.5")
+TAP = remnant_in(M10, Kind.TAP)
+
+
+def test_a_plain_material_brings_the_general_cautions_alone() -> None:
+    cautions = cautions_for(Material(name="unalloyed steel"), TAP)
+    assert tuple(caution.text for caution in cautions) == GENERAL
+    assert not any(caution.acknowledge for caution in cautions)
+
+
+def test_a_material_that_changes_the_plan_comes_first_and_asks_for_a_word() -> None:
+    first, *_ = cautions_for(Material(name="x", caution="Can burn.", acknowledge=True), TAP)
+    assert (first.text, first.acknowledge) == ("Can burn.", True)
+
+
+def test_hard_metal_brings_its_own_caution() -> None:
+    carbide = remnant_in(M10, Kind.TAP, hard_metal=True)
+    cautions = cautions_for(Material(name="unalloyed steel"), carbide)
+    assert "cobalt" in cautions[0].text
+    assert cautions[0].acknowledge
+
+
+def test_an_unknown_material_is_refused_beside_its_field(materials: MaterialList) -> None:
+    with pytest.raises(TicketError, match="unalloyed steel") as refusal:
+        find_material(materials.materials, "unobtainium")
+    assert refusal.value.field == "material"
+
+
+def test_all_materials_that_need_a_word_are_shipped(materials: MaterialList) -> None:
+    asked = {material.name for material in materials.materials if material.acknowledge}
+    assert asked == {
+        "magnesium",
+        "titanium",
+        "zirconium",
+        "beryllium alloy",
+        "plated with lead, cadmium or zinc",
+        "stainless steel",
+        "nickel or cobalt alloy",
+        "hard metal",
+        "held fuel, solvent or pressure",
+    }
+    assert all(material.caution for material in materials.materials if material.acknowledge)

@@ -1,0 +1,100 @@
+"""What is broken, what of it has to go."""
+
+import pytest
+
+from cockpit.trade.remnants import (
+    FluteForm,
+    Kind,
+    RemnantError,
+    cleanout_steps,
+    read_kind,
+    remnant_in,
+)
+from cockpit.trade.threads import read_thread
+
+M10 = read_thread("M10x1.5")
+
+
+@pytest.mark.parametrize(
+    ("word", "kind"),
+    [
+        ("tap", Kind.TAP),
+        (" Drill ", Kind.DRILL),
+        ("STUD", Kind.SCREW),
+        ("insert", Kind.SCREW),
+        ("dowel", Kind.PIN),
+        ("spring  pin", Kind.PIN),
+    ],
+)
+def test_the_words_of_the_trade_are_understood(word: str, kind: Kind) -> None:
+    assert read_kind(word) is kind
+
+
+def test_an_unknown_word_is_refused_with_the_known_ones() -> None:
+    with pytest.raises(RemnantError, match="tap, drill, screw, pin") as refusal:
+        read_kind("spanner")
+    assert refusal.value.field == "broken"
+
+
+@pytest.mark.parametrize(
+    ("flutes", "form", "part"),
+    [
+        (2, FluteForm.STRAIGHT, 0.35),
+        (3, FluteForm.STRAIGHT, 0.40),
+        (4, FluteForm.STRAIGHT, 0.45),
+        (None, FluteForm.STRAIGHT, 0.45),
+        (3, FluteForm.SPIRAL_POINT, 0.45),
+        (3, FluteForm.SPIRAL_FLUTE, 0.40),
+    ],
+)
+def test_a_tap_has_its_usual_web(flutes: int | None, form: FluteForm, part: float) -> None:
+    tap = remnant_in(M10, Kind.TAP, flutes=flutes, form=form)
+    assert tap.web_mm == pytest.approx(part * 10)
+    assert "from memory" in tap.web_source
+
+
+def test_a_measured_web_wins() -> None:
+    tap = remnant_in(M10, Kind.TAP, flutes=3, web_mm=4.1)
+    assert tap.web_mm == 4.1
+    assert tap.web_source == "measured on a like tap"
+
+
+def test_a_drill_has_the_web_of_its_own_size_not_of_the_thread() -> None:
+    drill = remnant_in(M10, Kind.DRILL)
+    assert drill.web_mm == pytest.approx(0.18 * M10.minor_min_mm)
+    assert drill.flutes == 2
+
+
+@pytest.mark.parametrize("kind", [Kind.SCREW, Kind.PIN])
+def test_a_solid_core_has_neither_web_nor_flutes(kind: Kind) -> None:
+    core = remnant_in(M10, kind, flutes=3, web_mm=4.1)
+    assert core.web_mm is None
+    assert core.flutes is None
+
+
+@pytest.mark.parametrize("web_mm", [0, -1, 10, 11])
+def test_a_web_that_cannot_be_is_refused(web_mm: float) -> None:
+    with pytest.raises(RemnantError) as refusal:
+        remnant_in(M10, Kind.TAP, web_mm=web_mm)
+    assert refusal.value.field == "web_mm"
+
+
+@pytest.mark.parametrize("flutes", [0, -3, 13])
+def test_flutes_that_cannot_be_are_refused(flutes: int) -> None:
+    with pytest.raises(RemnantError) as refusal:
+        remnant_in(M10, Kind.TAP, flutes=flutes)
+    assert refusal.value.field == "flutes"
+
+
+def test_a_tap_needs_a_thread_to_stand_in() -> None:
+    with pytest.raises(RemnantError) as refusal:
+        remnant_in(read_thread("drill 1/4"), Kind.TAP)
+    assert refusal.value.field == "thread"
+
+
+def test_every_kind_has_its_own_way_out() -> None:
+    ways = {kind: cleanout_steps(remnant_in(M10, kind)) for kind in Kind}
+    assert "land inward" in " ".join(ways[Kind.TAP])
+    assert "coil" in " ".join(ways[Kind.SCREW])
+    assert "sleeve" in " ".join(ways[Kind.PIN])
+    assert all("Blow out again" in steps[-1] for steps in ways.values())
