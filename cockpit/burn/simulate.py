@@ -120,15 +120,23 @@ class SimulatedBurn:
     (True, False)
     """
 
-    def __init__(self, scene: Scene, seed: int = 0) -> None:
+    def __init__(
+        self,
+        scene: Scene,
+        seed: int = 0,
+        *,
+        burnt_mm: float | None = None,
+        wear_mm: float = 0.0,
+    ) -> None:
+        """``burnt_mm`` and ``wear_mm``: depth and wear of a burn that goes on, not of a new one."""
         self.scene = scene
         self._chance = Random(f"burn {seed}")
         self._noise = Random(f"noise {seed}")
         self._arc_on = False
         self._at_reference = False
-        self._depth_mm = scene.recess_mm
-        self._wear_mm = 0.0
-        self._travel_mm = scene.recess_mm - CLEAR_MM
+        self._depth_mm = max(scene.recess_mm, burnt_mm or 0.0)
+        self._wear_mm = wear_mm
+        self._travel_mm = self._contact_mm - CLEAR_MM
         self._rest_left_s = 0.0
         self._lifting_s: float | None = None
         self._lift_due_s = self._next_lift_s()

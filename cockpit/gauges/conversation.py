@@ -1,0 +1,88 @@
+"""One connection to a serial gauge, from when it is made to when it breaks."""
+
+from __future__ import annotations
+
+import math
+import threading
+import time
+from collections.abc import Callable
+from typing import Final, Protocol
+
+from cockpit.gauges.line import LineReader
+from cockpit.gauges.protocol import Clock, Reject, Sample, wire_bytes
+from cockpit.profiles import GaugeProfile
+
+#: A polled gauge that does not answer is asked again after this long, s.
+REPLY_S: Final = 0.5
+#: No more than this is read at once, bytes.
+MOUTHFUL: Final = 4096
+
+Take = Callable[[list[Sample | Reject]], None]
+
+
+class Port(Protocol):
+    """The part of an open pyserial port that a conversation needs."""
+
+    @property
+    def in_waiting(self) -> int:
+        """How many bytes can be read at once."""
+
+    def read(self, size: int) -> bytes:
+        """Read up to ``size`` bytes; none when the port's own timeout is over."""
+
+    def write(self, data: bytes) -> int | None:
+        """Send bytes."""
+
+
+class Conversation:
+    """Listens to ``port``, asking if the profile says so, and hands what comes to ``take``.
+
+    A port that is silent for ``silence_s`` counts as broken (infinity: never).
+    """
+
+    def __init__(
+        self,
+        profile: GaugeProfile,
+        clock: Clock,
+        port: Port,
+        take: Take,
+        silence_s: float = math.inf,
+    ) -> None:
+        self._clock = clock
+        self._port = port
+        self._take = take
+        self._silence_s = silence_s
+        self._request = wire_bytes(profile, "request", profile.request or "")
+        self._period_s = 1 / profile.rate_hz
+        self._reader = LineReader(profile, joined_midway=not self._request)
+        self._heard_s = time.monotonic()
+
+    def listen(self, stopping: threading.Event) -> None:
+        """Go on until ``stopping`` is set. Raises whatever the port raises when it breaks."""
+        while not stopping.is_set():
+            if self._request:
+                self._ask(stopping)
+            else:
+                self._read_some()
+
+    def _ask(self, stopping: threading.Event) -> None:
+        """Ask for one reading, and let a period pass; never ask twice before the answer."""
+        asked_s = time.monotonic()
+        self._port.write(self._request)
+        give_up_s = asked_s + max(self._period_s, REPLY_S)
+        while not self._read_some() and time.monotonic() < give_up_s and not stopping.is_set():
+            pass
+        stopping.wait(max(0.0, asked_s + self._period_s - time.monotonic()))
+
+    def _read_some(self) -> bool:
+        """Read what is there, or wait a moment for it; say whether it completed a line."""
+        data = self._port.read(min(max(1, self._port.in_waiting), MOUTHFUL))
+        now_s = time.monotonic()
+        if not data:
+            if now_s - self._heard_s > self._silence_s:
+                raise TimeoutError(f"nothing came for {self._silence_s:g} s")
+            return False
+        self._heard_s = now_s
+        arrived = self._reader.feed(data, self._clock())
+        self._take(arrived)
+        return bool(arrived)

@@ -1,0 +1,296 @@
+"""The gauge simulator as a process of its own, heard over a real line."""
+
+from __future__ import annotations
+
+import csv
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from cockpit.gauges import GaugeStatus
+from cockpit.profiles import load_gauge
+from tests.gauges.lines import Collected, listening, status_of, until
+
+SCRIPT = Path(__file__).parents[2] / "scripts" / "gauge_simulator.py"
+DECIMAL = load_gauge("serial-decimal")
+POLLED = load_gauge("serial-polled")
+
+needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
+
+
+class Simulator:
+    """A running simulator."""
+
+    def __init__(self, *options: str) -> None:
+        self.process = subprocess.Popen(
+            [sys.executable, str(SCRIPT), *options],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        assert self.process.stdout is not None
+        word, _, self.port = self.process.stdout.readline().strip().partition(" ")
+        assert word == "port:", self.process.communicate()
+
+    def say(self, command: str) -> None:
+        assert self.process.stdin is not None
+        self.process.stdin.write(f"{command}\n")
+        self.process.stdin.flush()
+
+    def end(self) -> tuple[int, str]:
+        """Wait for its end; return its exit code and what it told the person."""
+        try:
+            _, told = self.process.communicate(timeout=20.0)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.communicate()
+            raise
+        return self.process.returncode, told
+
+
+Start = Callable[..., Simulator]
+
+
+@pytest.fixture
+def start() -> Iterator[Start]:
+    running: list[Simulator] = []
+
+    def begin(*options: str) -> Simulator:
+        running.append(Simulator(*options))
+        return running[-1]
+
+    yield begin
+    for simulator in running:
+        if simulator.process.poll() is None:
+            simulator.process.kill()
+        simulator.process.communicate()
+
+
+def truth_of(path: Path) -> list[dict[str, float]]:
+    with path.open(encoding="utf-8") as file:
+        return [{name: float(cell) for name, cell in row.items()} for row in csv.DictReader(file)]
+
+
+def steady_mm(got: Collected) -> float:
+    """Wait until the head stands still, and say where."""
+    until(lambda: len(got.travels_mm) > 5)
+
+    def still() -> bool:
+        last = got.travels_mm[-5:]
+        return max(last) - min(last) < 0.015
+
+    until(still)
+    return got.travels_mm[-1]
+
+
+@needs_pty
+def test_every_reading_it_sends_is_read_and_it_is_steered_by_lines(
+    start: Start, tmp_path: Path
+) -> None:
+    truth_file = tmp_path / "truth.csv"
+    simulator = start("--rate-hz", "40", "--speed", "20", "--truth", str(truth_file))
+    assert simulator.port.startswith("/dev/")
+    with listening(DECIMAL, simulator.port) as (gauge, got):
+        simulator.say("touch")
+        until(lambda: 0.0 in got.travels_mm)
+        simulator.say("hole")
+        until(lambda: got.travels_mm[-1] < -1.5)
+        simulator.say("burn")
+        until(lambda: got.travels_mm[-1] > 5.0)
+        simulator.say("lift")
+        until(lambda: got.travels_mm[-1] < 3.0)
+        simulator.say("touch")
+        worn_mm = steady_mm(got)
+        assert status_of(gauge) is GaugeStatus.LIVE
+        simulator.say("quit")
+        code, told = simulator.end()
+        read_mm = got.travels_mm
+    assert code == 0
+    assert "nothing burns" in told
+    truth = truth_of(truth_file)
+    sent_mm = [row["travel_mm"] for row in truth]
+    # All but the first few, which came before the port was set up, and the one it was opened in.
+    assert len(read_mm) >= 0.95 * len(sent_mm)
+    assert read_mm == sent_mm[-len(read_mm) :]
+    assert got.rejects == []
+    depth_mm = truth[-1]["depth_mm"]
+    assert worn_mm == pytest.approx((depth_mm - 3.0) / 3, rel=0.25)
+    assert {row["arc_on"] for row in truth} == {0.0, 1.0}
+    times_s = [row["t_s"] for row in truth]
+    assert times_s == sorted(times_s)
+    assert len(truth) == pytest.approx(40 * (times_s[-1] - times_s[0]), rel=0.1)
+    assert abs(truth[-1]["wall_time_s"] - time.time()) < 20.0
+
+
+@needs_pty
+def test_a_late_listener_gets_no_old_readings(start: Start, tmp_path: Path) -> None:
+    truth_file = tmp_path / "truth.csv"
+    simulator = start("--rate-hz", "50", "--truth", str(truth_file))
+    time.sleep(1.0)
+    assert truth_of(truth_file) == []
+    with listening(DECIMAL, simulator.port) as (_, got):
+        until(lambda: bool(got.samples))
+        assert truth_of(truth_file)[0]["t_s"] > 0.9
+    sent = len(truth_of(truth_file))
+    time.sleep(0.5)
+    assert len(truth_of(truth_file)) <= sent + 2
+
+
+def test_it_talks_over_the_network_in_inches(start: Start) -> None:
+    simulator = start("--tcp", "0", "--inch", "--rate-hz", "40")
+    assert simulator.port.startswith("socket://127.0.0.1:")
+    with listening(DECIMAL, simulator.port) as (_, got):
+        until(lambda: len(got.samples) > 10)
+        last = got.samples[-1]
+        assert last.raw.endswith(" in")
+        assert last.travel_mm == pytest.approx(-2.0, abs=0.02)
+        assert last.travel_mm / 0.0127 == pytest.approx(round(last.travel_mm / 0.0127), abs=1e-6)
+
+
+def test_a_second_listener_takes_over(start: Start) -> None:
+    simulator = start("--tcp", "0", "--rate-hz", "40")
+    with listening(DECIMAL, simulator.port) as (first, got):
+        until(lambda: len(got.samples) > 2)
+        with listening(DECIMAL, simulator.port) as (_, taken):
+            until(lambda: len(taken.samples) > 2)
+            until(lambda: status_of(first) is not GaugeStatus.LIVE)
+
+
+@needs_pty
+def test_polled_it_answers_when_asked_and_not_otherwise(start: Start, tmp_path: Path) -> None:
+    truth_file = tmp_path / "truth.csv"
+    simulator = start("--format", "polled", "--truth", str(truth_file))
+    with listening(DECIMAL, simulator.port) as (_, got):
+        time.sleep(0.5)
+        assert got.all == []
+        assert got.samples == []
+    with listening(POLLED, simulator.port) as (gauge, got):
+        time.sleep(2.0)
+        assert 14 <= len(got.samples) <= 21
+        assert status_of(gauge) is GaugeStatus.LIVE
+        simulator.say("quit")
+        simulator.end()
+        assert got.travels_mm == [row["travel_mm"] for row in truth_of(truth_file)]
+
+
+@needs_pty
+def test_it_falls_silent_and_sends_garbage_when_told(start: Start) -> None:
+    simulator = start("--rate-hz", "40")
+    with listening(DECIMAL, simulator.port) as (gauge, got):
+        until(lambda: status_of(gauge) is GaugeStatus.LIVE)
+        simulator.say("silent 1.5")
+        until(lambda: status_of(gauge) is GaugeStatus.WAITING)
+        until(lambda: status_of(gauge) is GaugeStatus.LIVE)
+        times_s = [sample.t_s for sample in got.samples]
+        gaps_s = [after - before for before, after in pairwise(times_s)]
+        assert 1.4 < max(gaps_s) < 1.8
+        assert got.rejects == []
+        simulator.say("garbage 1.5")
+        until(lambda: bool(got.rejects))
+        until(lambda: status_of(gauge) is GaugeStatus.WAITING)
+        until(lambda: status_of(gauge) is GaugeStatus.LIVE)
+        assert set(got.travels_mm) <= {-2.01, -2.0, -1.99}
+
+
+@needs_pty
+def test_silence_and_garbage_can_be_set_beforehand(start: Start) -> None:
+    options = ("--silent-at", "1", "--silent-for", "1", "--garbage-at", "2.5", "--garbage-for", "1")
+    simulator = start("--rate-hz", "40", *options)
+    with listening(DECIMAL, simulator.port) as (_, got):
+        until(lambda: bool(got.rejects))
+        times_s = [sample.t_s for sample in got.samples]
+        gaps_s = [after - before for before, after in pairwise(times_s)]
+        assert max(gaps_s) == pytest.approx(1.0, abs=0.2)
+
+
+def test_by_itself_it_goes_through_a_whole_cycle_and_ends(start: Start, tmp_path: Path) -> None:
+    truth_file = tmp_path / "truth.csv"
+    options = ("--tcp", "0", "--auto", "--speed", "60", "--rate-hz", "100", "--end", "8")
+    simulator = start(*options, "--truth", str(truth_file))
+    assert simulator.process.stdin is not None
+    simulator.process.stdin.close()
+    simulator.process.stdin = None
+    with listening(DECIMAL, simulator.port) as (gauge, got):
+        code, _ = simulator.end()
+        assert code == 0
+        until(lambda: status_of(gauge) is GaugeStatus.LOST)
+        assert got.samples
+    truth = truth_of(truth_file)
+    assert truth[-1]["depth_mm"] == pytest.approx(8.8)
+    arc = [int(row["arc_on"]) for row in truth]
+    assert arc[-1] == 0
+    assert sum(before != after for before, after in pairwise(arc)) == 2
+    # It ends on the reference face, where the indicator shows the wear: a third of 5 mm.
+    assert truth[-1]["travel_mm"] == pytest.approx(5.0 / 3, rel=0.25)
+
+
+@needs_pty
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGINT])
+def test_it_keeps_its_link_and_takes_it_away_when_it_is_ended(
+    start: Start, tmp_path: Path, how: signal.Signals
+) -> None:
+    link = tmp_path / "gauge"
+    link.symlink_to("/nowhere")  # left by a run that was killed
+    simulator = start("--link", str(link))
+    with listening(DECIMAL, str(link)) as (_, got):
+        until(lambda: bool(got.samples))
+        simulator.process.send_signal(how)
+        code, told = simulator.end()
+    assert code == 0
+    assert "Traceback" not in told
+    assert not link.is_symlink()
+
+
+@needs_pty
+def test_the_cockpits_gauge_outlives_it(start: Start, tmp_path: Path) -> None:
+    link = tmp_path / "gauge"
+    first = start("--link", str(link), "--rate-hz", "40")
+    with listening(DECIMAL, str(link)) as (gauge, _):
+        until(lambda: status_of(gauge) is GaugeStatus.LIVE)
+        first.process.kill()
+        first.process.wait()
+        until(lambda: status_of(gauge) is GaugeStatus.LOST)
+        start("--link", str(link), "--rate-hz", "40")
+        assert until(lambda: status_of(gauge) is GaugeStatus.LIVE) < 2.0
+
+
+def test_what_it_does_not_understand_it_says_and_goes_on(start: Start) -> None:
+    simulator = start("--tcp", "0")
+    for command in ("dance", "silent often", "", "quit"):
+        simulator.say(command)
+    code, told = simulator.end()
+    assert code == 0
+    assert "There is no command 'dance'; use burn, lift" in told
+    assert "often" in told
+    assert "Traceback" not in told
+
+
+@pytest.mark.parametrize(
+    ("options", "code", "words"),
+    [
+        (("--end", "2"), 2, "must end below its break"),
+        (("--rate-hz", "0"), 2, "more than 0"),
+        (("--tcp", "70000"), 1, "can't begin"),
+        (("--tcp", "0", "--truth", "/no/such/folder/truth.csv"), 1, "can't begin"),
+    ],
+)
+def test_what_can_not_be_is_one_sentence(options: tuple[str, ...], code: int, words: str) -> None:
+    ended = subprocess.run(
+        [sys.executable, str(SCRIPT), *options],
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        timeout=20.0,
+        check=False,
+    )
+    assert ended.returncode == code
+    assert words in ended.stderr
+    assert "Traceback" not in ended.stderr
+    assert ended.stdout == ""

@@ -1,0 +1,282 @@
+"""A serial gauge on real lines: pseudo-terminals, network ports, a loop."""
+
+from __future__ import annotations
+
+import socket
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+import serial
+
+from cockpit.gauges import GaugeError, GaugeStatus, SerialGauge, make_gauge
+from cockpit.gauges.serial_line import NETWORK_SILENCE_S
+from tests.gauges.lines import (
+    PtyCable,
+    Rfc2217Loop,
+    TcpGauge,
+    listening,
+    serial_profile,
+    status_of,
+    until,
+)
+
+needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
+
+
+@pytest.fixture
+def cable(tmp_path: Path) -> Iterator[PtyCable]:
+    cable = PtyCable(tmp_path / "gauge-port")
+    yield cable
+    cable.unplug()
+
+
+@pytest.fixture
+def network() -> Iterator[TcpGauge]:
+    gauge = TcpGauge()
+    yield gauge
+    gauge.hang_up()
+
+
+def send_until_live(cable: PtyCable | TcpGauge, gauge: SerialGauge) -> None:
+    """Send like a gauge that has been switched on, until it is heard."""
+    for _ in range(500):
+        cable.send(b"+0.00 mm\r\n")
+        if status_of(gauge) is GaugeStatus.LIVE:
+            return
+        time.sleep(0.01)
+    pytest.fail("the gauge was never heard")
+
+
+@needs_pty
+def test_readings_arrive_from_a_serial_port_with_their_times(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, got):
+        assert status_of(gauge) is GaugeStatus.WAITING
+        send_until_live(cable, gauge)
+        sent_s = time.monotonic()
+        sent_mm = [number / 100 for number in range(1, 51)]
+        for travel_mm in sent_mm:
+            cable.send(b"%+.2f mm\r\n" % travel_mm)
+        until(lambda: got.travels_mm[-1:] == [0.5])
+        samples = [sample for sample in got.samples if sample.travel_mm]
+        assert [sample.travel_mm for sample in samples] == sent_mm
+        times_s = [sample.t_s for sample in samples]
+        assert times_s == sorted(times_s)
+        assert sent_s <= times_s[0]
+        assert times_s[-1] - sent_s < 0.5
+        assert gauge.detail == ""
+    assert status_of(gauge) is GaugeStatus.CLOSED
+
+
+@needs_pty
+def test_a_gauge_that_is_unplugged_is_lost_and_comes_back_within_two_seconds(
+    cable: PtyCable,
+) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, got):
+        send_until_live(cable, gauge)
+        for _ in range(2):
+            cable.unplug()
+            until(lambda: status_of(gauge) is GaugeStatus.LOST, 1.0)
+            assert str(cable.path) in gauge.detail
+            assert "check plug and power" in gauge.detail
+            time.sleep(1.2)  # long enough for a try that finds no port
+            assert "no such port" in gauge.detail
+            cable.plug()
+            plugged_s = time.monotonic()
+            send_until_live(cable, gauge)
+            assert time.monotonic() - plugged_s < 2.0
+        assert got.rejects == []
+
+
+@needs_pty
+def test_a_port_that_is_not_there_is_waited_for(cable: PtyCable) -> None:
+    with listening(serial_profile(), str(cable.path)) as (gauge, got):
+        until(lambda: status_of(gauge) is GaugeStatus.LOST)
+        assert gauge.detail == (
+            f"Gauge bench on {cable.path}: there is no such port: plug the gauge in, or choose "
+            f"another port; it is tried again every second."
+        )
+        cable.plug()
+        send_until_live(cable, gauge)
+        assert got.samples
+
+
+@needs_pty
+def test_two_programs_do_not_share_one_gauge(cable: PtyCable) -> None:
+    cable.plug()
+    with (
+        serial.Serial(str(cable.path), exclusive=True),
+        listening(serial_profile(), str(cable.path)) as (gauge, _),
+    ):
+        until(lambda: status_of(gauge) is GaugeStatus.LOST)
+        assert "another program holds it" in gauge.detail
+
+
+@needs_pty
+def test_a_gauge_that_falls_silent_waits_and_says_where_to_look(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, _):
+        send_until_live(cable, gauge)
+        assert until(lambda: status_of(gauge) is GaugeStatus.WAITING, 2.0) > 0.8
+        assert "says nothing" in gauge.detail
+        send_until_live(cable, gauge)
+
+
+@needs_pty
+def test_a_gauge_that_is_not_understood_says_why(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, got):
+        while not got.rejects:
+            cable.send(b"D\xe9pth?\r\n")
+            time.sleep(0.01)
+        assert got.rejects[0].raw == r"D\xe9pth?"
+        assert status_of(gauge) is GaugeStatus.WAITING
+        assert "Not what gauge profile bench expects" in gauge.detail
+
+
+@needs_pty
+def test_noise_in_the_line_costs_no_more_than_the_lines_it_hits(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, got):
+        send_until_live(cable, gauge)
+        cable.send(b"\x00\xfe" * 300 + b"9.99\r\n" + b"1.00\r\n" + b"inf\r\n" + b"2.00\r\n")
+        until(lambda: got.travels_mm[-1:] == [2.0])
+        assert [travel_mm for travel_mm in got.travels_mm if travel_mm] == [1.0, 2.0]
+        assert len(got.rejects) >= 3
+
+
+@needs_pty
+def test_a_polled_gauge_is_asked_at_its_rate_and_not_before_it_has_answered(
+    cable: PtyCable,
+) -> None:
+    cable.plug()
+    profile = serial_profile(request="?", rate_hz=20.0)
+    with listening(profile, str(cable.path)) as (gauge, got):
+        # It leaves the first request unanswered: the next comes only after half a second.
+        assert cable.heard() == b"?"
+        assert cable.heard(0.3) == b""
+        assert cable.heard() == b"?"
+        began_s = time.monotonic()
+        for number in range(20):
+            cable.send(b"%d.5\r\n" % number)
+            assert cable.heard() == b"?"
+        took_s = time.monotonic() - began_s
+        assert 0.9 < took_s < 3.0
+        assert got.travels_mm == [number + 0.5 for number in range(20)]
+        assert status_of(gauge) is GaugeStatus.LIVE
+
+
+def test_readings_arrive_over_the_network_and_after_a_restart_of_the_other_end(
+    network: TcpGauge,
+) -> None:
+    with listening(serial_profile(), network.url) as (gauge, got):
+        network.accept()
+        time.sleep(0.3)  # pyserial drops what comes while it opens
+        network.send(b"9.00 mm\r\n")  # the tail of 19.00, for all a listener can know
+        send_until_live(network, gauge)
+        assert 9.0 not in got.travels_mm
+        network.send(b"1.00 mm\r\n2.00 mm\r\n")
+        until(lambda: got.travels_mm[-2:] == [1.0, 2.0])
+        network.hang_up()
+        until(lambda: status_of(gauge) is GaugeStatus.LOST)
+        time.sleep(1.2)  # long enough for a try that is refused
+        assert "refused" in gauge.detail
+        again = TcpGauge(network.port)
+        began_s = time.monotonic()
+        again.accept()
+        assert time.monotonic() - began_s < 2.0
+        send_until_live(again, gauge)
+        again.send(b"3.00 mm\r\n")
+        until(lambda: got.travels_mm[-1:] == [3.0])
+        assert got.rejects == []
+        again.hang_up()
+
+
+def test_a_network_line_that_dies_without_a_word_is_opened_afresh(network: TcpGauge) -> None:
+    with listening(serial_profile(), network.url) as (gauge, _):
+        network.accept()
+        began_s = time.monotonic()
+        network.accept()
+        assert NETWORK_SILENCE_S <= time.monotonic() - began_s < NETWORK_SILENCE_S + 3
+        send_until_live(network, gauge)
+
+
+def test_a_loop_url_hears_its_own_requests() -> None:
+    profile = serial_profile(request="12.34 mm\r\n", rate_hz=50.0)
+    with listening(profile, "loop://") as (gauge, got):
+        until(lambda: len(got.samples) >= 5)
+        assert set(got.travels_mm) == {12.34}
+        assert status_of(gauge) is GaugeStatus.LIVE
+
+
+# pyserial 3.5 still calls Thread.setDaemon and setName.
+@pytest.mark.filterwarnings("ignore:set(Daemon|Name):DeprecationWarning")
+def test_readings_arrive_through_a_network_port_server() -> None:
+    server = Rfc2217Loop()
+    profile = serial_profile(request="12.34 mm\r\n", rate_hz=20.0)
+    with listening(profile, server.url) as (gauge, got):
+        until(lambda: len(got.samples) >= 5)
+        assert set(got.travels_mm) == {12.34}
+        assert status_of(gauge) is GaugeStatus.LIVE
+    server.hang_up()
+
+
+def test_a_url_that_means_nothing_is_one_sentence() -> None:
+    with listening(serial_profile(), "smoke://signals") as (gauge, _):
+        until(lambda: status_of(gauge) is GaugeStatus.LOST)
+        assert gauge.detail.startswith("Gauge bench on smoke://signals: it can't be opened (")
+        assert gauge.detail.endswith("; it is tried again every second.")
+
+
+def test_nothing_that_the_owner_calls_waits_for_a_host_that_does_not_answer() -> None:
+    # A listener whose queue is full takes no more connections, and says nothing about it.
+    with socket.create_server(("127.0.0.1", 0), backlog=0) as deaf:
+        address = deaf.getsockname()
+        crowd = [socket.socket() for _ in range(4)]
+        for one in crowd:
+            one.setblocking(False)
+            one.connect_ex(address)
+        gauge = SerialGauge(serial_profile(), time.monotonic, f"socket://127.0.0.1:{address[1]}")
+        began_s = time.monotonic()
+        gauge.open()
+        gauge.drain()
+        assert status_of(gauge) is GaugeStatus.WAITING
+        assert time.monotonic() - began_s < 0.1
+        gauge.close()
+        assert time.monotonic() - began_s < 0.8
+        assert status_of(gauge) is GaugeStatus.CLOSED
+        for one in crowd:
+            one.close()
+
+
+def test_opening_twice_is_opening_once_and_it_opens_again_after_closing() -> None:
+    def threads() -> list[str]:
+        return [one.name for one in threading.enumerate() if one.name == "gauge twice"]
+
+    profile = serial_profile(name="twice", request="1.0\r\n", rate_hz=50.0)
+    with listening(profile, "loop://") as (gauge, got):
+        gauge.open()
+        assert len(threads()) == 1
+        until(lambda: bool(got.samples))
+        gauge.close()
+        assert threads() == []
+        heard = len(got.samples)
+        gauge.open()
+        until(lambda: len(got.samples) > heard)
+
+
+def test_a_profile_without_a_port_needs_one() -> None:
+    with pytest.raises(GaugeError, match="names no port"):
+        make_gauge(serial_profile(), time.monotonic)
+    assert make_gauge(serial_profile(port="loop://"), time.monotonic).profile.port == "loop://"
+
+
+@pytest.mark.parametrize("key", ["request", "line_end"])
+def test_what_no_line_can_carry_is_refused_before_it_is_opened(key: str) -> None:
+    with pytest.raises(GaugeError, match=key):
+        SerialGauge(serial_profile(**{key: "\N{SNOWMAN}"}), time.monotonic, "loop://")
