@@ -1,0 +1,65 @@
+"""A field for a word or a number, in which the big key still is the big key while it is empty."""
+
+from __future__ import annotations
+
+from textual.events import Key
+from textual.widgets import Input
+
+#: Left to the screen while nothing is typed: the usual big keys, and help.
+SCREEN_KEYS = frozenset({"space", "enter", "question_mark"})
+
+
+class AnswerInput(Input):
+    """Empty, it leaves the big key to the screen; with something typed, Space is a space.
+
+    ``starts_with``: the characters that may begin an answer; every other key is left to the screen
+    while the field is empty, so that letters stay commands beside a field for numbers. Backspace in
+    an empty field is left to the screen as well: it steps back.
+    """
+
+    DEFAULT_CSS = """
+    AnswerInput {
+        width: 1fr;
+        max-width: 48;
+    }
+    """
+
+    def __init__(
+        self,
+        *,
+        id: str | None = None,  # noqa: A002  # Textual's name
+        placeholder: str = "",
+        starts_with: str = "",
+        max_length: int = 80,
+    ) -> None:
+        super().__init__(
+            id=id,
+            placeholder=placeholder,
+            max_length=max_length,
+            compact=True,
+            select_on_focus=False,
+        )
+        self._starts_with = starts_with
+
+    async def _on_key(self, event: Key) -> None:
+        # Textual calls the handlers of all base classes by itself; this keeps Input's from acting.
+        if not self._takes(event.key, event.character):
+            event.prevent_default()
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Whether the key is typed here; Textual asks before it looks for a key binding."""
+        return self._takes(key, character) and super().check_consume_key(key, character)
+
+    def _takes(self, key: str, character: str | None) -> bool:
+        """Whether a key goes on with an answer or begins one, rather than being the screen's."""
+        if self.value:
+            return True
+        if key in SCREEN_KEYS or not character:
+            return False
+        return not self._starts_with or character in self._starts_with
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Leave Backspace and Enter to the screen while the field is empty."""
+        if not self.value and action in ("delete_left", "submit"):
+            return False
+        return super().check_action(action, parameters)

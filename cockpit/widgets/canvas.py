@@ -1,0 +1,154 @@
+"""Round and slanted shapes, drawn in dots: braille where there is braille, characters elsewhere.
+
+Lengths on the canvas are in widths of a cell; x goes right and y down from the top left corner. A
+cell is taken as twice as high as wide, as nearly all terminals have it, so a cell is 1 × 2 and a
+circle comes out round. A cell holds 2 × 4 braille dots, or a single character in plain ASCII.
+"""
+
+import math
+from collections.abc import Callable
+
+from cockpit.widgets.picture import Ink, Sheet
+
+CELL_HEIGHT = 2.0
+"""The height of a cell, in widths of a cell."""
+
+Dots = set[tuple[int, int]]
+"""A shape, as the places (column, row) of its dots. Shapes are joined and cut as sets are:
+a ring is a disc less a smaller one."""
+
+Texture = Callable[[int, int], bool]
+"""Tells whether the dot (column, row) is set in a filled shape."""
+
+_BRAILLE_BLANK = 0x2800
+_BRAILLE_BITS = (
+    (0x01, 0x08),
+    (0x02, 0x10),
+    (0x04, 0x20),
+    (0x40, 0x80),
+)  # Unicode, Braille Patterns
+
+
+def solid(_column: int, _row: int) -> bool:
+    """Set every dot."""
+    return True
+
+
+def checkered(column: int, row: int) -> bool:
+    """Set every other dot, as on a draughtboard."""
+    return (column + row) % 2 == 0
+
+
+def sparse(column: int, row: int) -> bool:
+    """Set one dot in four, row by row out of step."""
+    return row % 2 == 0 and (column + row // 2) % 2 == 0
+
+
+_Stroke = tuple[int, Ink]  # its number on the canvas, so that later ones are greater
+
+
+class Canvas:
+    """A canvas of ``width`` × ``height`` cells. Later strokes lie over earlier ones."""
+
+    def __init__(self, width: int, height: int, *, ascii_only: bool = False) -> None:
+        self.width = width
+        self.height = height
+        self.ascii_only = ascii_only
+        self._across, self._down = (1, 1) if ascii_only else (2, 4)
+        self._row_height = CELL_HEIGHT / self._down
+        self._dots: dict[tuple[int, int], _Stroke] = {}
+        self._strokes = 0
+
+    @property
+    def dot(self) -> float:
+        """The distance from dot to dot across, in widths of a cell."""
+        return 1 / self._across
+
+    def disc(self, x: float, y: float, radius: float) -> Dots:
+        """A filled circle."""
+        dots: Dots = set()
+        for row in self._rows(y - radius, y + radius):
+            height = (row + 0.5) * self._row_height - y
+            half = math.sqrt(max(radius**2 - height**2, 0.0))
+            dots.update((column, row) for column in self._columns(x - half, x + half))
+        return dots
+
+    def rectangle(self, left: float, top: float, right: float, bottom: float) -> Dots:
+        """A filled rectangle."""
+        columns = self._columns(left, right)
+        return {(column, row) for row in self._rows(top, bottom) for column in columns}
+
+    def fill(self, dots: Dots, ink: Ink, texture: Texture = solid) -> None:
+        """Fill a shape, over what was there. In plain ASCII the character tells inks apart, so
+        the texture is solid.
+        """
+        texture = solid if self.ascii_only else texture
+        stroke = self._new_stroke(ink)
+        self.clear(dots)
+        for place in dots:
+            if texture(*place):
+                self._dots[place] = stroke
+
+    def clear(self, dots: Dots) -> None:
+        """Take away every dot in a shape."""
+        for place in dots:
+            self._dots.pop(place, None)
+
+    def line(self, x0: float, y0: float, x1: float, y1: float, ink: Ink) -> None:
+        """Draw a straight line."""
+        stroke = self._new_stroke(ink)
+        steps = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / self.dot))
+        for step in range(steps + 1):
+            part = step / steps
+            self._touch(x0 + (x1 - x0) * part, y0 + (y1 - y0) * part, stroke)
+
+    def circle(self, x: float, y: float, radius: float, ink: Ink, *, dash: float = 0.0) -> None:
+        """Draw a circle one dot thick; with ``dash``, dashes and gaps of that length.
+
+        Points are taken alike in all four quarters, and never on an axis, where rounding would
+        throw a stray dot.
+        """
+        stroke = self._new_stroke(ink)
+        around = 2 * math.pi * radius
+        dashes = 4 * max(1, round(around / (8 * dash))) if dash else 0
+        steps = 4 * max(4, math.ceil(around / self.dot * 0.5))
+        for step in range(steps):
+            turn = (step + 0.5) / steps
+            if dashes and 0.25 < (turn * dashes) % 1 < 0.75:
+                continue
+            angle = 2 * math.pi * turn
+            self._touch(x + radius * math.cos(angle), y + radius * math.sin(angle), stroke)
+
+    def stamp(self, sheet: Sheet, characters: dict[Ink, str]) -> None:
+        """Put the dots on a sheet; ``characters`` are those of each ink in plain ASCII."""
+        cells: dict[tuple[int, int], tuple[int, _Stroke]] = {}
+        for (column, row), stroke in self._dots.items():
+            cell = (column // self._across, row // self._down)
+            bits, top = cells.get(cell, (0, stroke))
+            bit = _BRAILLE_BITS[row % self._down][column % self._across]
+            cells[cell] = (bits | bit, max(top, stroke))
+        for (column, row), (bits, (_, ink)) in cells.items():
+            text = characters.get(ink, "#") if self.ascii_only else chr(_BRAILLE_BLANK + bits)
+            sheet.write(column, row, text, ink)
+
+    def _columns(self, left: float, right: float) -> range:
+        """The columns of dots on the canvas with their middles from ``left`` to ``right``."""
+        return _between(left / self.dot, right / self.dot, self.width * self._across)
+
+    def _rows(self, top: float, bottom: float) -> range:
+        height = self._row_height
+        return _between(top / height, bottom / height, self.height * self._down)
+
+    def _new_stroke(self, ink: Ink) -> _Stroke:
+        self._strokes += 1
+        return self._strokes, ink
+
+    def _touch(self, x: float, y: float, stroke: _Stroke) -> None:
+        column, row = math.floor(x / self.dot), math.floor(y / self._row_height)
+        if 0 <= column < self.width * self._across and 0 <= row < self.height * self._down:
+            self._dots[column, row] = stroke
+
+
+def _between(start: float, end: float, count: int) -> range:
+    """The numbers, of ``count``, whose middles (a half more) lie from ``start`` to ``end``."""
+    return range(max(math.ceil(start - 0.5), 0), min(math.floor(end - 0.5) + 1, count))

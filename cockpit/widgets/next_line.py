@@ -1,0 +1,91 @@
+"""The bottom lines: what the big key does now, and the other keys of the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.content import Content
+from textual.reactive import reactive
+from textual.style import Style
+from textual.widget import Widget
+
+_GAP = "   "
+
+Key = tuple[str, str]
+"""A key as the operator calls it, and what it does."""
+
+
+def fit_keys(keys: Sequence[Key], width: int) -> str:
+    """Write as many keys as a line holds, first ones first. The last one always stays.
+
+    The last is the key that shows all the others, so that nothing is lost where room is short.
+
+    >>> fit_keys([("T", "touch off"), ("N", "note"), ("?", "keys")], 30)
+    'T touch off   N note   ? keys'
+    >>> fit_keys([("T", "touch off"), ("N", "note"), ("?", "keys")], 22)
+    'T touch off   ? keys'
+    """
+    words = [f"{key} {does}" for key, does in keys]
+    while len(words) > 1 and len(_GAP.join(words)) > width:
+        del words[-2]
+    return _GAP.join(words)
+
+
+class NextLine(Widget):
+    """Two lines: the big key and what it does now, then the other keys.
+
+    ``does``: what the big key does, in words; empty when it does nothing. ``big_key``: its name.
+    ``keys``: the other keys, the one for help last.
+    """
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "next-line--key",
+        "next-line--does",
+        "next-line--others",
+    }
+    DEFAULT_CSS = """
+    NextLine {
+        height: 2;
+        width: 1fr;
+        padding: 0 1;
+        text-wrap: nowrap;
+        & > .next-line--key { color: $foreground; text-style: bold; }
+        & > .next-line--does { color: $foreground; text-style: bold; }
+        & > .next-line--others { color: $text-muted; }
+    }
+    """
+
+    does = reactive("")
+    big_key = reactive("SPACE")
+    keys: reactive[tuple[Key, ...]] = reactive(())
+
+    def __init__(
+        self,
+        does: str = "",
+        keys: Sequence[Key] = (),
+        *,
+        big_key: str = "SPACE",
+        id: str | None = None,  # noqa: A002
+    ) -> None:
+        super().__init__(id=id)
+        self.set_reactive(NextLine.does, does)
+        self.set_reactive(NextLine.keys, tuple(keys))
+        self.set_reactive(NextLine.big_key, big_key)
+
+    def render(self) -> Content:
+        others = fit_keys(self.keys, self.content_size.width)
+        return Content.assemble(
+            *self._big_key_line(),
+            "\n",
+            (others, self.get_visual_style("next-line--others")),
+        )
+
+    def _big_key_line(self) -> list[Content]:
+        if not self.does:
+            return []
+        # Reversed here, since a visual style made from a style sheet loses its reverse.
+        reversed_key = self.get_visual_style("next-line--key") + Style(reverse=True)
+        key = Content.styled(f" {self.big_key} ", reversed_key)
+        does = Content.styled(f" {self.does}", self.get_visual_style("next-line--does"))
+        return [key, does]

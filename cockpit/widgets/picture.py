@@ -1,0 +1,132 @@
+"""A picture made of characters: every cell has a character and an ink.
+
+Inks are names for what a line means; the widget's style sheet gives them their colour. No
+drawing relies on the colour alone: shape, texture or a word always goes with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import groupby
+from operator import itemgetter
+from typing import ClassVar
+
+from textual.content import Content
+from textual.widget import Widget
+
+
+class Ink(StrEnum):
+    """What a mark in a drawing stands for."""
+
+    NONE = "none"
+    PART = "part"
+    THREAD = "thread"
+    TOOL = "tool"
+    WEB = "web"
+    BURNT = "burnt"
+    ELECTRODE = "electrode"
+    ALLOWED = "allowed"
+    CENTRE = "centre"
+    HARM = "harm"
+    TIP = "tip"
+    TARGET = "target"
+    STOP = "stop"
+    LIMIT = "limit"
+    LABEL = "label"
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Neighbouring characters of one ink."""
+
+    text: str
+    ink: Ink
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Finished rows, top to bottom, all of one width."""
+
+    rows: tuple[tuple[Run, ...], ...]
+
+    @property
+    def lines(self) -> list[str]:
+        """The characters alone, one string a row."""
+        return ["".join(run.text for run in row) for row in self.rows]
+
+    def cells(self) -> Iterator[tuple[int, int, str, Ink]]:
+        """Every cell that is not blank: column, row, character, ink."""
+        for y, row in enumerate(self.rows):
+            marks = [(character, run.ink) for run in row for character in run.text]
+            for x, (character, ink) in enumerate(marks):
+                if character != " ":
+                    yield x, y, character, ink
+
+
+class Sheet:
+    """A grid of cells to draw on. What falls outside the grid is dropped without a word."""
+
+    def __init__(self, width: int, height: int) -> None:
+        self.width = max(width, 0)
+        self.height = max(height, 0)
+        self._rows = [[(" ", Ink.NONE)] * self.width for _ in range(self.height)]
+
+    def write(self, column: int, row: int, text: str, ink: Ink) -> None:
+        """Write ``text`` to the right from a cell."""
+        if not 0 <= row < self.height:
+            return
+        for place, character in enumerate(text, start=column):
+            if 0 <= place < self.width:
+                self._rows[row][place] = (character, ink)
+
+    def picture(self) -> Picture:
+        """Give what was drawn so far."""
+        return Picture(tuple(tuple(_runs(row)) for row in self._rows))
+
+
+def _runs(row: list[tuple[str, Ink]]) -> Iterator[Run]:
+    for ink, cells in groupby(row, key=itemgetter(1)):
+        yield Run("".join(character for character, _ in cells), ink)
+
+
+class PictureWidget(Widget):
+    """A widget that shows a picture as large as it is itself."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"picture--{ink}" for ink in Ink}
+    DEFAULT_CSS = """
+    PictureWidget {
+        width: 1fr;
+        height: 1fr;
+        & > .picture--part { color: $text-muted; }
+        & > .picture--thread { color: $foreground; }
+        & > .picture--tool { color: $text-muted; }
+        & > .picture--web { color: $text-warning; }
+        & > .picture--burnt { color: $text-accent; text-style: bold; }
+        & > .picture--electrode { color: $text-accent; }
+        & > .picture--allowed { color: $text-success; }
+        & > .picture--centre { color: $foreground; text-style: bold; }
+        & > .picture--harm { color: $text-error; text-style: bold; }
+        & > .picture--tip { color: $text-accent; text-style: bold; }
+        & > .picture--target { color: $text-success; text-style: bold; }
+        & > .picture--stop { color: $text-warning; }
+        & > .picture--limit { color: $text-error; text-style: bold; }
+        & > .picture--label { color: $text-muted; }
+    }
+    """
+
+    def draw(self, width: int, height: int) -> Picture:
+        """Draw what the widget shows, ``width`` × ``height`` cells large; here, nothing."""
+        return Sheet(width, height).picture()
+
+    def render(self) -> Content:
+        picture = self.draw(*self.content_size)
+        return Content("\n").join(
+            Content.assemble(*(self._inked(run) for run in row)) for row in picture.rows
+        )
+
+    def _inked(self, run: Run) -> Content:
+        if run.ink is Ink.NONE:
+            return Content(run.text)
+        return Content.styled(run.text, self.get_visual_style(f"picture--{run.ink}"))

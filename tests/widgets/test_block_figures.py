@@ -1,0 +1,53 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cockpit.widgets.block_figures import block_figures, figures_width, tallest_rows
+
+FIGURES = "0123456789.-–± "
+texts = st.text(alphabet=FIGURES, max_size=8)
+
+
+@pytest.mark.parametrize("ascii_only", [False, True])
+@pytest.mark.parametrize("rows", range(3, 24))
+def test_every_figure_looks_like_itself_alone(rows: int, ascii_only: bool) -> None:
+    drawn = {tuple(block_figures(figure, rows, ascii_only=ascii_only)) for figure in FIGURES}
+    assert len(drawn) == len(FIGURES)
+
+
+@given(texts, st.integers(0, 30), st.booleans())
+def test_lines_are_as_many_and_as_wide_as_said(text: str, rows: int, ascii_only: bool) -> None:
+    lines = block_figures(text, rows, ascii_only=ascii_only)
+    assert len(lines) == rows
+    assert {len(line) for line in lines} <= {figures_width(text, rows, ascii_only=ascii_only)}
+
+
+@pytest.mark.parametrize("rows", [3, 5, 7, 10, 14])
+def test_digits_use_the_whole_height_and_are_equally_wide(rows: int) -> None:
+    for digit in "0123456789":
+        lines = block_figures(digit, rows)
+        assert lines[0].strip()
+        assert lines[-1].strip()
+        assert len(lines[0]) == len(block_figures("0", rows)[0])
+
+
+@given(texts, st.integers(3, 20))
+def test_ascii_figures_are_ascii(text: str, rows: int) -> None:
+    assert "".join(block_figures(text, rows, ascii_only=True)).isascii()
+
+
+@given(texts, st.integers(0, 120), st.integers(0, 40), st.booleans())
+def test_the_tallest_fits_and_one_row_more_does_not(
+    text: str, width: int, height: int, ascii_only: bool
+) -> None:
+    rows = tallest_rows(text, width, height, ascii_only=ascii_only)
+    assert rows <= height
+    if rows >= 3:
+        assert figures_width(text, rows, ascii_only=ascii_only) <= width
+    if 3 <= rows < height:
+        assert figures_width(text, rows + 1, ascii_only=ascii_only) > width
+
+
+def test_other_characters_are_refused() -> None:
+    with pytest.raises(ValueError, match="no large figure for 'x'"):
+        block_figures("3x", 5)

@@ -1,0 +1,65 @@
+from hypothesis import given
+from hypothesis import strategies as st
+from textual.app import App, ComposeResult
+
+from cockpit.burn.calls import Call, CallKind
+from cockpit.widgets.call_line import QUIET, CallLine, call_words
+from cockpit.widgets.next_line import NextLine, fit_keys
+
+KEYS = (("T", "touch off"), ("N", "note"), ("M", "mute"), ("?", "keys"))
+
+
+@given(st.integers(0, 80))
+def test_the_key_for_help_always_stays(width: int) -> None:
+    line = fit_keys(KEYS, width)
+    assert line.endswith("? keys")
+    assert len(line) <= max(width, len("? keys"))
+
+
+def test_every_call_says_its_word_and_what_to_do() -> None:
+    for kind in CallKind:
+        call = Call(1.0, kind, None)
+        for ascii_only in (False, True):
+            words = call_words([call], ascii_only=ascii_only)
+            assert kind.upper() in words
+            assert call.text in words
+            assert not words[0].isalnum()
+            assert words.isascii() or not ascii_only
+
+
+def test_the_weightiest_call_comes_first_and_the_others_are_named() -> None:
+    words = call_words([Call(2.0, CallKind.LIMIT, None), Call(1.0, CallKind.NEAR, None)])
+    assert words.index("LIMIT") < words.index("1 more: near")
+
+
+class Lines(App[None]):
+    def compose(self) -> ComposeResult:
+        yield CallLine()
+        yield NextLine("arc off", KEYS)
+
+
+async def test_a_standing_call_is_reversed_from_edge_to_edge_and_clears() -> None:
+    app = Lines()
+    async with app.run_test(size=(80, 6)) as pilot:
+        line = app.query_one(CallLine)
+        assert QUIET in line.render_line(0).text
+        assert not any(part.style and part.style.reverse for part in line.render_line(0))
+        line.calls = (Call(1.0, CallKind.TARGET, 18.0),)
+        await pilot.pause()
+        strip = line.render_line(0)
+        assert sum(part.cell_length for part in strip if part.style and part.style.reverse) == 80
+        assert "TARGET" in strip.text
+        line.calls = ()
+        await pilot.pause()
+        assert QUIET in line.render_line(0).text
+
+
+async def test_the_bottom_lines_say_what_the_big_key_does() -> None:
+    app = Lines()
+    async with app.run_test(size=(40, 6)) as pilot:
+        line = app.query_one(NextLine)
+        assert "SPACE  arc off" in line.render_line(0).text
+        line.does = "touch off"
+        await pilot.pause()
+        assert "SPACE  touch off" in line.render_line(0).text
+        assert "? keys" in line.render_line(1).text
