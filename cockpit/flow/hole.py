@@ -98,8 +98,16 @@ class HoleInHand:
         self._live = LiveBurn(desk.store, desk.shift_id, self.id, aim, desk.gauge, desk.clock)
         self.stop_mm = self.next_stop_mm()
         depth = self.plan.depth
-        end_mm = self.ticket.tool_end_mm or depth.target_mm
-        desk.gauge.hint(HoleHint(depth.recess_mm, end_mm, depth.limit_mm))
+        state = self._live.state()
+        desk.gauge.hint(
+            HoleHint(
+                depth.recess_mm,
+                self.ticket.tool_end_mm or depth.target_mm,
+                bottom_mm=None if self.ticket.through else self.ticket.depth_mm,
+                burnt_mm=state.depth_mm.mid if state.depth_mm else None,
+                wear_mm=state.wear.wear_mm,
+            )
+        )
 
     @property
     def live(self) -> LiveBurn:

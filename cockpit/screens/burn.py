@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import ClassVar
 
 from textual import on
@@ -17,13 +17,13 @@ from cockpit.flow.steps import Step
 from cockpit.gauges import Reject, TypedGauge
 from cockpit.gauges.protocol import GaugeStatus
 from cockpit.log.record import clock
-from cockpit.screens.answer_input import AnswerInput
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import side_view
 from cockpit.screens.words import PLACES_AFAR, about_time, depth_words
 from cockpit.units import write_length
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
@@ -32,6 +32,7 @@ PUMP_EVERY_S = 0.1
 #: The feed trace shows one figure a second.
 FEED_EVERY = 10
 AT_STOP_MM = 0.1
+ARC_OFF_ACTIONS = frozenset({"again", "touch", "clean", "back", "bench"})
 
 
 class ArcScreen(StepScreen):
@@ -49,7 +50,7 @@ class ArcScreen(StepScreen):
                 yield BlockFigures(id="depth", widest="88.88")
                 yield Static(id="goal", markup=False)
                 yield Static(id="facts", markup=False)
-                yield AnswerInput(id="reading", starts_with="0123456789.-+")
+                yield QuantityInput("indicator", id="reading", placeholder="type it, then ENTER")
             yield SideSection(id="side")
 
     def begin(self) -> None:
@@ -58,13 +59,15 @@ class ArcScreen(StepScreen):
         self._feeds: list[float] = []
         self._pumps = 0
         self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
-        field = self.query_one("#reading", AnswerInput)
-        field.display = self._typed
-        field.placeholder = "type what the indicator shows, ENTER"
         self._state = self.hole.live.state()
+        self._field.display = self._typed
         if self._typed:
-            field.focus()
+            self._field.focus_field()
         self.set_interval(PUMP_EVERY_S, self._pump)
+
+    @property
+    def _field(self) -> QuantityInput:
+        return self.query_one(QuantityInput)
 
     def heading(self) -> str:
         return f"{self.cockpit.hole_name()}   {self.hole.step}"
@@ -132,7 +135,8 @@ class ArcScreen(StepScreen):
         wear = state.wear
         yield f"travel {length(state.travel_mm)}   wear {length(wear.wear_mm)} ({wear.ratio:.2f})"
         feed = "--" if state.feed_mm_min is None else length(state.feed_mm_min)
-        yield f"feed {feed} {self.unit}/min   {about_time(state.to_target_s)}"
+        yield f"feed {feed} {self.unit}/min"
+        yield about_time(state.to_target_s)
         yield self._stop_words(state)
         width = max(8, self.query_one("#left").size.width - 6)
         trace = feed_trace(self._feeds, width, ascii_only=ascii_only())
@@ -161,8 +165,8 @@ class ArcScreen(StepScreen):
         return self.hole.live.arc_on
 
     def next_words(self) -> str:
-        if self.query_one("#reading", AnswerInput).value:
-            return "ENTER takes the reading"
+        if self._field.text:
+            return "take the reading"
         return "arc off" if self.arc_on else self.after_arc_words()
 
     def next(self) -> None:
@@ -171,6 +175,9 @@ class ArcScreen(StepScreen):
             self._burnt = True
         else:
             self.after_arc()
+
+    def big_key_name(self) -> str:
+        return "ENTER" if self._field.text else super().big_key_name()
 
     def after_arc_words(self) -> str:
         """What the big key does while the arc is off."""
@@ -183,41 +190,34 @@ class ArcScreen(StepScreen):
     def _start(self) -> None:
         self._state = self.hole.arc_starts()
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """While the arc is on, what needs it off is not offered."""
+        if action in ARC_OFF_ACTIONS and self.arc_on:
+            return False
+        return super().check_action(action, parameters)
+
     def action_again(self) -> None:
         """Start the arc clock again."""
-        if not self.arc_on:
-            self.attempt(self._start)
-            self.refresh_all()
+        self.attempt(self._start)
+        self.refresh_all()
 
     def action_note(self) -> None:
         """A note on this hole."""
         self.cockpit.ask_word("A note on this hole", self.hole.note)
 
-    def action_bench(self) -> None:
-        """To the bench, but not with the arc on."""
-        self._with_arc_off(super().action_bench)
-
-    def action_back(self) -> None:
-        """Step back, but not with the arc on."""
-        self._with_arc_off(super().action_back)
-
-    def _with_arc_off(self, deed: Callable[[], None]) -> None:
-        if self.arc_on:
-            self.complain("The arc clock runs: arc off first.")
-        else:
-            deed()
-
-    @on(Input.Changed, "#reading")
+    @on(Input.Changed)
     def _as_typed(self) -> None:
         self.refresh_next()
 
-    @on(Input.Submitted, "#reading")
+    @on(Input.Submitted)
     def _typed_reading(self, event: Input.Submitted) -> None:
         gauge = self.cockpit.floor.gauge
         if isinstance(gauge, TypedGauge):
             taken = gauge.type(event.value, self.unit)
-            self.complain(taken.why if isinstance(taken, Reject) else "")
-            self.query_one("#reading", AnswerInput).value = ""
+            if isinstance(taken, Reject):
+                self._field.refuse(taken.why)
+            else:
+                self._field.clear()
 
 
 class PilotScreen(ArcScreen):
@@ -288,16 +288,10 @@ class BurnScreen(ArcScreen):
 
     def action_touch(self) -> None:
         """Measure the wear."""
-        self._with_arc_off(self._touch)
-
-    def _touch(self) -> None:
         self.attempt(self.hole.touch_off)
         self.cockpit.follow()
 
     def action_clean(self) -> None:
         """The burn is over."""
-        self._with_arc_off(self._clean)
-
-    def _clean(self) -> None:
         self.attempt(self.hole.clean_out)
         self.cockpit.follow()

@@ -12,14 +12,13 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.flow.steps import Step
-from cockpit.screens.answer_input import AnswerInput
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view
 from cockpit.trade.centring import CentreVerdict
-from cockpit.units import UnitsError, read_length_mm, write_both, write_length
+from cockpit.units import write_length
+from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.cross_section import CrossSection
-
-SIGNED = "0123456789.-+"
+from cockpit.widgets.quantity_input import QuantityInput
 
 
 class CentreScreen(StepScreen):
@@ -37,39 +36,33 @@ class CentreScreen(StepScreen):
                     classes="question",
                 )
                 yield Static("If not, how far off is it?", markup=False)
-                yield Static("across: right of the middle, - left", classes="label")
-                yield AnswerInput(id="across", starts_with=SIGNED, placeholder="0")
-                yield Static("along: away from you, - towards you", classes="label")
-                yield AnswerInput(id="along", starts_with=SIGNED, placeholder="0")
-                yield Static(id="understood", markup=False)
+                yield QuantityInput("right (- left)", id="across", placeholder="0")
+                yield QuantityInput("away (- towards you)", id="along", placeholder="0")
                 yield Static(id="verdict", markup=False)
             yield CrossSection()
 
     def begin(self) -> None:
         self._verdict: CentreVerdict | None = None
-        self.query_one("#across", AnswerInput).focus()
+        self._across.focus_field()
+
+    @property
+    def _across(self) -> QuantityInput:
+        return self.query_one("#across", QuantityInput)
+
+    @property
+    def _along(self) -> QuantityInput:
+        return self.query_one("#along", QuantityInput)
 
     def heading(self) -> str:
         return f"{self.cockpit.hole_name()}   centre check"
 
     def show(self) -> None:
+        self._across.unit = self._along.unit = self.unit
         cross = self.query_one(CrossSection)
         cross.unit = self.unit
-        try:
-            across_mm, along_mm = self._offset()
-        except UnitsError as error:
-            self._show_understood(str(error), wrong=True)
-            return
-        typed = bool(self._typed("across") or self._typed("along"))
-        cross.view = cross_view(self.hole, (across_mm, along_mm))
-        words = f"= {write_both(across_mm)} across, {write_both(along_mm)} along" if typed else ""
-        self._show_understood(words, wrong=False)
-        self.query_one("#verdict", Static).update("\n".join(self._judgement(across_mm, along_mm)))
-
-    def _show_understood(self, words: str, *, wrong: bool) -> None:
-        understood = self.query_one("#understood", Static)
-        understood.set_class(wrong, "-wrong")
-        understood.update(words)
+        offset = self._offset()
+        cross.view = cross_view(self.hole, offset)
+        self.query_one("#verdict", Static).update("\n".join(self._judgement(*offset)))
 
     def _judgement(self, across_mm: float, along_mm: float) -> Iterator[str]:
         verdict = self.hole.judge_centre(across_mm, along_mm)
@@ -81,25 +74,20 @@ class CentreScreen(StepScreen):
             yield f"web margin left {write_length(verdict.web_margin_mm, self.unit)}"
         yield verdict.text
 
-    def _typed(self, name: str) -> str:
-        return self.query_one(f"#{name}", AnswerInput).value.strip()
-
     def _offset(self) -> tuple[float, float]:
-        across, along = (
-            read_length_mm(text, self.unit) if (text := self._typed(name)) else 0.0
-            for name in ("across", "along")
-        )
-        return across, along
+        """Across and along as typed so far, mm; what is not a length yet counts as none."""
+        return self._across.understood.mm or 0.0, self._along.understood.mm or 0.0
+
+    def _is_typed(self) -> bool:
+        return bool(self._across.text or self._along.text)
 
     def big_key_name(self) -> str:
-        focused = self.focused
-        typing = isinstance(focused, AnswerInput) and focused.value
+        typing = isinstance(self.focused, AnswerInput) and self.focused.value
         return "ENTER" if typing else super().big_key_name()
 
     def next_words(self) -> str:
         if self._verdict is None:
-            typed = self._typed("across") or self._typed("along")
-            return "judge the offset" if typed else "yes, centred"
+            return "judge the offset" if self._is_typed() else "yes, centred"
         return {
             "go on": "guard on, then burn",
             "move": "moved: guard on, another spot",
@@ -107,12 +95,14 @@ class CentreScreen(StepScreen):
         }[self._verdict.verdict]
 
     def next(self) -> None:
-        across_mm, along_mm = self._offset()
-        if self._verdict is None and (across_mm or along_mm):
-            self._verdict = self.hole.judge_centre(across_mm, along_mm)
+        if self._across.understood.is_wrong or self._along.understood.is_wrong:
+            raise ValueError("One of the offsets is not a length yet: mend it, or empty the field.")
+        offset = self._offset()
+        if self._verdict is None and any(offset):
+            self._verdict = self.hole.judge_centre(*offset)
             self.set_focus(None)
             return
-        kept = self.hole.centre_checked(across_mm, along_mm)
+        kept = self.hole.centre_checked(*offset)
         if kept.verdict == "stop":
             self.hole.prove()
         self.cockpit.follow()
@@ -120,7 +110,7 @@ class CentreScreen(StepScreen):
     def back(self) -> None:
         if self._verdict is not None:
             self._verdict = None
-            self.query_one("#across", AnswerInput).focus()
+            self._across.focus_field()
             self.refresh_all()
         else:
             self.action_pilot()
@@ -136,11 +126,10 @@ class CentreScreen(StepScreen):
         self.show()
         self.refresh_next()
 
-    @on(Input.Submitted, "#across")
-    def _across_taken(self) -> None:
-        self.query_one("#along", AnswerInput).focus()
-        self.refresh_next()
-
-    @on(Input.Submitted, "#along")
-    def _along_taken(self) -> None:
-        self.press_big_key()
+    @on(Input.Submitted)
+    def _taken(self) -> None:
+        if self._across.has_focus_within:
+            self._along.focus_field()
+            self.refresh_next()
+        else:
+            self.press_big_key()

@@ -14,10 +14,10 @@ from textual.widgets import Input, Static
 from cockpit.flow.steps import Step
 from cockpit.gauges.protocol import Sample
 from cockpit.log.rows import CheckResult
-from cockpit.screens.answer_input import AnswerInput
 from cockpit.screens.step import StepScreen
 from cockpit.trade.checks import CheckItem
 from cockpit.units import write_both, write_length
+from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockFigures
 
 #: The key that starts the arc clock is not taken for so long after the last check, s.

@@ -13,8 +13,8 @@ from textual.widgets import Input, Static
 
 from cockpit.flow.steps import Step
 from cockpit.log.rows import Outcome, Result
-from cockpit.screens.answer_input import AnswerInput
 from cockpit.screens.step import StepScreen
+from cockpit.widgets.answer_input import AnswerInput
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,10 +10,10 @@ from textual.widgets import Input, Static
 
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult
-from cockpit.screens.answer_input import AnswerInput
 from cockpit.screens.checks import ChecksScreen
 from cockpit.screens.step import StepScreen
 from cockpit.trade.checks import CheckItem
+from cockpit.widgets.answer_input import AnswerInput
 
 
 class ShiftScreen(StepScreen):

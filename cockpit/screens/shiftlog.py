@@ -13,8 +13,8 @@ from textual.widgets import DataTable, Input, Static
 from cockpit.log import questions
 from cockpit.log.record import clock
 from cockpit.log.rows import HoleRow
-from cockpit.screens.answer_input import AnswerInput
 from cockpit.screens.step import StepScreen
+from cockpit.widgets.answer_input import AnswerInput
 
 #: So many rows are shown; a search finds the others.
 MOST_ROWS = 500

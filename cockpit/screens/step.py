@@ -33,6 +33,7 @@ class StepScreen(Screen[None]):
     (``back``). Errors are sentences and go beside what they are about (``complain``).
     """
 
+    AUTO_FOCUS = ""
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("backspace", "back", "back", id="back", tooltip="Step back; nothing is lost"),
         Binding("escape", "bench", "bench", id="bench", tooltip="To the bench; the hole is kept"),

@@ -11,10 +11,10 @@ from textual.widgets import Input, Static
 
 from cockpit.flow.intake import Draft, Question, questions
 from cockpit.log.rows import Job
-from cockpit.screens.answer_input import AnswerInput
 from cockpit.screens.step import StepScreen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.plan import Ticket
+from cockpit.widgets.answer_input import AnswerInput
 
 
 class TicketScreen(StepScreen):

@@ -14,13 +14,13 @@ from textual.widgets import Input, Static
 from cockpit.burn.reading import MarkKind
 from cockpit.flow.hole import UnlikelyError
 from cockpit.gauges import TypedGauge
-from cockpit.screens.answer_input import AnswerInput
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import side_view
 from cockpit.screens.words import depth_words
-from cockpit.units import UnitsError, read_length_mm, write_both, write_length
+from cockpit.units import write_both, write_length
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 
 LOOK_EVERY_S = 0.2
@@ -48,8 +48,7 @@ class TouchScreen(StepScreen):
             with Vertical(id="left"):
                 yield Static(id="asks", markup=False, classes="question")
                 yield BlockFigures(id="figure", widest="88.88")
-                yield AnswerInput(id="value", starts_with="0123456789.-+")
-                yield Static(id="understood", markup=False)
+                yield QuantityInput("or type it", id="value")
                 yield Static(id="facts", markup=False)
             yield SideSection()
 
@@ -58,8 +57,12 @@ class TouchScreen(StepScreen):
         self._measured = False
         self._unlikely: float | None = None
         self._state = self.hole.live.state()
-        self.query_one(AnswerInput).focus()
+        self._field.focus_field()
         self.set_interval(LOOK_EVERY_S, self._look)
+
+    @property
+    def _field(self) -> QuantityInput:
+        return self.query_one(QuantityInput)
 
     def heading(self) -> str:
         return f"{self.cockpit.hole_name()}   touch-off"
@@ -73,9 +76,8 @@ class TouchScreen(StepScreen):
     def show(self) -> None:
         state, unit = self._state, self.unit
         self.query_one("#asks", Static).update("Taken." if self._measured else ASKS[self._kind])
-        field = self.query_one(AnswerInput)
-        field.display = not self._measured
-        field.placeholder = "or type it"
+        self._field.display = not self._measured
+        self._field.unit = unit
         self.query_one("#figure", BlockFigures).text = self._figure()
         depth = state.depth_mm
         lines = []
@@ -105,12 +107,12 @@ class TouchScreen(StepScreen):
     # Keys --------------------------------------------------------------------------------------
 
     def big_key_name(self) -> str:
-        return "ENTER" if self.query_one(AnswerInput).value else super().big_key_name()
+        return "ENTER" if self._field.text else super().big_key_name()
 
     def next_words(self) -> str:
         if self._measured:
             return "clean out" if self._finished() else "guard on, then burn on"
-        if self.query_one(AnswerInput).value:
+        if self._field.text:
             return "take it"
         if self._reading() is None:
             return ""
@@ -141,7 +143,7 @@ class TouchScreen(StepScreen):
             raise
         self._unlikely = None
         self._measured = True
-        self.query_one(AnswerInput).value = ""
+        self._field.clear()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action == "all_the_same":
@@ -176,18 +178,12 @@ class TouchScreen(StepScreen):
             self.cockpit.follow()
 
     @on(Input.Changed)
-    def _as_typed(self, event: Input.Changed) -> None:
-        understood = self.query_one("#understood", Static)
-        understood.set_class(False, "-wrong")
-        try:
-            text = event.value.strip()
-            understood.update(f"= {write_both(read_length_mm(text, self.unit))}" if text else "")
-        except UnitsError as error:
-            understood.set_class(True, "-wrong")
-            understood.update(str(error))
+    def _as_typed(self) -> None:
         self.refresh_next()
 
     @on(Input.Submitted)
-    def _typed(self, event: Input.Submitted) -> None:
-        self.attempt(lambda: self._take(read_length_mm(event.value, self.unit)))
-        self.refresh_all()
+    def _typed(self) -> None:
+        value_mm = self._field.understood.mm
+        if value_mm is not None:
+            self.attempt(lambda: self._take(value_mm))
+            self.refresh_all()
