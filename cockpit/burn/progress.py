@@ -13,6 +13,12 @@ from statistics import median
 
 #: The tip counts as at the mark within this distance of it (assumed: backlash and vibration).
 AT_MARK_MM = 0.10
+#: A reading that comes later than this after the one before stands for itself: nobody waits for two
+#: more to hear that a typed figure counts, s (assumed) ...
+SLOW_S = 1.0
+#: ... if it lies no farther beyond the mark than this, and no burn runs faster (assumed).
+SLOW_LEAP_MM = 0.5
+FASTEST_FEED_MM_S = 0.2
 #: Feed is taken over this much cutting time, and not believed under MIN_FEED_S (assumed).
 FEED_WINDOW_S = 20.0
 MIN_FEED_S = 4.0
@@ -45,6 +51,7 @@ class Progress:
         self._start_mm = start_mm
         self._first_mm = start_mm
         self._anchor_mm = start_mm
+        self._feed_at_progress_mm_s: float | None = None
         self._last3: deque[float] = deque(maxlen=3)
         self._path: deque[tuple[float, float]] = deque()
 
@@ -58,8 +65,7 @@ class Progress:
 
         A median of three keeps a single spike from moving the mark.
         """
-        self._last3.append(travel_mm)
-        steady_mm = median(self._last3) if len(self._last3) == 3 else min(self._last3)
+        steady_mm = self._steady(travel_mm, dt_s)
         if self.high_mm is None:
             self._begin(steady_mm)
         assert self.high_mm is not None
@@ -67,6 +73,14 @@ class Progress:
         self.high_mm += gained_mm
         self._count_time(steady_mm, dt_s)
         return gained_mm
+
+    def _steady(self, travel_mm: float, dt_s: float) -> float:
+        self._last3.append(travel_mm)
+        if dt_s > SLOW_S and self.high_mm is not None:
+            farthest_mm = self.high_mm + SLOW_LEAP_MM + FASTEST_FEED_MM_S * dt_s
+            if travel_mm <= farthest_mm:
+                return travel_mm
+        return median(self._last3) if len(self._last3) == 3 else min(self._last3)
 
     def _begin(self, travel_mm: float) -> None:
         self.high_mm = self._first_mm = self._anchor_mm = max(self._start_mm, travel_mm)
@@ -81,6 +95,7 @@ class Progress:
         if self.high_mm >= self._anchor_mm + PROGRESS_MM:
             self._anchor_mm = self.high_mm
             self.since_progress_s = 0.0
+            self._feed_at_progress_mm_s = self.feed_mm_s()
 
     def _remember(self) -> None:
         assert self.high_mm is not None
@@ -92,13 +107,25 @@ class Progress:
         """Feed of the travel over the last 20 s of cutting, mm/s; None until it can be told."""
         return self._slope_before(len(self._path) - 1)
 
+    @property
+    def feed_at_progress_mm_s(self) -> float | None:
+        """Feed of the travel when the mark last rose, mm/s: what a stalled burn is held against."""
+        return self._feed_at_progress_mm_s
+
     def fall(self) -> Fall | None:
-        """The fall that the last readings show, if they show one.
+        """The fall that the last readings show, if they show one; each is told once.
 
         Looks at the shortest stretch of cutting time that holds ``FALL_MM`` of new travel, and
-        compares its rate with the feed of the burn before that stretch.
+        compares its rate with the feed of the burn before that stretch. Below the fall the burn
+        is a new one, whose feed has yet to show.
         """
-        if len(self._path) < 3 or self.high_mm is None:
+        found = self._fall()
+        if found is not None:
+            self._path = deque([self._path[-1]])
+        return found
+
+    def _fall(self) -> Fall | None:
+        if len(self._path) < 3:
             return None
         now_s, now_mm = self._path[-1]
         start = next(
@@ -126,8 +153,10 @@ class Progress:
         if index < 0:
             return None
         end_s, end_mm = self._path[index]
-        for begin_s, begin_mm in self._path:
-            if begin_s >= end_s - FEED_WINDOW_S:
-                span_s = end_s - begin_s
-                return (end_mm - begin_mm) / span_s if span_s >= MIN_FEED_S else None
-        return None
+        begin_s, begin_mm = self._path[0]
+        for then_s, then_mm in self._path:
+            if then_s > end_s - FEED_WINDOW_S:
+                break
+            begin_s, begin_mm = then_s, then_mm
+        span_s = end_s - begin_s
+        return (end_mm - begin_mm) / span_s if span_s >= MIN_FEED_S else None

@@ -25,6 +25,8 @@ HEAD_SPEED_MM_S = 25.0
 JUMP_SLACK_MM = 0.5
 #: So many jumped readings that agree with each other are a gauge set anew (assumed).
 JUMPS_THAT_AGREE = 3
+#: A cable counts as mended when nothing has jumped for so long, s (assumed).
+JUMP_CALM_S = 5.0
 
 SILENT_S = 1.0
 SILENT_PERIODS = 5
@@ -41,7 +43,7 @@ class Aim:
     """What a burn aims at; depths from the part's surface, mm. None: not known or no such limit.
 
     ``wear_mean`` and ``wear_sd``: the plan's belief about the wear ratio. ``streaming``: the gauge
-    sends by itself, so that saying nothing from the start is already a fault.
+    sends by itself, so that saying nothing is a fault; a typed one is as silent as its operator.
     """
 
     recess_mm: float = 0.0
@@ -72,7 +74,8 @@ class Span:
 class BurnState:
     """One moment of a burn, as the screen shows it. Lengths mm, times s, feed mm of depth a minute.
 
-    ``depth_mm`` is None until the arc was on once with a reading; its interval is 95 %.
+    ``depth_mm`` is None until the arc was on once with a reading; its interval is 95 %, and it lies
+    between the break and the travel that made it.
     """
 
     t_s: float
@@ -108,6 +111,7 @@ class Tracker:
         self._wear = Wear.prior(aim.wear_mean, aim.wear_sd)
         self._last: Reading | None = None
         self._jumped: list[Reading] = []
+        self._jumped_s = -math.inf
         self._periods: deque[float] = deque(maxlen=15)
         self._t_s = 0.0
         self._arc_since_s: float | None = None
@@ -134,16 +138,18 @@ class Tracker:
         self._listen(reading.t_s)
         self._t_s = reading.t_s
         if self._jumps(reading):
-            self.rejected += 1
-            self._board.judge(Call(reading.t_s, CallKind.JUMP, self._depth_mid()), True)
+            self._reject_jump(reading.t_s)
             return
         dt_s = self._count(reading)
-        self._board.clear(CallKind.SILENT, CallKind.JUMP)
+        self._board.clear(CallKind.SILENT)
+        if reading.t_s >= self._jumped_s + JUMP_CALM_S:
+            self._board.clear(CallKind.JUMP)
         if self._arc_since_s is not None:
             self._burn(reading, dt_s)
 
     def _take_mark(self, mark: Mark) -> None:
-        if not self._in_time(mark.t_s):
+        measured = mark.value_mm is None or believable(mark.value_mm)
+        if not (measured and self._in_time(mark.t_s)):
             self.rejected += 1
             return
         self._listen(mark.t_s)
@@ -169,22 +175,28 @@ class Tracker:
         self._jumped.append(reading)
         return len(self._jumped) < JUMPS_THAT_AGREE
 
+    def _reject_jump(self, t_s: float) -> None:
+        """Count it; with the arc off it is no call, because a hand moves a head faster."""
+        self.rejected += 1
+        if self._arc_since_s is not None:
+            self._jumped_s = t_s
+            self._board.judge(Call(t_s, CallKind.JUMP, self._depth_mid()), True)
+
     @staticmethod
     def _reachable(before: Reading, after: Reading) -> bool:
         room_mm = HEAD_SPEED_MM_S * (after.t_s - before.t_s) + JUMP_SLACK_MM
         return abs(after.travel_mm - before.travel_mm) <= room_mm
 
     def _count(self, reading: Reading) -> float:
-        """Keep the reading as the last one; return the time since the one before, s."""
-        dt_s = 0.0 if self._last is None else reading.t_s - self._last.t_s
+        """Keep the reading as the last one; return the arc time since the one before, s."""
+        since_s = self._arc_since_s
         if self._last is not None:
-            self._periods.append(dt_s)
-        if self._arc_since_s is not None:
-            dt_s = min(dt_s, reading.t_s - self._arc_since_s)
+            self._periods.append(reading.t_s - self._last.t_s)
+            since_s = None if since_s is None else max(since_s, self._last.t_s)
         self.readings += 1
         self._last = reading
         self._jumped.clear()
-        return dt_s
+        return 0.0 if since_s is None else reading.t_s - since_s
 
     def _burn(self, reading: Reading, dt_s: float) -> None:
         new_mm = self._progress.advance(reading.travel_mm, dt_s)
@@ -196,8 +208,9 @@ class Tracker:
     def _look_for_fall(self, t_s: float) -> None:
         fall = self._progress.fall()
         if fall is not None and self._progress.high_mm is not None:
-            back_mm = (self._progress.high_mm - fall.from_high_mm) * (1 - self._wear.ratio)
-            depth_mm = self._progress.high_mm - self._wear.wear_mm - back_mm
+            fallen_mm = self._progress.high_mm - fall.from_high_mm
+            wear_mm = max(0.0, self._wear.wear_mm - self._wear.ratio * fallen_mm)
+            depth_mm = fall.from_high_mm - wear_mm
             self._board.judge(Call(t_s, CallKind.THROUGH, depth_mm), True)
 
     # Marks -------------------------------------------------------------------------------------
@@ -208,6 +221,7 @@ class Tracker:
             self._burns += 1
             self._progress.arc_starts()
             self._board.clear(*(kind for kind in CallKind if kind is not CallKind.LIMIT))
+            self._board.judge_all(t_s, self._depth_mid(), self._depth_verdicts())
 
     def _arc_stops(self, t_s: float) -> None:
         if self._arc_since_s is not None:
@@ -241,14 +255,17 @@ class Tracker:
             self._board.judge(call, True)
 
     def _patience_s(self) -> float | None:
+        if not self.aim.streaming:
+            return None
         if len(self._periods) < 3:
-            return SILENT_S if self.aim.streaming else None
+            return SILENT_S
         return max(SILENT_S, SILENT_PERIODS * median(self._periods))
 
     def _verdicts(self) -> dict[CallKind, bool | None]:
         return self._depth_verdicts() | {CallKind.STALLED: self._stalled()}
 
     def _depth_verdicts(self) -> dict[CallKind, bool | None]:
+        """With the arc off no depth is anything to act on; a call that stands may still clear."""
         depth = self._depth()
         verdicts: dict[CallKind, bool | None] = {}
         if depth is None:
@@ -257,17 +274,18 @@ class Tracker:
             left_mm = self.aim.target_mm - depth.high
             near_mm = self.aim.near_mm
             verdicts[CallKind.TARGET] = below(left_mm, 0.0, 0.2)
-            near = below(left_mm, near_mm, 1.25 * near_mm)
-            verdicts[CallKind.NEAR] = near if self._arc_since_s is not None else None
+            verdicts[CallKind.NEAR] = below(left_mm, near_mm, 1.25 * near_mm)
         if self.aim.limit_mm is not None:
             past_mm = min(depth.mid + Z99 * self._wear.sd_mm, self._high_mm())
             verdicts[CallKind.LIMIT] = below(self.aim.limit_mm - past_mm, 0.0, 0.1)
+        if self._arc_since_s is None:
+            return {kind: None if verdict else verdict for kind, verdict in verdicts.items()}
         return verdicts
 
     def _stalled(self) -> bool | None:
         idle_s = self._progress.since_progress_s
-        feed_mm_s = self._progress.feed_mm_s() or 0.0
-        likely_s = STALL_MM / feed_mm_s if feed_mm_s > 0 else 0.0
+        feed_mm_s = self._progress.feed_at_progress_mm_s
+        likely_s = STALL_MM / feed_mm_s if feed_mm_s else 0.0
         if idle_s >= max(STALL_S, STALL_TIMES * likely_s):
             return True
         return False if idle_s == 0 else None
@@ -313,16 +331,20 @@ class Tracker:
         return self.aim.recess_mm if self._progress.high_mm is None else self._progress.high_mm
 
     def _depth_mid(self) -> float | None:
-        high_mm = self._progress.high_mm
-        return None if high_mm is None else high_mm - self._wear.wear_mm
+        depth = self._depth()
+        return None if depth is None else depth.mid
 
     def _depth(self) -> Span | None:
-        """Depth and its 95 % interval; never deeper than the travel that made it."""
-        mid_mm = self._depth_mid()
-        if mid_mm is None:
+        """Depth and its 95 % interval: above the break nothing burns, and travel reaches no deeper."""
+        high_mm = self._progress.high_mm
+        if high_mm is None:
             return None
-        half_mm = Z95 * self._wear.sd_mm
-        return Span(mid_mm - half_mm, mid_mm, min(mid_mm + half_mm, self._high_mm()))
+
+        def possible(depth_mm: float) -> float:
+            return min(max(depth_mm, self.aim.recess_mm), high_mm)
+
+        mid_mm, half_mm = high_mm - self._wear.wear_mm, Z95 * self._wear.sd_mm
+        return Span(*(possible(mid_mm + off_mm) for off_mm in (-half_mm, 0.0, half_mm)))
 
     def _to_go(self, depth: Span | None) -> float | None:
         if self.aim.target_mm is None:
@@ -332,6 +354,6 @@ class Tracker:
     def _to_target(self, to_go_mm: float | None, feed_mm_min: float | None) -> Span | None:
         if to_go_mm is None or to_go_mm <= 0 or feed_mm_min is None or feed_mm_min <= 0:
             return None
-        mid_s = 60 * to_go_mm / feed_mm_min
-        spread = Z95 * math.hypot(self._wear.sd_mm / to_go_mm, FEED_SPREAD)
-        return Span(mid_s * math.exp(-spread), mid_s, mid_s * math.exp(spread))
+        half_mm = Z95 * math.hypot(self._wear.sd_mm, FEED_SPREAD * to_go_mm)
+        ways_mm = max(0.0, to_go_mm - half_mm), to_go_mm, to_go_mm + half_mm
+        return Span(*(60 * way_mm / feed_mm_min for way_mm in ways_mm))

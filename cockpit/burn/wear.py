@@ -10,6 +10,7 @@ Source: R. E. Kalman, "A New Approach to Linear Filtering and Prediction Problem
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 #: Random walk of the wear ratio with travel: sd per square root of a millimetre (assumed).
@@ -43,12 +44,12 @@ class Wear:
     @property
     def sd_mm(self) -> float:
         """Standard deviation of the wear, mm."""
-        return float(self.var_wear**0.5)
+        return math.sqrt(self.var_wear)
 
     @property
     def ratio_sd(self) -> float:
         """Standard deviation of the ratio."""
-        return float(self.var_ratio**0.5)
+        return math.sqrt(self.var_ratio)
 
     def travelled(self, new_mm: float, drift_sd: float = RATIO_DRIFT_SD) -> Wear:
         """The belief after ``new_mm`` of new travel into material (>= 0).
@@ -87,5 +88,6 @@ class Wear:
             self.ratio + gain_ratio * miss,
             self.var_wear * (1 - gain_wear),
             self.cov * (1 - gain_wear),
-            self.var_ratio - gain_ratio * self.cov,
+            # Never below zero, where only rounding could bring it.
+            max(0.0, self.var_ratio - gain_ratio * self.cov),
         )
