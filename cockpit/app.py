@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import traceback
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from typing import ClassVar
 
 from textual.app import App, SystemCommand
@@ -54,6 +56,7 @@ class CockpitApp(App[None]):
         self.gate = KeyGate()
         self.unit = LengthUnit.MM
         self.muted = False
+        self.trouble = ""
 
     def on_mount(self) -> None:
         self.to_bench()
@@ -145,6 +148,25 @@ class CockpitApp(App[None]):
         row = hole.row
         return f"{row.job.customer}   {row.label}   {row.thread} {row.broken}"
 
+    # When something goes wrong that nobody foresaw ----------------------------------------------
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Leave with one sentence; the traceback goes to a file for whoever mends it.
+
+        Overrides Textual's own, which would print the traceback over the operator's screen.
+        """
+        if self.is_headless:
+            super()._handle_exception(error)
+            return
+        path = self.floor.store.path.parent / "trouble.txt"
+        with suppress(OSError), path.open("a", encoding="utf-8") as file:
+            traceback.print_exception(error, file=file)
+        self.trouble = (
+            f"The cockpit had to close ({type(error).__name__}); what it had confirmed is in the "
+            f"log. Open it again to go on; {path} tells whoever mends it what happened."
+        )
+        self.exit(return_code=1)
+
     # What holds everywhere ---------------------------------------------------------------------
 
     def switch_unit(self) -> None:
@@ -203,4 +225,7 @@ def open_cockpit(asked: argparse.Namespace) -> None:
     with floor:
         if asked.demo:
             demo.stock(floor)
-        CockpitApp(floor).run()
+        app = CockpitApp(floor)
+        app.run()
+    if app.trouble:
+        raise CommandError(app.trouble)

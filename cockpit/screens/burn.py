@@ -75,7 +75,7 @@ class ArcScreen(StepScreen):
     # The live side -----------------------------------------------------------------------------
 
     def _pump(self) -> None:
-        if self.cockpit.hole is None:
+        if self.cockpit.hole is None or not self.is_mounted:
             return
         self._state = self.hole.live.pump()
         self._remember_feed()
@@ -176,9 +176,6 @@ class ArcScreen(StepScreen):
         else:
             self.after_arc()
 
-    def big_key_name(self) -> str:
-        return "ENTER" if self._field.text else super().big_key_name()
-
     def after_arc_words(self) -> str:
         """What the big key does while the arc is off."""
         return "arc on"
@@ -278,7 +275,7 @@ class BurnScreen(ArcScreen):
         standing = {call.kind for call in self._state.standing}
         if CallKind.THROUGH in standing:
             return Step.CLEANOUT
-        if standing & {CallKind.TARGET, CallKind.LIMIT} or self._at_stop():
+        if CallKind.TARGET in standing or self._at_stop():
             return Step.TOUCH
         return Step.BURN
 

@@ -16,7 +16,6 @@ from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view
 from cockpit.trade.centring import CentreVerdict
 from cockpit.units import write_length
-from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.cross_section import CrossSection
 from cockpit.widgets.quantity_input import QuantityInput
 
@@ -80,10 +79,6 @@ class CentreScreen(StepScreen):
 
     def _is_typed(self) -> bool:
         return bool(self._across.text or self._along.text)
-
-    def big_key_name(self) -> str:
-        typing = isinstance(self.focused, AnswerInput) and self.focused.value
-        return "ENTER" if typing else super().big_key_name()
 
     def next_words(self) -> str:
         if self._verdict is None:

@@ -172,8 +172,10 @@ class ChecksScreen(StepScreen):
         return None
 
     def _look(self) -> None:
+        if not self.is_current or self.item is None:
+            return
         sample, item = self.sample(), self.item
-        if item is None or sample is None or not self.is_current:
+        if item is None or sample is None:
             return
         if item.live == "gauge" or (
             item.live == "zero" and abs(sample.travel_mm) <= ZERO_WITHIN_MM
@@ -201,7 +203,7 @@ class SetupScreen(ChecksScreen):
         self.hole.live.touching(item.live == "zero")
 
     def sample(self) -> Sample | None:
-        return self.hole.live.glance()
+        return self.hole.live.glance() if self.cockpit.hole else None
 
     def done(self) -> None:
         self.hole.live.touching(False)

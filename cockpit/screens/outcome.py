@@ -75,19 +75,19 @@ class OutcomeScreen(StepScreen):
     def _choices(self) -> Iterator[str]:
         proof = self.proof
         if proof is not None:
-            yield f"{proof.asks}?"
+            yield f"{proof.asks}? Press the number of the answer."
             for number, answer in enumerate(proof.answers, 1):
                 yield f"  {number}  {answer}"
         elif self._needs_why():
-            yield f"{self._said['result']}: why?"
+            yield f"{self._said['result']}: why? A word or two, then ENTER."
 
     def _needs_why(self) -> bool:
         return "why" not in self._said and self._said.get("result") not in (None, Result.DONE)
 
     def next_words(self) -> str:
-        if self.proof is not None:
-            return "press the number of the answer"
-        return "type a word why, then ENTER" if self._needs_why() else "close the hole"
+        if self.proof is not None or self._needs_why():
+            return "keep the word why" if self.is_typing else ""
+        return "close the hole"
 
     def next(self) -> None:
         if self.proof is not None or self._needs_why():

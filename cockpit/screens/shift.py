@@ -42,9 +42,6 @@ class ShiftScreen(StepScreen):
         note = f"The last shift left this note:\n{handover}" if handover else ""
         self.query_one("#handover", Static).update(note)
 
-    def big_key_name(self) -> str:
-        return "ENTER" if self._typed() else super().big_key_name()
-
     def next_words(self) -> str:
         initials = self._typed() or (self._last.operator if self._last else "")
         return f"open the shift of {initials}" if initials else ""

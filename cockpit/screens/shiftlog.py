@@ -18,7 +18,7 @@ from cockpit.widgets.answer_input import AnswerInput
 
 #: So many rows are shown; a search finds the others.
 MOST_ROWS = 500
-COLUMNS = ("taken in", "by", "customer", "hole", "thread", "broken", "arc", "outcome")
+COLUMNS = ("taken in", "by", "customer", "hole", "thread", "arc", "outcome")
 
 
 class ShiftLogScreen(StepScreen):
@@ -51,7 +51,7 @@ class ShiftLogScreen(StepScreen):
         for row in self._rows[:MOST_ROWS]:
             table.add_row(
                 row.at_utc[5:16].replace("T", " "),
-                *(row.operator, row.job.customer, row.label, row.thread, row.broken),
+                *(row.operator, row.job.customer, row.label, row.thread),
                 *(clock(row.arc_s), row.outcome or f"at {row.step}"),
             )
         self.query_one("#totals", Static).update(_totals(self._rows))
@@ -64,9 +64,6 @@ class ShiftLogScreen(StepScreen):
         row = self._chosen()
         if row is not None:
             self.cockpit.show_hole(row.id)
-
-    def big_key_name(self) -> str:
-        return "ENTER" if self.query_one(AnswerInput).value else super().big_key_name()
 
     def _chosen(self) -> HoleRow | None:
         at = self.query_one(DataTable).cursor_row

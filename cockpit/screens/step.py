@@ -19,6 +19,7 @@ from cockpit.log.store import LogError
 from cockpit.screens.keygate import SETTLE_S, Press
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
+from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.call_line import CallLine
 from cockpit.widgets.next_line import NextLine
 
@@ -118,7 +119,7 @@ class StepScreen(Screen[None]):
 
     def big_key_name(self) -> str:
         """What the big key is called now; a field that is being typed in is taken with Enter."""
-        return key_name(self.cockpit.big_keys[0])
+        return "ENTER" if self.is_typing else key_name(self.cockpit.big_keys[0])
 
     def other_keys(self) -> list[Binding]:
         """The other keys of this screen: its own first, then those that every screen has."""
@@ -139,8 +140,13 @@ class StepScreen(Screen[None]):
 
     # Keys --------------------------------------------------------------------------------------
 
+    @property
+    def is_typing(self) -> bool:
+        """Whether a field holds something: then Space is a space, and Enter takes what is typed."""
+        return isinstance(self.focused, AnswerInput) and bool(self.focused.value)
+
     def on_key(self, event: Key) -> None:
-        if event.key in self.cockpit.big_keys:
+        if event.key in self.cockpit.big_keys and not self.is_typing:
             event.stop()
             event.prevent_default()
             self.press_big_key()

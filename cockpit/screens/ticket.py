@@ -87,9 +87,6 @@ class TicketScreen(StepScreen):
         else:
             understood.update(f"= {trial.show(item, self.unit, both=True)}")
 
-    def big_key_name(self) -> str:
-        return "ENTER" if self.query_one(AnswerInput).value else super().big_key_name()
-
     def next_words(self) -> str:
         item = self.question
         if item is None:

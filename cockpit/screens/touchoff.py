@@ -106,9 +106,6 @@ class TouchScreen(StepScreen):
 
     # Keys --------------------------------------------------------------------------------------
 
-    def big_key_name(self) -> str:
-        return "ENTER" if self._field.text else super().big_key_name()
-
     def next_words(self) -> str:
         if self._measured:
             return "clean out" if self._finished() else "guard on, then burn on"

@@ -35,7 +35,7 @@ def side_view(hole: HoleInHand, unit: LengthUnit, state: BurnState | None = None
         tip_mm=burnt.mid if burnt else None,
         low_mm=burnt.low if burnt else None,
         high_mm=burnt.high if burnt else None,
-        stop_mm=depth.stops_mm[0] if state is None else hole.next_stop_mm(),
+        stop_mm=depth.stops_mm[0] if state is None else hole.stop_mm,
         limit_mm=depth.limit_mm,
         bottom_mm=hole.ticket.depth_mm,
     )
