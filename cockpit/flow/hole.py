@@ -156,7 +156,9 @@ class HoleInHand:
         desk.store.add_check(desk.shift_id, self.id, key, title, result, word)
 
     def checks_done(self) -> None:
-        """Everything is answered: on to the arc."""
+        """Everything is answered: on to the arc. Raises ValueError while something is not."""
+        if self.step is Step.CHECKS and (left := self.checks_left()):
+            raise ValueError(f"{left[0].title}: not answered yet.")
         self._go(self._arc_step() if self.step is Step.GUARD else Step.PILOT)
 
     def _arc_step(self) -> Step:
@@ -236,6 +238,13 @@ class HoleInHand:
         to_go_mm = self.live.state().to_go_mm
         return to_go_mm is not None and to_go_mm <= TARGET_WITHIN_MM
 
+    def finished(self) -> bool:
+        """Whether the burn is done: it fell through, or a blind hole is at its target.
+
+        A through hole at its target goes on until it falls through: there is no bottom to save.
+        """
+        return self.fell_through() or (self.at_target() and not self.ticket.through)
+
     def fell_through(self) -> bool:
         """Whether a fall-through has been called in this hole."""
         return any(call.kind is CallKind.THROUGH for call in self.live.tracker.calls)
@@ -246,7 +255,9 @@ class HoleInHand:
         depth = self.plan.depth
         if state.depth_mm is None or state.high_mm is None:
             return depth.stops_mm[0]
-        wear = WearPrior(mean=state.wear.ratio, sd=state.wear.ratio_sd, source="this burn")
+        # The filter may stray to where no wear ratio is; a plan is made with one that can be.
+        mean, sd = min(max(state.wear.ratio, 0.0), 0.9), min(max(state.wear.ratio_sd, 1e-6), 0.5)
+        wear = WearPrior(mean=mean, sd=sd, source="this burn")
         return next_stop_mm(
             state.high_mm, state.depth_mm.high, depth.target_mm, depth.limit_mm, wear
         )

@@ -125,7 +125,7 @@ class Draft:
     def answer(self, question: Question, text: str, unit: LengthUnit) -> None:
         """Take what was typed; a digit stands for its choice. Raises ValueError."""
         word = text.strip()
-        if question.choices and word.isdigit() and 1 <= int(word) <= len(question.choices):
+        if question.choices and word.isdecimal() and 1 <= int(word) <= len(question.choices):
             word = question.choices[int(word) - 1]
         self.answers[question.key] = question.read(word, unit)
         self.carried.discard(question.key)

@@ -103,9 +103,9 @@ class Rehearsal:
             raise RehearsalError(f"The pilot burn was judged {verdict.verdict!r}.")
 
     def _burn_to_target(self, hole: HoleInHand) -> None:
-        while not (hole.fell_through() or hole.at_target()):
+        while not hole.finished():
             self._answer_checks(hole)
-            self._burn(hole, _has_to_stop)
+            self._burn(hole, _enough_for(hole))
             hole.touch_off()
             self._wait(TOUCH_S)
             travel_mm = hole.live.pump().travel_mm
@@ -146,8 +146,14 @@ class Rehearsal:
         self._pace(dt_s)
 
 
-def _has_to_stop(state: BurnState) -> bool:
-    return state.top_call is not None and state.top_call.kind in STOPPING
+def _enough_for(hole: HoleInHand) -> Callable[[BurnState], bool]:
+    """What this operator stops at: a through hole is burnt until it falls through."""
+    stopping = STOPPING - {CallKind.TARGET} if hole.ticket.through else STOPPING
+
+    def enough(state: BurnState) -> bool:
+        return any(call.kind in stopping for call in state.standing)
+
+    return enough
 
 
 def rehearse(folder: Path, seed: int = 0, speed: float | None = None) -> Rehearsed:

@@ -87,7 +87,7 @@ class TouchScreen(StepScreen):
         lines.append(f"target {write_length(self.hole.plan.depth.target_mm, unit)}")
         wear = write_length(state.wear.wear_mm, unit)
         lines.append(f"wear {wear}   ratio {state.wear.ratio:.2f} ± {state.wear.ratio_sd:.2f}")
-        if self._measured and not self._finished():
+        if self._measured and not self.hole.finished():
             lines.append(f"set the stop at {write_both(self.hole.stop_mm)} on the indicator")
         self.query_one("#facts", Static).update("\n".join(lines))
         self.query_one(SideSection).view = side_view(self.hole, unit, state)
@@ -101,14 +101,11 @@ class TouchScreen(StepScreen):
             shown = self._state.travel_mm
         return "" if shown is None else write_length(shown, self.unit, with_unit=False)
 
-    def _finished(self) -> bool:
-        return self.hole.at_target() or self.hole.fell_through()
-
     # Keys --------------------------------------------------------------------------------------
 
     def next_words(self) -> str:
         if self._measured:
-            return "clean out" if self._finished() else "guard on, then burn on"
+            return "clean out" if self.hole.finished() else "guard on, then burn on"
         if self._field.text:
             return "take it"
         if self._reading() is None:
@@ -122,7 +119,7 @@ class TouchScreen(StepScreen):
 
     def next(self) -> None:
         if self._measured:
-            if self._finished():
+            if self.hole.finished():
                 self.hole.clean_out()
             else:
                 self.hole.burn_on()
