@@ -8,6 +8,7 @@ from textual import on
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from cockpit.gauges import Sample
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult
 from cockpit.screens.checks import ChecksScreen
@@ -77,6 +78,10 @@ class DailyScreen(ChecksScreen):
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         self.cockpit.floor.answer_daily(item, result, word)
+
+    def sample(self) -> Sample | None:
+        samples = [one for one in self.cockpit.floor.gauge.drain() if isinstance(one, Sample)]
+        return samples[-1] if samples else None
 
     def done(self) -> None:
         self.cockpit.to_bench()

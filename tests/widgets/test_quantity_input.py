@@ -8,7 +8,12 @@ from cockpit.widgets.quantity_input import QuantityInput
 
 
 class Form(App[None]):
-    BINDINGS = [("u", "unit"), ("question_mark", "help"), ("space", "next"), ("backspace", "back")]  # noqa: RUF012
+    BINDINGS = [
+        ("u", "unit"),
+        ("question_mark", "help"),
+        ("space", "next"),
+        ("backspace", "step_back"),
+    ]  # noqa: RUF012
 
     def __init__(self) -> None:
         super().__init__()
@@ -34,7 +39,7 @@ class Form(App[None]):
     def action_next(self) -> None:
         self.done.append("next")
 
-    def action_back(self) -> None:
+    def action_step_back(self) -> None:
         self.done.append("back")
 
     @property
