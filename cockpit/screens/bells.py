@@ -18,7 +18,7 @@ RHYTHMS: dict[CallKind, tuple[float, ...]] = {
     CallKind.THROUGH: (0.0, 0.15, 0.7, 0.85),
     CallKind.STALLED: (0.0, 0.6),
     CallKind.SILENT: (0.0, 0.6, 1.2),
-    CallKind.JUMP: (0.0,),
+    CallKind.JUMP: (0.0, 0.15),
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 
 from textual import on
 from textual.content import Content
@@ -69,6 +70,7 @@ class TicketScreen(StepScreen):
         choices = "   ".join(f"{n} {name}" for n, name in enumerate(item.choices, 1))
         asks.update(f"{item.asks}?   {choices or item.hint}")
         field.placeholder = self._draft.show(item, self.unit)
+        field.focus()
 
     def _show_understood(self) -> None:
         """How what is being typed is understood, or what is wrong with it, beside the field."""
@@ -133,7 +135,9 @@ class TicketScreen(StepScreen):
 
     @on(Input.Submitted)
     def _taken(self, event: Input.Submitted) -> None:
-        self.attempt(lambda: self._take(event.value))
+        # What is wrong with it stands beside the field already.
+        with suppress(ValueError):
+            self._take(event.value)
         self.refresh_all()
 
     def _take(self, text: str) -> None:
