@@ -101,6 +101,7 @@ class ArcScreen(StepScreen):
 
     def show(self) -> None:
         state = self._state
+        self._field.unit = self.unit
         self.query_one("#arc", Static).update(self._arc_words(state))
         self.query_one("#depth", BlockFigures).text = self._depth_figure(state)
         self.query_one("#goal", Static).update(self._goal_words(state))
@@ -230,19 +231,26 @@ class PilotScreen(ArcScreen):
         return words + ("   DEEP ENOUGH: arc off" if deep and state.arc_on else "")
 
     def after_arc_words(self) -> str:
-        if self._burnt:
+        if self._is_spot_burnt():
             return "guard off, look at the spot"
         return "arc on: a short pilot burn"
 
+    def _is_spot_burnt(self) -> bool:
+        """Whether there is a spot to look at: half the pilot's depth, or a burn without a gauge."""
+        depth = self._state.depth_mm
+        if depth is None:
+            return self._burnt
+        return depth.mid >= self.target_mm() - self.hole.plan.pilot_mm / 2
+
     def after_arc(self) -> None:
-        if self._burnt:
+        if self._is_spot_burnt():
             self.hole.pilot_done()
             self.cockpit.follow()
         else:
             self._start()
 
     def back(self) -> None:
-        self.hole.back_to(Step.CHECKS)
+        self.hole.back_to(Step.GUARD)
         self.cockpit.follow()
 
 

@@ -49,6 +49,7 @@ class ChecksScreen(StepScreen):
         self._items = self.items()
         self._at = 0
         self._seen = ""
+        self._stepped_back = False
         self.query_one("#word").display = False
         self.set_interval(LOOK_EVERY_S, self._look)
         if not self._items:
@@ -106,21 +107,22 @@ class ChecksScreen(StepScreen):
         self.query_one("#seen", Static).update(self._seen)
 
     def next_words(self) -> str:
-        if self.query_one("#word").display:
-            return ""
+        if self._asks_why:
+            return "pass it over with this word" if self.is_typing else ""
         return "confirm" if self.item else ""
 
     def next(self) -> None:
         item = self.item
-        if item is not None:
+        if item is not None and not self._asks_why:
             self._answered(item, CheckResult.CONFIRMED, "")
 
     def back(self) -> None:
-        if self.query_one("#word").display:
+        if self._asks_why:
             self._hide_word()
         elif self._at:
             self._at -= 1
             self._seen = ""
+            self._stepped_back = True
         else:
             self.before_first()
             return
@@ -130,6 +132,7 @@ class ChecksScreen(StepScreen):
         self.answer(item, result, word)
         self._seen = f"{item.title}: {result}" + (f", {word}" if word else "")
         self._at += 1
+        self._stepped_back = False
         following = self.item
         if following is None:
             self.done()
@@ -159,6 +162,15 @@ class ChecksScreen(StepScreen):
             self.attempt(lambda: self._answered(item, CheckResult.SKIPPED, word))
             self.refresh_all()
 
+    @on(Input.Changed, "#word")
+    def _as_typed(self) -> None:
+        self.refresh_next()
+
+    @property
+    def _asks_why(self) -> bool:
+        """Whether the word is asked for; nothing else is answered until it is there."""
+        return self.query_one("#word").display
+
     def _hide_word(self) -> None:
         field = self.query_one("#word", AnswerInput)
         field.value = ""
@@ -172,10 +184,11 @@ class ChecksScreen(StepScreen):
         return None
 
     def _look(self) -> None:
-        if not self.is_current or self.item is None:
+        if not self.is_current or self._asks_why:
             return
         sample, item = self.sample(), self.item
-        if item is None or sample is None:
+        # Whoever stepped back to an item wants to look again: it waits for the key.
+        if item is None or sample is None or self._stepped_back:
             return
         if item.live == "gauge" or (
             item.live == "zero" and abs(sample.travel_mm) <= ZERO_WITHIN_MM

@@ -71,6 +71,7 @@ class TicketScreen(StepScreen):
         asks.update(f"{item.asks}?   {choices or item.hint}")
         field.placeholder = self._draft.show(item, self.unit)
         field.focus()
+        field.focus()
 
     def _show_understood(self) -> None:
         """How what is being typed is understood, or what is wrong with it, beside the field."""
