@@ -64,7 +64,9 @@ class CockpitApp(App[None]):
     # Where to go -------------------------------------------------------------------------------
 
     def go(self, screen: StepScreen) -> None:
-        """Show this screen instead of the one that is there."""
+        """Show this screen instead of all that are there."""
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
         if len(self.screen_stack) > 1:
             self.switch_screen(screen)
         else:

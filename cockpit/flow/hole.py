@@ -6,7 +6,7 @@ then shows what is on disk.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
@@ -88,10 +88,19 @@ class HoleInHand:
         if planned is None:
             self._go(Step.PLAN)
             return
-        self.plan, aim = planned
-        self._begin_live(AIM.validate_json(aim))
+        self.plan, kept = planned
+        self._begin_live(self._with_this_gauge(AIM.validate_json(kept)))
         if self.step in AT_THE_ARC:
             self._go(Step.GUARD)
+
+    def _with_this_gauge(self, aim: Aim) -> Aim:
+        """The aim of the plan for the gauge of now: the last one may have been typed by hand."""
+        desk = self._desk
+        if aim.streaming == desk.gauge.profile.streaming:
+            return aim
+        aim = replace(aim, streaming=desk.gauge.profile.streaming)
+        desk.store.add_plan(desk.shift_id, self.id, self.plan, AIM.dump_json(aim).decode())
+        return aim
 
     def _begin_live(self, aim: Aim) -> None:
         desk = self._desk

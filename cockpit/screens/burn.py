@@ -226,9 +226,10 @@ class PilotScreen(ArcScreen):
         return depth.recess_mm + self.hole.plan.pilot_mm
 
     def _arc_words(self, state: BurnState) -> str:
-        words = super()._arc_words(state)
         deep = state.depth_mm is not None and state.depth_mm.mid >= self.target_mm()
-        return words + ("   DEEP ENOUGH: arc off" if deep and state.arc_on else "")
+        if deep and state.arc_on:
+            return f"ARC ON   {clock(state.arc_s)}   DEEP ENOUGH: arc off"
+        return super()._arc_words(state)
 
     def after_arc_words(self) -> str:
         if self._is_spot_burnt():

@@ -121,6 +121,10 @@ class OutcomeScreen(StepScreen):
         if field.display:
             field.focus()
 
+    @on(Input.Changed)
+    def _as_typed(self) -> None:
+        self.refresh_next()
+
     @on(Input.Submitted)
     def _why(self, event: Input.Submitted) -> None:
         if event.value.strip():

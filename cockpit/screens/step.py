@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from textual.actions import parse
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
@@ -124,7 +125,11 @@ class StepScreen(Screen[None]):
     def other_keys(self) -> list[Binding]:
         """The other keys of this screen: its own first, then those that every screen has."""
         bindings = {binding.id: binding for binding in _bindings(type(self))}
-        return [one for one in bindings.values() if self.check_action(one.action, ()) is not False]
+        return [one for one in bindings.values() if self._offers(one.action)]
+
+    def _offers(self, action: str) -> bool:
+        _, name, parameters = parse(action)
+        return self.check_action(name, parameters) is not False
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong, beside what it is about."""

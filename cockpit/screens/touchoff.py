@@ -134,6 +134,7 @@ class TouchScreen(StepScreen):
             self._state = self.hole.measured(self._kind, value_mm, sure=sure)
         except UnlikelyError:
             self._unlikely = value_mm
+            self._field.clear()  # a letter would be typed on there, and A is asked for
             raise
         self._unlikely = None
         self._measured = True
@@ -149,6 +150,7 @@ class TouchScreen(StepScreen):
     def action_measure(self, kind: str) -> None:
         """Measure in another way."""
         self._kind = MarkKind(kind)
+        self._unlikely = None
         self.refresh_all()
 
     def action_all_the_same(self) -> None:
@@ -167,6 +169,7 @@ class TouchScreen(StepScreen):
         if self._measured:
             self._measured = False
             self.refresh_all()
+            self._field.focus_field()
         else:
             self.hole.burn_on()
             self.cockpit.follow()
