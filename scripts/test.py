@@ -16,7 +16,7 @@ CHECKS = {
     "mypy": ["mypy"],
     "lint-imports": ["lint-imports"],
 }
-TESTS = ["pytest", "-n", "2"]
+TESTS = ["pytest", "-n", "2", "--dist", "worksteal"]
 
 
 def failing(checks: "dict[str, list[str]]", tools: Path, root: Path) -> "list[str]":

@@ -49,11 +49,10 @@ class Progress:
         self.since_progress_s = 0.0
         self.cutting_s = 0.0
         self._start_mm = start_mm
-        self._first_mm = start_mm
         self._anchor_mm = start_mm
         self._feed_at_progress_mm_s: float | None = None
         self._last3: deque[float] = deque(maxlen=3)
-        self._path: deque[tuple[float, float]] = deque()
+        self._path: deque[tuple[float, float]] = deque([(0.0, start_mm)])
 
     def arc_starts(self) -> None:
         """A new burn: the time without progress starts afresh, and old travels no longer count."""
@@ -61,46 +60,39 @@ class Progress:
         self._last3.clear()
 
     def advance(self, travel_mm: float, dt_s: float) -> float:
-        """Take one travel read ``dt_s`` after the one before; return the new travel (mm, >= 0).
+        """Take one travel read ``dt_s`` after the one before; return the new travel (mm, >= 0)."""
+        before_mm = self._start_mm if self.high_mm is None else self.high_mm
+        steady_mm = self._steady(travel_mm, before_mm, dt_s)
+        self.high_mm = max(before_mm, steady_mm)
+        self._count_time(steady_mm, self.high_mm, dt_s)
+        return self.high_mm - before_mm
 
-        A median of three keeps a single spike from moving the mark.
-        """
-        steady_mm = self._steady(travel_mm, dt_s)
-        if self.high_mm is None:
-            self._begin(steady_mm)
-        assert self.high_mm is not None
-        gained_mm = max(0.0, steady_mm - self.high_mm)
-        self.high_mm += gained_mm
-        self._count_time(steady_mm, dt_s)
-        return gained_mm
-
-    def _steady(self, travel_mm: float, dt_s: float) -> float:
+    def _steady(self, travel_mm: float, high_mm: float, dt_s: float) -> float:
+        """The travel that can be relied on: a single spike must not move the mark."""
         self._last3.append(travel_mm)
-        if dt_s > SLOW_S and self.high_mm is not None:
-            farthest_mm = self.high_mm + SLOW_LEAP_MM + FASTEST_FEED_MM_S * dt_s
-            if travel_mm <= farthest_mm:
-                return travel_mm
-        return median(self._last3) if len(self._last3) == 3 else min(self._last3)
+        farthest_mm = high_mm + SLOW_LEAP_MM + FASTEST_FEED_MM_S * dt_s
+        if dt_s > SLOW_S and travel_mm <= farthest_mm:
+            return travel_mm
+        if len(self._last3) == 3:
+            return median(self._last3)
+        return min(self._last3) if len(self._last3) == 2 else min(travel_mm, high_mm)
 
-    def _begin(self, travel_mm: float) -> None:
-        self.high_mm = self._first_mm = self._anchor_mm = max(self._start_mm, travel_mm)
-        self._path.append((0.0, self.high_mm))
-
-    def _count_time(self, steady_mm: float, dt_s: float) -> None:
-        assert self.high_mm is not None
+    def _count_time(self, steady_mm: float, high_mm: float, dt_s: float) -> None:
         self.since_progress_s += dt_s
-        if steady_mm >= self.high_mm - AT_MARK_MM:
+        if steady_mm >= high_mm - AT_MARK_MM:
             self.cutting_s += dt_s
-            self._remember()
-        if self.high_mm >= self._anchor_mm + PROGRESS_MM:
-            self._anchor_mm = self.high_mm
+            self._remember(high_mm)
+        if high_mm >= self._anchor_mm + PROGRESS_MM:
+            self._anchor_mm = high_mm
             self.since_progress_s = 0.0
             self._feed_at_progress_mm_s = self.feed_mm_s()
 
-    def _remember(self) -> None:
-        assert self.high_mm is not None
-        self._path.append((self.cutting_s, self.high_mm))
-        while self._path[1][0] < self.cutting_s - 2 * FEED_WINDOW_S:
+    def _remember(self, high_mm: float) -> None:
+        if self._path[-1][0] == self.cutting_s:
+            # Readings that a stuck computer handed over at once are one moment, not a fall.
+            self._path.pop()
+        self._path.append((self.cutting_s, high_mm))
+        while len(self._path) > 1 and self._path[1][0] < self.cutting_s - 2 * FEED_WINDOW_S:
             self._path.popleft()
 
     def feed_mm_s(self) -> float | None:
@@ -147,7 +139,7 @@ class Progress:
         if recent is None:
             return None
         then_s, then_mm = self._path[index]
-        return max(recent, 0.5 * (then_mm - self._first_mm) / then_s)
+        return max(recent, 0.5 * (then_mm - self._start_mm) / then_s)
 
     def _slope_before(self, index: int) -> float | None:
         if index < 0:

@@ -2,20 +2,25 @@
 
 A row is a reading, a mark, or both. ``start`` counts before the reading of its row, every other
 mark after it. In a file without any ``start`` the arc is on from the first row to the last.
+Cells may be quoted, as spreadsheets do, but a row is always one line.
 """
 
 from __future__ import annotations
 
 import csv
 import math
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from reprlib import repr as shortly
 from typing import TextIO
 
 from cockpit.burn.reading import Mark, MarkKind, Reading, believable
 
 HEADER = ("t_s", "travel_mm", "mark", "value_mm")
+
+_NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?", re.ASCII | re.IGNORECASE)
 
 
 class TraceError(ValueError):
@@ -39,11 +44,26 @@ class Trace:
         events = (Mark(first.t_s, MarkKind.START), *self.events, Mark(last.t_s, MarkKind.STOP))
         return Trace(events, self.skipped)
 
+    @property
+    def break_mm(self) -> float:
+        """Where the burn seems to begin, if nobody says: at the first readings under the arc, mm.
+
+        The shallowest of three, so that a single spike is not taken for the break; never above the
+        surface.
+        """
+        under_arc, arc = list[float](), False
+        for event in self.with_arc().events:
+            if isinstance(event, Mark):
+                arc = event.kind is MarkKind.START or (arc and event.kind is not MarkKind.STOP)
+            elif arc:
+                under_arc.append(event.travel_mm)
+        return max(0.0, min(under_arc[:3], default=0.0))
+
 
 def read_trace(path: Path, *, lenient: bool = False) -> Trace:
     """Read a trace file. Raises TraceError at the first bad row, unless ``lenient``."""
     try:
-        with path.open(encoding="utf-8-sig", newline="") as file:
+        with path.open(encoding="utf-8-sig") as file:
             return _read(path, file, lenient)
     except OSError as error:
         reason = error.strerror or "can't be read"
@@ -53,20 +73,16 @@ def read_trace(path: Path, *, lenient: bool = False) -> Trace:
 
 
 def _read(path: Path, file: TextIO, lenient: bool) -> Trace:
-    rows = csv.reader(file)
-    columns = _columns(path, next(rows, []))
+    columns = _columns(path, file.readline())
     events: list[Reading | Mark] = []
     skipped = 0
     last_s = -math.inf
-    while True:
+    for number, line in enumerate(file, start=2):
         try:
-            row = next(rows, None)
-            if row is None:
-                break
-            found = _events(row, columns, last_s) if any(map(str.strip, row)) else []
-        except (ValueError, csv.Error) as error:
+            found = _events(_cells(line), columns, last_s)
+        except ValueError as error:
             if not lenient:
-                raise TraceError(f"{path}, line {rows.line_num}: {error}") from error
+                raise TraceError(f"{path}, line {number}: {error}") from error
             skipped += 1
             continue
         events += found
@@ -76,19 +92,39 @@ def _read(path: Path, file: TextIO, lenient: bool) -> Trace:
     return Trace(tuple(events), skipped)
 
 
-def _columns(path: Path, header: list[str]) -> dict[str, int]:
-    names = [name.strip() for name in header]
-    if names[:2] != list(HEADER[:2]) or not set(names) <= set(HEADER):
-        raise TraceError(f"{path}, line 1: the header must be {','.join(HEADER)}.")
-    return {name: place for place, name in enumerate(names)}
+def _cells(line: str) -> list[str]:
+    """The cells of one line, stripped. Raises ValueError."""
+    try:
+        return [cell.strip() for cell in next(csv.reader([line], strict=True), [])]
+    except csv.Error as error:
+        raise ValueError(f"is not a row of a CSV file: {error}.") from error
 
 
-def _events(row: list[str], columns: dict[str, int], last_s: float) -> list[Reading | Mark]:
+def _columns(path: Path, line: str) -> list[str]:
+    try:
+        names = _cells(line)
+    except ValueError:
+        names = []
+    if names not in (list(HEADER[:2]), list(HEADER[:3]), list(HEADER)):
+        raise TraceError(
+            f"{path}, line 1: the header must be {','.join(HEADER)}; the last two may be missing."
+        )
+    return names
+
+
+def _events(row: list[str], columns: list[str], last_s: float) -> list[Reading | Mark]:
+    if not any(row):
+        return []
+    if any(row[len(columns) :]):
+        raise ValueError(f"has more than {len(columns)} cells; lengths need a decimal point.")
+    cells = dict(zip(columns, row, strict=False))
+
     def cell(name: str) -> str:
-        place = columns.get(name, len(row))
-        return row[place].strip() if place < len(row) else ""
+        return cells.get(name, "")
 
     t_s = _number(cell("t_s"), "t_s")
+    if t_s < 0:
+        raise ValueError(f"t_s is {t_s:g}; a trace begins at 0 or later.")
     if t_s < last_s:
         raise ValueError(f"t_s goes back from {last_s:g} to {t_s:g}; rows must be in time order.")
     travel_mm = _travel(cell("travel_mm")) if cell("travel_mm") else None
@@ -96,6 +132,8 @@ def _events(row: list[str], columns: dict[str, int], last_s: float) -> list[Read
     if not cell("mark"):
         if not reading:
             raise ValueError("has neither travel_mm nor mark; give one of them.")
+        if cell("value_mm"):
+            raise ValueError("has a value_mm without a mark that says what it is.")
         return list(reading)
     mark = _mark(t_s, cell("mark"), cell("value_mm"), travel_mm)
     return [mark, *reading] if mark.kind is MarkKind.START else [*reading, mark]
@@ -106,7 +144,7 @@ def _mark(t_s: float, name: str, value: str, travel_mm: float | None) -> Mark:
         kind = MarkKind(name.lower())
     except ValueError:
         known = ", ".join(MarkKind)
-        raise ValueError(f"mark {name!r} is not known; use one of {known}.") from None
+        raise ValueError(f"mark {shortly(name)} is not known; use one of {known}.") from None
     if kind in (MarkKind.START, MarkKind.STOP):
         return Mark.at(t_s, kind)
     if value:
@@ -117,19 +155,18 @@ def _mark(t_s: float, name: str, value: str, travel_mm: float | None) -> Mark:
 
 
 def _number(text: str, name: str) -> float:
-    try:
-        number = float(text)
-    except ValueError:
-        raise ValueError(f"{name} is {text!r}; it must be a number.") from None
+    if not _NUMBER.fullmatch(text):
+        raise ValueError(f"{name} is {shortly(text)}; it must be a number.")
+    number = float(text)
     if not math.isfinite(number):
-        raise ValueError(f"{name} is {text!r}; it must be finite.")
+        raise ValueError(f"{name} is {shortly(text)}; it must be finite.")
     return number
 
 
 def _travel(text: str, name: str = "travel_mm") -> float:
     number = _number(text, name)
     if not believable(number):
-        raise ValueError(f"{name} is {text}; no head travels that far.")
+        raise ValueError(f"{name} is {shortly(text)}; no head travels that far.")
     return number
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from statistics import NormalDist, median
 
 from cockpit.burn.calls import Board, Call, CallKind, below
-from cockpit.burn.progress import Progress
+from cockpit.burn.progress import PROGRESS_MM, Progress
 from cockpit.burn.reading import Mark, MarkKind, Reading, believable
 from cockpit.burn.wear import MeasurementNoise, Wear
 
@@ -28,6 +28,8 @@ JUMPS_THAT_AGREE = 3
 #: A cable counts as mended when nothing has jumped for so long, s (assumed).
 JUMP_CALM_S = 5.0
 
+#: What still stands when the arc is off: it tells what comes next.
+AFTER_THE_ARC = frozenset({CallKind.TARGET, CallKind.THROUGH})
 SILENT_S = 1.0
 SILENT_PERIODS = 5
 STALL_S = 12.0
@@ -227,7 +229,7 @@ class Tracker:
         if self._arc_since_s is not None:
             self._arc_s += t_s - self._arc_since_s
             self._arc_since_s = None
-            self._board.clear(CallKind.STALLED, CallKind.SILENT, CallKind.NEAR)
+            self._board.clear(*(kind for kind in CallKind if kind not in AFTER_THE_ARC))
 
     def _measure(self, kind: MarkKind, value_mm: float) -> None:
         noise = self.aim.noise
@@ -286,7 +288,9 @@ class Tracker:
         idle_s = self._progress.since_progress_s
         feed_mm_s = self._progress.feed_at_progress_mm_s
         likely_s = STALL_MM / feed_mm_s if feed_mm_s else 0.0
-        if idle_s >= max(STALL_S, STALL_TIMES * likely_s):
+        # Progress counts by steps of PROGRESS_MM: the mark may have risen by one since the last.
+        step_s = likely_s * PROGRESS_MM / STALL_MM
+        if idle_s >= max(STALL_S, STALL_TIMES * likely_s) + step_s:
             return True
         return False if idle_s == 0 else None
 
@@ -335,7 +339,7 @@ class Tracker:
         return None if depth is None else depth.mid
 
     def _depth(self) -> Span | None:
-        """Depth and its 95 % interval: above the break nothing burns, and travel reaches no deeper."""
+        """Depth and its 95 % interval: never above the break, nor deeper than the travel."""
         high_mm = self._progress.high_mm
         if high_mm is None:
             return None

@@ -237,11 +237,9 @@ class PilotScreen(ArcScreen):
         return "arc on: a short pilot burn"
 
     def _is_spot_burnt(self) -> bool:
-        """Whether there is a spot to look at: half the pilot's depth, or a burn without a gauge."""
-        depth = self._state.depth_mm
-        if depth is None:
-            return self._burnt
-        return depth.mid >= self.target_mm() - self.hole.plan.pilot_mm / 2
+        """Whether this arc left a spot to look at: half the pilot's depth, where that is known."""
+        depth, least_mm = self._state.depth_mm, self.target_mm() - self.hole.plan.pilot_mm / 2
+        return self._burnt and (depth is None or depth.mid >= least_mm)
 
     def after_arc(self) -> None:
         if self._is_spot_burnt():
