@@ -1,0 +1,211 @@
+from pathlib import Path
+
+from cockpit.burn.reading import Reading
+from cockpit.flow.steps import Step
+from cockpit.log import questions
+from cockpit.log.rows import BurnKind
+from cockpit.units import LengthUnit
+from cockpit.widgets.block_figures import BlockFigures
+from cockpit.widgets.quantity_input import QuantityInput
+from tests.screens.hands import Hands, cockpit_on
+
+
+def figure(hands: Hands) -> str:
+    return hands.screen.query_one("#depth", BlockFigures).text
+
+
+async def burn_to_the_stop(hands: Hands) -> None:
+    await hands.big()
+    for _ in range(60):
+        if "AT THE STOP" in hands.shown():
+            break
+        await hands.passes(20.0)
+
+
+async def test_the_arc_is_in_the_log_when_the_screen_says_so(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.PILOT) as hands:
+        assert "arc on: a short pilot burn" in hands.big_key_line()
+        await hands.big()
+        assert "ARC ON" in hands.part("arc")
+        assert "arc off" in hands.big_key_line()
+        (burn,) = hands.page().burns
+        assert (burn.kind, burn.end_s) == (BurnKind.PILOT, None)
+        await hands.passes(60.0)
+        await hands.big()
+        assert "arc off" in hands.part("arc")
+        (burn,) = hands.page().burns
+        assert burn.arc_s == 60.0
+        assert "look at the spot" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "CentreScreen"
+
+
+async def test_an_arc_that_left_no_spot_is_followed_by_another(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.PILOT) as hands:
+        await hands.big()
+        await hands.passes(3.0)
+        await hands.big()
+        assert "arc on: a short pilot burn" in hands.big_key_line()
+
+
+async def test_the_pilot_says_when_it_is_deep_enough(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.PILOT) as hands:
+        await hands.big()
+        await hands.passes(5.0)
+        assert "DEEP ENOUGH" not in hands.shown()
+        await hands.passes(120.0)
+        assert "DEEP ENOUGH" in hands.shown()
+
+
+async def test_backspace_on_the_pilot_leads_back_to_the_checks(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.PILOT) as hands:
+        await hands.press("backspace")
+        assert hands.screen_name == "SetupScreen"
+        assert "Guard on" in hands.shown()
+        await hands.big()
+        assert hands.screen_name == "PilotScreen"
+
+
+async def test_what_needs_the_arc_off_is_not_offered_while_it_is_on(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        off = hands.keys_line()
+        assert "T touch off" in off
+        assert "C clean out" in off
+        await hands.big()
+        on = hands.keys_line()
+        for words in ("touch off", "clean out", "arc on again", "BACKSPACE", "ESC"):
+            assert words not in on
+        assert "N note" in on
+        assert "? keys" in on
+        await hands.press("t", "c", "a", "escape", "backspace")
+        assert hands.screen_name == "BurnScreen"
+        assert hands.in_hand().live.arc_on
+        assert len(hands.page().burns) == 2
+
+
+async def test_escape_with_the_arc_off_keeps_the_hole_where_it_stands(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.press("escape")
+        assert hands.screen_name == "BenchScreen"
+        assert hands.page().row.step == Step.BURN
+        assert "burn" in hands.big_key_line()
+
+
+async def test_calls_are_shown_and_kept_and_the_stop_leads_to_the_touch_off(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        assert "nothing to call" in hands.shown()
+        await burn_to_the_stop(hands)
+        standing = hands.in_hand().live.state().standing
+        assert standing
+        assert standing[0].text[:30] in hands.shown()
+        assert {call.kind for call in standing} <= {call.call for call in hands.page().calls}
+        await hands.big()
+        assert "touch off" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "TouchScreen"
+
+
+async def test_a_stalled_burn_is_called(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed") as hands:
+        await hands.big()
+        await hands.say("5")
+        for _ in range(40):
+            hands.clock.advance(5.0)
+            await hands.say("5")
+        assert "STALLED" in hands.shown()
+        assert [call.call for call in hands.page().calls] == ["stalled"]
+
+
+async def test_readings_of_the_arc_are_in_the_log(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        before = len(questions.events(hands.floor.store.connection, 1))
+        await hands.big()
+        await hands.passes(60.0)
+        await hands.big()
+        events = questions.events(hands.floor.store.connection, 1)[before:]
+        assert sum(isinstance(event, Reading) for _, event in events) >= 0.95 * 600
+
+
+async def test_the_unit_changes_every_figure(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(60.0)
+        depth = hands.in_hand().live.state().depth_mm
+        assert depth is not None
+        assert figure(hands) == f"{depth.mid:.2f}"
+        assert "18.00 mm" in hands.part("goal")
+        await hands.press("u")
+        assert figure(hands) == f"{depth.mid / 25.4:.3f}"
+        assert "0.7087 in" in hands.part("goal")
+        assert "in/min" in hands.part("facts")
+        assert " mm" not in hands.part("facts") + hands.part("goal")
+        await hands.press("u")
+        assert "18.00 mm" in hands.part("goal")
+
+
+async def test_a_typed_reading_reaches_the_tracker(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed") as hands:
+        await hands.big()
+        hands.clock.advance(30.0)
+        await hands.say("8.5")
+        await hands.passes(1.0)
+        assert hands.in_hand().live.state().travel_mm == 8.5
+        assert hands.field().value == ""
+        readings = [
+            event
+            for _, event in questions.events(hands.floor.store.connection, 1)
+            if isinstance(event, Reading)
+        ]
+        assert readings[-1].travel_mm == 8.5
+
+
+async def test_a_typed_reading_is_taken_as_it_was_shown(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed") as hands:
+        await hands.press("u")
+        await hands.big()
+        await hands.type(".25")
+        assert hands.app.unit is LengthUnit.INCH
+        shown = hands.screen.query_one(QuantityInput).understood.mm
+        assert "ENTER" in hands.big_key_line()
+        await hands.press("enter")
+        await hands.pilot.pause(0.2)
+        assert hands.in_hand().live.state().travel_mm == shown == 6.35
+
+
+async def test_a_wrong_reading_is_said_beside_the_field_and_kept(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed") as hands:
+        await hands.big()
+        await hands.say("8..5")
+        assert hands.screen.query_one(QuantityInput).has_class("-wrong")
+        assert hands.field().value == "8..5"
+        assert hands.in_hand().live.state().readings == 0
+
+
+async def test_letters_stay_commands_beside_the_field(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed") as hands:
+        await hands.press("m")
+        assert hands.app.muted
+        assert "muted" in hands.part("arc")
+        await hands.press("u")
+        assert hands.app.unit is LengthUnit.INCH
+        assert hands.field().value == ""
+
+
+async def test_a_note_is_kept_and_escape_keeps_none(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.press("n")
+        await hands.type("water grey", "enter")
+        assert hands.screen_name == "BurnScreen"
+        await hands.press("n")
+        await hands.type("no", "escape")
+        assert [note.text for note in hands.page().notes] == ["water grey"]
+        assert hands.in_hand().live.arc_on
+
+
+async def test_leaving_ends_the_burn_in_the_log(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(10.0)
+        await hands.press("ctrl+q")
+        assert hands.page().burns[-1].arc_s == 10.0

@@ -1,0 +1,25 @@
+from pathlib import Path
+
+import pytest
+from textual.widgets import Static
+
+from cockpit.flow.steps import Step
+from tests.screens.hands import cockpit_on
+
+
+@pytest.mark.parametrize("at", [None, Step.CHECKS, Step.CENTRE, Step.BURN, Step.OUTCOME])
+async def test_help_shows_the_keys_of_its_screen_and_any_key_closes_it(
+    tmp_path: Path, at: Step | None
+) -> None:
+    async with cockpit_on(tmp_path, at=at) as hands:
+        name, keys = hands.screen_name, hands.keys_line().split("   ")
+        does = hands.big_key_line().removeprefix("SPACE").strip()
+        await hands.press("question_mark")
+        assert hands.screen_name == "HelpScreen"
+        said = "\n".join(str(one.content) for one in hands.screen.query(Static))
+        assert f"SPACE or ENTER   {does or 'nothing just now'}" in said
+        for key in keys:
+            assert f"\n{key.split()[0]} " in said, key
+        await hands.press("space")
+        assert hands.screen_name == name
+        assert hands.big_key_line().removeprefix("SPACE").strip() == does

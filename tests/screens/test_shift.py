@@ -1,0 +1,51 @@
+from pathlib import Path
+
+from cockpit.log import questions
+from cockpit.log.rows import CheckResult
+from tests.screens.hands import cockpit_on
+
+
+async def test_a_shift_is_opened_by_initials_and_the_daily_check_comes_first(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, stocked=False) as hands:
+        assert hands.screen_name == "ShiftScreen"
+        assert hands.big_key_line() == ""
+        await hands.big()
+        assert hands.floor.shift is None
+        assert "initials" in hands.part("complaint")
+        await hands.say("RK")
+        shift = hands.floor.shift
+        assert shift is not None
+        assert shift.operator == "RK"
+        assert hands.screen_name == "DailyScreen"
+        keys = [item.key for item in hands.floor.daily_left()]
+        while hands.screen_name == "DailyScreen":
+            await hands.big()
+        rows = questions.daily_checks(hands.floor.store.connection, shift.id)
+        assert [row.item for row in rows] == keys
+        assert {row.result for row in rows} == {CheckResult.CONFIRMED}
+        assert hands.screen_name == "BenchScreen"
+
+
+async def test_the_next_shift_reads_the_handover_note(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("e")
+        await hands.say("filter")
+        assert hands.screen_name == "ShiftScreen"
+        assert "filter" in hands.part("handover")
+        assert "open the shift of MT" in hands.big_key_line()
+        await hands.big()
+        shift = hands.floor.shift
+        assert shift is not None
+        assert (shift.id, shift.operator) == (2, "MT")
+
+
+async def test_a_shift_may_end_without_a_note_and_escape_does_not_end_it(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("e", "escape")
+        assert hands.screen_name == "BenchScreen"
+        assert hands.floor.shift is not None
+        await hands.press("e", "enter")
+        assert hands.floor.shift is None
+        assert hands.part("handover") == ""

@@ -1,0 +1,81 @@
+from pathlib import Path
+
+from textual.widgets import DataTable
+
+from cockpit.flow.steps import Step
+from tests.screens.hands import cockpit_on
+
+
+async def test_the_log_is_searched_as_it_is_typed(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("l")
+        table = hands.screen.query_one(DataTable)
+        assert table.row_count == 4
+        assert "4 holes" in hands.part("totals")
+        await hands.type("quill")
+        assert table.row_count == 1
+        assert "1 holes, 0 closed" in hands.part("totals")
+        assert "look at pivot" in hands.big_key_line()
+        await hands.type("zzz")
+        assert table.row_count == 0
+        assert hands.big_key_line() == ""
+        await hands.big(key="enter")
+        assert hands.screen_name == "ShiftLogScreen"
+
+
+async def test_a_hole_is_picked_with_the_arrows_and_the_big_key(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("l", "down")
+        assert "look at stud 2" in hands.big_key_line()
+        await hands.press("up")
+        assert "look at pivot" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "HolePageScreen"
+        await hands.press("backspace")
+        assert hands.screen_name == "ShiftLogScreen"
+        await hands.press("backspace")
+        assert hands.screen_name == "BenchScreen"
+
+
+async def test_a_hole_page_shows_record_and_trace_in_the_operators_unit(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.press("escape", "l", "down", "down", "down")
+        await hands.big()
+        assert "hole 1" in hands.part("title")
+        assert hands.part("trace").startswith("depth ")
+        record = hands.part("record")
+        assert "Harrowfield Pumps" in record
+        assert "M10x1.5" in record
+        assert "mm" in record
+        await hands.press("u")
+        assert hands.part("record") != record
+
+
+async def test_the_trace_is_saved_beside_the_log(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.press("escape", "l", "down", "down", "down")
+        await hands.big()
+        await hands.press("x")
+        assert "saved as" in hands.part("complaint")
+        rows = (tmp_path / "trace-1.csv").read_text(encoding="utf-8").splitlines()
+        assert len(rows) >= 600
+
+
+async def test_a_trace_that_cant_be_saved_is_said_so(tmp_path: Path) -> None:
+    (tmp_path / "trace-4.csv").mkdir()
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("l")
+        await hands.big()
+        await hands.press("x")
+        assert "can't be saved" in hands.part("complaint")
+
+
+async def test_going_to_the_bench_from_a_hole_page_leaves_nothing_behind(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        depth = len(hands.app.screen_stack)
+        for _ in range(3):
+            await hands.press("l")
+            await hands.big()
+            await hands.press("escape")
+            assert hands.screen_name == "BenchScreen"
+        assert len(hands.app.screen_stack) == depth

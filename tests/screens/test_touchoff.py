@@ -1,0 +1,152 @@
+from pathlib import Path
+
+from cockpit.burn.calls import Call
+from cockpit.burn.reading import Mark, MarkKind
+from cockpit.flow.steps import Step
+from cockpit.log import questions
+from tests.screens.hands import Hands, cockpit_on
+
+
+def measured(hands: Hands) -> list[tuple[MarkKind, float]]:
+    events = questions.events(hands.floor.store.connection, 1)
+    return [
+        (event.kind, event.value_mm)
+        for _, event in events
+        if isinstance(event, Mark) and event.value_mm is not None
+    ]
+
+
+async def to_touch_off(hands: Hands, arc_s: float = 120.0) -> None:
+    """Burn a while, stop, and go to the reference face."""
+    await hands.big()
+    await hands.passes(arc_s)
+    await hands.big()
+    await hands.press("t")
+    await hands.passes(5.0)
+    assert hands.screen_name == "TouchScreen"
+
+
+async def test_the_big_key_takes_the_indicator(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await to_touch_off(hands)
+        before = hands.in_hand().live.state()
+        assert before.travel_mm is not None
+        assert f"take {before.travel_mm:.2f} as the touch-off" in hands.big_key_line()
+        await hands.big()
+        assert measured(hands) == [(MarkKind.TOUCH, before.travel_mm)]
+        after = hands.in_hand().live.state()
+        assert after.wear.sd_mm < before.wear.sd_mm
+        assert f"set the stop at {hands.in_hand().stop_mm:.2f} mm" in hands.part("facts")
+        assert "guard on, then burn on" in hands.big_key_line()
+        await hands.big()
+        assert hands.part("item-title") == "Guard on"
+        await hands.big()
+        assert hands.screen_name == "BurnScreen"
+
+
+async def test_an_unlikely_figure_is_asked_about_and_a_takes_it(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await to_touch_off(hands, 240.0)
+        state = hands.in_hand().live.state()
+        assert state.high_mm is not None
+        value_mm = round(state.high_mm - hands.in_hand().plan.depth.recess_mm - 0.5, 2)
+        await hands.say(f"{value_mm}")
+        assert "far from" in hands.part("complaint")
+        assert measured(hands) == []
+        await hands.press("a")
+        assert measured(hands) == [(MarkKind.TOUCH, value_mm)]
+
+
+async def test_a_doubt_ends_with_another_way_of_measuring(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await to_touch_off(hands, 240.0)
+        state = hands.in_hand().live.state()
+        assert state.high_mm is not None
+        await hands.say(f"{state.high_mm - hands.in_hand().plan.depth.recess_mm - 0.5:.2f}")
+        await hands.press("d", "a")
+        assert measured(hands) == [], "the doubted figure was no depth"
+
+
+async def test_a_figure_that_cant_be_is_refused(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await to_touch_off(hands)
+        await hands.say("90")
+        assert "can't be" in hands.part("complaint")
+        await hands.press("a")
+        assert measured(hands) == []
+
+
+async def test_length_lost_can_be_typed_instead(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await to_touch_off(hands)
+        await hands.press("l")
+        assert "shorter" in hands.part("asks")
+        assert "as the touch-off" not in hands.big_key_line()
+        wear_mm = round(hands.in_hand().live.state().wear.wear_mm, 2)
+        await hands.say(f"{wear_mm}")
+        assert measured(hands) == [(MarkKind.WEAR, wear_mm)]
+
+
+async def test_a_gauged_depth_can_be_typed_instead(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await to_touch_off(hands)
+        await hands.press("d")
+        assert "gauged" in hands.part("asks")
+        depth = hands.in_hand().live.state().depth_mm
+        assert depth is not None
+        value_mm = round(depth.mid, 2)
+        await hands.say(f"{value_mm}")
+        assert measured(hands) == [(MarkKind.DEPTH, value_mm)]
+
+
+async def test_a_figure_is_typed_in_the_operators_unit(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await to_touch_off(hands)
+        await hands.press("u")
+        wear_in = round(hands.in_hand().live.state().wear.wear_mm / 25.4, 3)
+        await hands.say(f"{wear_in}")
+        assert measured(hands) == [(MarkKind.TOUCH, round(wear_in * 25.4, 3))]
+
+
+async def test_measuring_again_finds_the_field_ready(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await to_touch_off(hands)
+        await hands.big()
+        await hands.press("backspace")
+        await hands.type("1.2")
+        assert hands.field().value == "1.2"
+
+
+async def test_the_bottom_line_offers_only_other_ways_of_measuring(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN, size=(120, 40)) as hands:
+        await to_touch_off(hands)
+        assert "T touch-off" not in hands.keys_line()
+        assert "L length lost" in hands.keys_line()
+        await hands.press("l")
+        assert "T touch-off" in hands.keys_line()
+        assert "L length lost" not in hands.keys_line()
+
+
+async def test_a_finished_burn_leads_to_the_clean_out(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        for _ in range(6):
+            await hands.big()
+            for _ in range(40):
+                done = any(call.kind in ("target", "through") for call in standing(hands))
+                if done or "AT THE STOP" in hands.part("facts"):
+                    break
+                await hands.passes(20.0)
+            await hands.big()
+            await hands.press("t")
+            await hands.passes(5.0)
+            await hands.big()
+            if "clean out" in hands.big_key_line():
+                break
+            await hands.big(2)
+        assert "clean out" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "CleanoutScreen"
+
+
+def standing(hands: Hands) -> tuple[Call, ...]:
+    return hands.in_hand().live.state().standing
