@@ -11,17 +11,23 @@ import os
 import sys
 from collections.abc import Sequence
 from datetime import date
+from io import TextIOWrapper
 from pathlib import Path
 from pkgutil import resolve_name
+from typing import Any, NoReturn
 
 from cockpit import __version__
 from cockpit.commands import CommandError
 
-DONE, FAILED, INTERRUPTED = 0, 1, 130
+DONE, FAILED, WRONG_USAGE, INTERRUPTED = 0, 1, 2, 130
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; return its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            # A terminal that knows no ± is no reason to say nothing.
+            stream.reconfigure(errors="replace")
     asked = _parser().parse_args(arguments)
     try:
         # Each command opens its own rooms, so that none pays for what another one needs.
@@ -37,12 +43,23 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return DONE
 
 
+class _Parser(argparse.ArgumentParser):
+    """Refuses in one sentence, and takes no option that is not spelt out."""
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(**{"allow_abbrev": False, **settings})
+
+    def error(self, message: str) -> NoReturn:
+        """Say in one line what is wrong, and leave."""
+        said = " ".join(message.split())
+        self.exit(WRONG_USAGE, f"{self.prog}: {said}; see {self.prog} --help.\n")
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="burn-cockpit",
         description="Plans, guides, tracks and records the burning-out of broken tools. "
         "Without a command it opens the cockpit. It never controls the machine.",
-        allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"burn-cockpit {__version__}")
     parser.add_argument("--demo", action="store_true", help="an invented shop, a simulated gauge")
@@ -55,26 +72,26 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.set_defaults(run="cockpit.app:open_cockpit")
     add = parser.add_subparsers(title="commands", metavar="COMMAND").add_parser
-    _plan(add("plan", help="the plan for one hole", allow_abbrev=False))
-    _replay(add("replay", help="recorded readings through the tracker", allow_abbrev=False))
-    _gauge(add("gauge", help="ports and gauge profiles; watch a gauge", allow_abbrev=False))
-    _log(add("log", help="the shift log, a hole a row", allow_abbrev=False))
-    _rehearse(add("rehearse", help="one whole invented hole, without a screen", allow_abbrev=False))
-    _verify(add("verify", help="profiles, log and gauge: what is wrong", allow_abbrev=False))
+    _plan(add("plan", help="the plan for one hole"))
+    _replay(add("replay", help="recorded readings through the tracker"))
+    _gauge(add("gauge", help="ports and gauge profiles; watch a gauge"))
+    _log(add("log", help="the shift log, a hole a row"))
+    _rehearse(add("rehearse", help="one whole invented hole, without a screen"))
+    _verify(add("verify", help="profiles, log and gauge: what is wrong"))
     return parser
 
 
 def _plan(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("thread", help='such as "M10x1.5", "1/4-20", "pin 8 mm"')
     parser.add_argument("--broken", required=True, help="tap, drill, screw or pin")
-    parser.add_argument("--flutes", type=int)
+    parser.add_argument("--flutes", type=_whole)
     parser.add_argument("--depth", required=True, help='depth of the hole, such as "22 mm"')
     parser.add_argument("--recess", default="0 mm", help="depth of the break below the surface")
     parser.add_argument("--through", action="store_true", help="the hole goes through")
     parser.add_argument("--material", metavar="NAME")
     parser.add_argument("--web", help="web of a like tool, measured")
     parser.add_argument("--special", action="store_true", help="a thread of no standard series")
-    parser.add_argument("--machine", metavar="NAME", default=None)
+    parser.add_argument("--machine", metavar="NAME", default=argparse.SUPPRESS)
     parser.add_argument("--json", action="store_true")
     parser.set_defaults(run="cockpit.commands.plan:run")
 
@@ -83,7 +100,9 @@ def _replay(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", nargs="+", type=Path, metavar="FILE.csv")
     parser.add_argument("--target", metavar="DEPTH")
     parser.add_argument("--limit", metavar="DEPTH")
-    parser.add_argument("--recess", metavar="DEPTH", default="0 mm", help="depth of the break")
+    parser.add_argument(
+        "--recess", metavar="DEPTH", help="depth of the break; else where the arc's readings begin"
+    )
     parser.add_argument("--wear", type=_ratio, default=0.25, help="wear ratio believed at first")
     parser.add_argument("--wear-sd", type=_more_than_zero, default=0.10)
     parser.add_argument("--lenient", action="store_true", help="skip bad rows and count them")
@@ -115,8 +134,14 @@ def _log(parser: argparse.ArgumentParser) -> None:
 
 
 def _rehearse(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--seed", type=int, default=0)
-    parser.add_argument("--speed", type=_more_than_zero, metavar="X", help="times real time")
+    parser.add_argument("--seed", type=_whole, default=0)
+    parser.add_argument(
+        "--speed",
+        type=_more_than_zero,
+        metavar="X",
+        default=argparse.SUPPRESS,
+        help="times real time",
+    )
     parser.add_argument("--data", type=Path, metavar="DIR", default=argparse.SUPPRESS)
     parser.add_argument("--json", action="store_true")
     parser.set_defaults(run="cockpit.commands.rehearse:run")
@@ -131,17 +156,31 @@ def _verify(parser: argparse.ArgumentParser) -> None:
 
 
 def _more_than_zero(text: str) -> float:
-    value = float(text)
+    value = _number(text)
     if not 0 < value < float("inf"):
-        raise argparse.ArgumentTypeError(f"{text} must be more than 0")
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number over 0")
     return value
 
 
 def _ratio(text: str) -> float:
-    value = float(text)
+    value = _number(text)
     if not 0 <= value < 1:
-        raise argparse.ArgumentTypeError(f"{text} must be at least 0 and less than 1")
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number from 0 to just under 1")
     return value
+
+
+def _whole(text: str) -> int:
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number") from None
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        return float("nan")
 
 
 def _day(text: str) -> date:

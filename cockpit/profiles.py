@@ -10,6 +10,7 @@ import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
+from reprlib import repr as shortly
 from typing import Annotated, Any, Literal, Self, TypeVar
 
 from pydantic import BaseModel, Field, ValidationError, model_validator
@@ -121,7 +122,7 @@ def load(kind: str, name: str, model: type[Model]) -> Model:
 def read_profile(path: Path, model: type[Model]) -> Model:
     """Read and validate the profile at ``path``. Raises ProfileError."""
     try:
-        held = tomllib.loads(path.read_text(encoding="utf-8"))
+        held = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except OSError as error:
         raise ProfileError(f"{path}: {error.strerror}; the profile can't be read.") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
@@ -130,7 +131,7 @@ def read_profile(path: Path, model: type[Model]) -> Model:
     try:
         return model.model_validate(held)
     except ValidationError as error:
-        raise ProfileError(_sentence(path, error)) from error
+        raise ProfileError(_sentence(path, error, model)) from error
 
 
 def _with_name(held: dict[str, Any], stem: str, model: type[BaseModel]) -> dict[str, Any]:
@@ -138,14 +139,26 @@ def _with_name(held: dict[str, Any], stem: str, model: type[BaseModel]) -> dict[
     return {"name": stem} | held if "name" in model.model_fields else held
 
 
-def _sentence(path: Path, error: ValidationError) -> str:
+def _sentence(path: Path, error: ValidationError, model: type[BaseModel]) -> str:
     first = error.errors(include_url=False)[0]
     key = ".".join(str(part) for part in first["loc"]) or "the file as a whole"
-    holds = "is missing" if first["type"] == "missing" else f"holds {first['input']!r}"
-    expected = first["msg"].removeprefix("Value error, ")
-    if isinstance(first["input"], Mapping) and first["type"] != "missing":
+    holds = f"holds {shortly(first['input'])}"
+    expected = " ".join(first["msg"].removeprefix("Value error, ").split()).rstrip(".")
+    if first["type"] == "missing":
+        holds, expected = "is missing", "it has to be there"
+    elif first["type"] == "extra_forbidden":
+        holds, expected = f"{holds} and is no key here", _keys(model, key)
+    elif isinstance(first["input"], Mapping):
         holds = "does not hold together"
     return f"{path}: {key} {holds}: {expected}."
+
+
+def _keys(model: type[BaseModel], key: str) -> str:
+    """The keys that could have been meant; the short ones, where there are such."""
+    if "." in key:
+        return "check its spelling"
+    names = (str(field.validation_alias or name) for name, field in model.model_fields.items())
+    return f"expected is one of {', '.join(names)}"
 
 
 def load_shop(machine: str = STANDARD, electrodes: str = STANDARD) -> Shop:

@@ -29,7 +29,7 @@ JUMPS_THAT_AGREE = 3
 JUMP_CALM_S = 5.0
 
 #: What still stands when the arc is off: it tells what comes next.
-AFTER_THE_ARC = frozenset({CallKind.TARGET, CallKind.THROUGH})
+AFTER_THE_ARC = frozenset({CallKind.LIMIT, CallKind.TARGET, CallKind.THROUGH})
 SILENT_S = 1.0
 SILENT_PERIODS = 5
 STALL_S = 12.0

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import csv
+import sqlite3
 import sys
+from operator import attrgetter
 
 from cockpit.commands.answer import existing_log, say, say_json, sentences
 from cockpit.log import questions
@@ -12,6 +14,23 @@ from cockpit.log.record import clock
 from cockpit.log.rows import HoleRow
 from cockpit.log.store import LogError, Store
 
+#: Keys and columns, in their unit where they have one, and where a hole's row has them.
+COLUMNS = {
+    "hole": "id",
+    "taken_in_utc": "at_utc",
+    "operator": "operator",
+    "customer": "job.customer",
+    "reference": "job.reference",
+    "part": "job.part",
+    "label": "label",
+    "thread": "thread",
+    "broken": "broken",
+    "step": "step",
+    "outcome": "outcome",
+    "arc_s": "arc_s",
+    "burns": "burns",
+    "calls": "calls",
+}
 #: A spreadsheet takes text that begins with one of these for a formula.
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
@@ -20,9 +39,14 @@ def run(asked: argparse.Namespace) -> None:
     """Print the holes that were asked for, the newest first."""
     path = existing_log(asked.data, asked.demo)
     with sentences(LogError), Store(path) as store:
-        rows = questions.shift_log(
-            store.connection, first=asked.first, last=asked.last, text=asked.job
-        )
+        try:
+            rows = questions.shift_log(
+                store.connection, first=asked.first, last=asked.last, text=asked.job
+            )
+        except sqlite3.Error as error:
+            raise LogError(
+                f"{path}: the log can't be read ({error}); run burn-cockpit verify on it."
+            ) from error
     if asked.json:
         for row in rows:
             say_json(as_json(row))
@@ -34,32 +58,15 @@ def run(asked: argparse.Namespace) -> None:
 
 
 def as_json(row: HoleRow) -> dict[str, object]:
-    """One hole of the shift log; keys end in their unit."""
-    return {
-        "hole": row.id,
-        "taken_in_utc": row.at_utc,
-        "operator": row.operator,
-        "customer": row.job.customer,
-        "reference": row.job.reference,
-        "part": row.job.part,
-        "label": row.label,
-        "thread": row.thread,
-        "broken": row.broken,
-        "step": row.step,
-        "outcome": row.outcome,
-        "arc_s": row.arc_s,
-        "burns": row.burns,
-        "calls": row.calls,
-    }
+    """One hole of the shift log."""
+    return {column: attrgetter(path)(row) for column, path in COLUMNS.items()}
 
 
 def _say_csv(rows: list[HoleRow]) -> None:
     writer = csv.writer(sys.stdout, lineterminator="\n")
-    table = [as_json(row) for row in rows]
-    if table:
-        writer.writerow(table[0])
-    for row in table:
-        writer.writerow([_cell(value) for value in row.values()])
+    writer.writerow(COLUMNS)
+    for row in rows:
+        writer.writerow([_cell(value) for value in as_json(row).values()])
 
 
 def _cell(value: object) -> object:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -21,9 +22,12 @@ def run(asked: argparse.Namespace) -> None:
         aim = _aim(asked)
     for path in asked.files:
         try:
-            result = replay(read_trace(path, lenient=asked.lenient), aim)
+            trace = read_trace(path, lenient=asked.lenient)
         except TraceError as error:
             raise CommandError(str(error)) from error
+        if asked.recess is None:
+            aim = dataclasses.replace(aim, recess_mm=trace.break_mm)
+        result = replay(trace, aim)
         if asked.json:
             say_json(result.as_json())
         else:
@@ -33,7 +37,7 @@ def run(asked: argparse.Namespace) -> None:
 
 def _aim(asked: argparse.Namespace) -> Aim:
     target_mm, limit_mm = _length(asked.target), _length(asked.limit)
-    recess_mm = read_length_mm(asked.recess)
+    recess_mm = _length(asked.recess) or 0.0
     for name, value_mm in (("--target", target_mm), ("--limit", limit_mm)):
         if value_mm is not None and value_mm <= max(recess_mm, 0.0):
             raise CommandError(f"{name} must be deeper than the break at {recess_mm:g} mm.")

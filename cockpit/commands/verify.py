@@ -10,13 +10,17 @@ from collections.abc import Iterator
 from cockpit import locations, profiles
 from cockpit.commands import CommandError
 from cockpit.commands.answer import data_folder, say
+from cockpit.flow.past import past_burn
 from cockpit.gauges import GaugeError, make_gauge
 from cockpit.gauges.protocol import GaugeStatus
+from cockpit.log import questions
 from cockpit.log.store import LogError, Store
 from cockpit.profiles import ProfileError
 
 #: How long a gauge may take to be found, s.
 PATIENCE_S = 2.0
+
+_RESTORE = "{}; keep the file, and restore the last backup beside it"
 
 
 def run(asked: argparse.Namespace) -> None:
@@ -26,7 +30,8 @@ def run(asked: argparse.Namespace) -> None:
         wrong += trouble is not None
         say(f"{'ok ' if trouble is None else 'BAD'} {name}" + (f": {trouble}" if trouble else ""))
     if wrong:
-        raise CommandError(f"{wrong} things must be mended; each is marked BAD above.")
+        things = "1 thing" if wrong == 1 else f"{wrong} things"
+        raise CommandError(f"{things} to be mended; look for BAD above.")
 
 
 def _profiles() -> Iterator[tuple[str, str | None]]:
@@ -48,17 +53,33 @@ def _log(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:
         with Store(path) as store:
             for pragma in ("integrity_check", "foreign_key_check"):
                 yield f"log {path} {pragma.replace('_', ' ')}", _pragma(store.connection, pragma)
+            yield f"log {path} traces", _traces(store.connection)
     except LogError as error:
         yield "log", str(error)
+
+
+def _traces(connection: sqlite3.Connection) -> str | None:
+    """Whether every hole can be read and its trace played back."""
+    broken: list[str] = []
+    try:
+        for row in questions.shift_log(connection):
+            try:
+                questions.page(connection, row.id)
+                past_burn(connection, row.id)
+            except ValueError:
+                broken.append(str(row.id))
+    except sqlite3.Error as error:
+        return _RESTORE.format(error)
+    return _RESTORE.format(f"can't be read: hole {', '.join(broken[:5])}") if broken else None
 
 
 def _pragma(connection: sqlite3.Connection, pragma: str) -> str | None:
     try:
         rows = connection.execute(f"PRAGMA {pragma}").fetchall()
     except sqlite3.DatabaseError as error:
-        return f"{error}; keep the file, and restore the last backup beside it"
-    found = [" ".join(map(str, row)) for row in rows if row[0] != "ok"]
-    return f"{'; '.join(found[:3])}; restore the last backup beside it" if found else None
+        return _RESTORE.format(error)
+    found = [" ".join(" ".join(map(str, row)).split()) for row in rows if row[0] != "ok"]
+    return _RESTORE.format("; ".join(found[:3])) if found else None
 
 
 def _gauge(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:

@@ -108,6 +108,10 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """Holes that need something."""
         return questions.unfinished(self.store.connection)
 
+    def last_in_hand(self) -> int | None:
+        """The hole that was worked on last, which is likely to be gone on with."""
+        return questions.last_in_hand(self.store.connection, Step.PLAN)
+
     def done_this_shift(self) -> list[HoleRow]:
         """Holes that were brought to an end since the shift began."""
         return questions.finished_since(self.store.connection, self._shift().began_utc)

@@ -9,11 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from cockpit.burn.calls import CallKind
-from cockpit.burn.reading import MarkKind
+from cockpit.burn.reading import Mark, MarkKind
+from cockpit.burn.replay import run
 from cockpit.burn.tracker import Aim, BurnState
 from cockpit.flow.clock import Clock
 from cockpit.flow.live import LiveBurn
-from cockpit.flow.past import AIM
+from cockpit.flow.past import AIM, past_events
 from cockpit.flow.steps import AT_THE_ARC, Step
 from cockpit.gauges.protocol import Gauge, HoleHint
 from cockpit.log import questions
@@ -105,7 +106,7 @@ class HoleInHand:
     def _begin_live(self, aim: Aim) -> None:
         desk = self._desk
         self._live = LiveBurn(desk.store, desk.shift_id, self.id, aim, desk.gauge, desk.clock)
-        self.stop_mm = self.next_stop_mm()
+        self.stop_mm = self._stop_as_set_mm(aim)
         depth = self.plan.depth
         state = self._live.state()
         desk.gauge.hint(
@@ -260,7 +261,16 @@ class HoleInHand:
 
     def next_stop_mm(self) -> float:
         """Where to set the depth stop now, as an indicator reading, mm."""
-        state = self.live.state()
+        return self._stop_for(self.live.state())
+
+    def _stop_as_set_mm(self, aim: Aim) -> float:
+        """Where the stop was set last: after a measurement, or else for the first burn."""
+        past = past_events(self._desk.store.connection, self.id)
+        measured = (isinstance(event, Mark) and event.measures for event in past)
+        seen = max((count for count, known in enumerate(measured, 1) if known), default=0)
+        return self._stop_for(run(past[:seen], aim).state())
+
+    def _stop_for(self, state: BurnState) -> float:
         depth = self.plan.depth
         if state.depth_mm is None or state.high_mm is None:
             return depth.stops_mm[0]

@@ -97,6 +97,10 @@ def _one_of(text: str, names: tuple[str, ...]) -> str:
     raise ValueError(f"Say one of: {', '.join(fitting or names)}.")
 
 
+#: A change of one of these makes it another part.
+OF_THE_JOB = frozenset({"customer", "reference", "part"})
+
+
 @dataclass
 class Draft:
     """A ticket being filled in. ``carried`` marks the answers that come from the hole before."""
@@ -127,8 +131,17 @@ class Draft:
         word = text.strip()
         if question.choices and word.isdecimal() and 1 <= int(word) <= len(question.choices):
             word = question.choices[int(word) - 1]
-        self.answers[question.key] = question.read(word, unit)
+        answer = question.read(word, unit)
+        if question.key in OF_THE_JOB and answer != self.answers.get(question.key):
+            self._forget_carried()
+        self.answers[question.key] = answer
         self.carried.discard(question.key)
+
+    def _forget_carried(self) -> None:
+        """Another part: what was said of the last one says nothing about its holes."""
+        for key in self.carried:
+            del self.answers[key]
+        self.carried.clear()
 
     def missing(self) -> Question | None:
         """The first question without an answer."""

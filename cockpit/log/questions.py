@@ -111,8 +111,8 @@ def finished_since(connection: sqlite3.Connection, utc: str) -> list[HoleRow]:
     """Holes that came to an end at or after this date, the newest first."""
     rows = _ask(
         connection,
-        f"SELECT * FROM ({_HOLES}) WHERE outcome IS NOT NULL AND outcome <> ? AND "
-        "(SELECT max(at_utc) FROM outcomes o WHERE o.hole_id = id) >= ? ORDER BY id DESC",
+        f"SELECT * FROM ({_HOLES}) AS hole WHERE outcome IS NOT NULL AND outcome <> ? AND "
+        "(SELECT max(o.at_utc) FROM outcomes o WHERE o.hole_id = hole.id) >= ? ORDER BY id DESC",
         Result.LATER,
         utc,
     )
@@ -128,20 +128,24 @@ def shift_log(
 ) -> list[HoleRow]:
     """Holes taken in from ``first`` to ``last`` (UTC days, both included), the newest first.
 
-    ``text`` is looked for in customer, reference, part, label, thread, operator and outcome.
+    ``text`` is looked for, in whatever case, in customer, reference, part, label, thread, kind,
+    operator and outcome.
     """
     rows = _ask(
         connection,
-        f"SELECT * FROM ({_HOLES}) WHERE (? IS NULL OR substr(at_utc, 1, 10) >= ?) "
-        "AND (? IS NULL OR substr(at_utc, 1, 10) <= ?) "
-        "AND instr(lower(customer || ' ' || reference || ' ' || part || ' ' || label || ' ' || "
-        "thread || ' ' || broken || ' ' || operator || ' ' || coalesce(outcome, '')), ?) > 0 "
-        "ORDER BY id DESC",
-        *(2 * [first and first.isoformat()]),
-        *(2 * [last and last.isoformat()]),
-        text.lower(),
+        f"SELECT * FROM ({_HOLES}) WHERE substr(at_utc, 1, 10) BETWEEN ? AND ? ORDER BY id DESC",
+        (first or date.min).isoformat(),
+        (last or date.max).isoformat(),
     )
-    return [_hole_row(row) for row in rows]
+    # SQLite folds the case of ASCII alone; customers have other letters too.
+    wanted = text.casefold()
+    return [hole for hole in map(_hole_row, rows) if wanted in _words(hole).casefold()]
+
+
+def _words(hole: HoleRow) -> str:
+    job = hole.job
+    told = (hole.label, hole.thread, hole.broken, hole.operator, hole.outcome or "")
+    return "\n".join((job.customer, job.reference, job.part, *told))
 
 
 def daily_checks(connection: sqlite3.Connection, shift_id: int) -> list[CheckRow]:
@@ -165,6 +169,14 @@ def _hole_row(row: sqlite3.Row) -> HoleRow:
         burns=row["burns"],
         calls=row["calls"],
     )
+
+
+def last_in_hand(connection: sqlite3.Connection, untouched: str) -> int | None:
+    """The hole that came to its step last, of those beyond the step ``untouched``."""
+    rows = _ask(
+        connection, "SELECT hole_id FROM steps WHERE step <> ? ORDER BY id DESC LIMIT 1", untouched
+    )
+    return int(rows[0]["hole_id"]) if rows else None
 
 
 def last_taken_in(connection: sqlite3.Connection) -> tuple[Job, Ticket] | None:

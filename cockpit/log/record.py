@@ -9,7 +9,7 @@ from cockpit.log.questions import HolePage
 from cockpit.log.rows import CheckResult
 from cockpit.units import LengthUnit, write_length
 
-WIDTH = 78
+WIDTH = 72
 
 
 def clock(seconds: float) -> str:
@@ -99,14 +99,17 @@ def _burns(page: HolePage, state: BurnState | None, unit: LengthUnit) -> Iterato
         yield _fact("centre", f"{across} across, {along} along: {centre.verdict}")
     yield _fact("arc time", clock(sum(burn.arc_s for burn in page.burns)))
     if state is not None and state.depth_mm is not None:
-        yield from _depth(state, unit)
+        yield from _depth(page, state, unit)
 
 
-def _depth(state: BurnState, unit: LengthUnit) -> Iterator[str]:
+def _depth(page: HolePage, state: BurnState, unit: LengthUnit) -> Iterator[str]:
     depth = state.depth_mm
     assert depth is not None
     low, high = write_length(depth.low, unit, with_unit=False), write_length(depth.high, unit)
     yield _fact("depth", f"{write_length(depth.mid, unit)} ({low} to {high}, 95 %)")
+    limit_mm = page.plan.depth.limit_mm if page.plan else None
+    if limit_mm is not None and depth.mid > limit_mm:
+        yield _fact("BOTTOM LIMIT", f"passed by {write_length(depth.mid - limit_mm, unit)}")
     wear = write_length(state.wear.wear_mm, unit)
     yield _fact("electrode wear", f"{wear} ({state.wear.ratio:.2f} per length of travel)")
 

@@ -13,7 +13,8 @@ import sqlite3
 #: Marks a SQLite file as this program's log ("burn" in ASCII); PRAGMA application_id.
 APPLICATION_ID = 0x6275726E
 
-#: Each entry brings a file from version n to n + 1 (PRAGMA user_version).
+#: Each entry brings a file from version n to n + 1 (PRAGMA user_version). Every statement ends with
+#: a semicolon and holds none.
 MIGRATIONS: tuple[str, ...] = (
     """
     CREATE TABLE shifts (
@@ -191,17 +192,22 @@ def version_of(connection: sqlite3.Connection) -> int:
 
 
 def migrate(connection: sqlite3.Connection) -> None:
-    """Bring a file up to ``VERSION``, each step in one transaction: all of it or none."""
-    for version in range(version_of(connection), VERSION):
-        script = f"BEGIN IMMEDIATE; {MIGRATIONS[version]} PRAGMA user_version = {version + 1};"
-        try:
-            connection.executescript(script)
-            _guard(connection)
-            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            connection.execute("COMMIT")
-        except sqlite3.Error:
-            connection.rollback()
-            raise
+    """Bring a file up to the newest version in one transaction: all of it or none."""
+    if version_of(connection) == VERSION:
+        return
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        # Asked again, because another cockpit may have brought the file up in the meantime.
+        for migration in MIGRATIONS[version_of(connection) :]:
+            for statement in migration.split(";"):
+                connection.execute(statement)
+        _guard(connection)
+        connection.execute(f"PRAGMA user_version = {VERSION}")
+        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.execute("COMMIT")
+    except sqlite3.Error:
+        connection.rollback()
+        raise
 
 
 def tables(connection: sqlite3.Connection) -> list[str]:

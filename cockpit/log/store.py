@@ -7,8 +7,8 @@ those are collected by the caller and written a few times a second.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterable, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -56,6 +56,12 @@ def connect(path: Path) -> sqlite3.Connection:
         raise LogError(f"{path}: the log can't be opened ({error}); check the folder.") from error
     try:
         _accept(path, connection)
+    except sqlite3.OperationalError as error:
+        connection.close()
+        raise LogError(
+            f"{path}: the log can't be used ({error}); it was left as it is. "
+            "Check the disk, the folder, and whether another program holds it."
+        ) from error
     except sqlite3.Error as error:
         connection.close()
         raise LogError(
@@ -82,8 +88,10 @@ def _accept(path: Path, connection: sqlite3.Connection) -> None:
             f"{path}: was written by a newer cockpit (log version {version}, this one knows "
             f"{schema.VERSION}); it was left as it is. Update the cockpit."
         )
-    for pragma in ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON"):
+    # Without recursive triggers an INSERT OR REPLACE would delete behind the triggers' back.
+    for pragma in ("synchronous = FULL", "foreign_keys = ON", "recursive_triggers = ON"):
         connection.execute(f"PRAGMA {pragma}")
+    connection.execute("PRAGMA journal_mode = WAL")
     schema.migrate(connection)
 
 
@@ -245,7 +253,7 @@ class Store(AbstractContextManager["Store"]):
             (hole_id, seq, milliseconds(reading.t_s), micrometres(reading.travel_mm))
             for seq, reading in readings
         ]
-        with self._transaction():
+        with self._transaction(), self._writing():
             self.connection.executemany("INSERT INTO readings VALUES (?, ?, ?, ?)", rows)
 
     def add_calls(self, shift_id: int, hole_id: int, calls: Sequence[Call]) -> None:
@@ -304,13 +312,8 @@ class Store(AbstractContextManager["Store"]):
     def _add(self, table: str, **values: object) -> int:
         columns, places = ", ".join(values), ", ".join("?" * len(values))
         sql = f"INSERT INTO {table} ({columns}) VALUES ({places})"
-        try:
+        with self._writing():
             return int(self.connection.execute(sql, list(values.values())).lastrowid or 0)
-        except sqlite3.OperationalError as error:
-            raise LogError(
-                f"{self.path}: the log can't be written ({error}); free the disk or the file, "
-                "then go on."
-            ) from error
 
     def _one(self, sql: str, *values: object) -> int | None:
         found = self.connection.execute(sql, values).fetchone()[0]
@@ -319,32 +322,30 @@ class Store(AbstractContextManager["Store"]):
     def _utc(self) -> str:
         return self._now().isoformat(timespec="milliseconds")
 
-    def _transaction(self) -> _Transaction:
-        return _Transaction(self)
-
-
-class _Transaction(AbstractContextManager[None]):
-    """All of it or none of it."""
-
-    def __init__(self, store: Store) -> None:
-        self._store = store
-
-    def __enter__(self) -> None:
-        self._run("BEGIN IMMEDIATE")
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        at: TracebackType | None,
-    ) -> None:
-        self._run("COMMIT" if kind is None else "ROLLBACK")
-
-    def _run(self, sql: str) -> None:
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        """All of it or none of it."""
+        with self._writing():
+            self.connection.execute("BEGIN IMMEDIATE")
         try:
-            self._store.connection.execute(sql)
-        except sqlite3.OperationalError as error:
+            yield
+            with self._writing():
+                self.connection.execute("COMMIT")
+        except BaseException:
+            # A full disk has rolled back already; a commit that failed has not.
+            self.connection.rollback()
+            raise
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        """Say in a sentence that the disk or the file is at fault."""
+        try:
+            yield
+        except sqlite3.IntegrityError:
+            # Not the disk's fault but the program's.
+            raise
+        except sqlite3.DatabaseError as error:
             raise LogError(
-                f"{self._store.path}: the log can't be written ({error}); "
-                "free the disk or the file, then go on."
+                f"{self.path}: the log can't be written ({error}); free the disk or the file, "
+                "then go on."
             ) from error

@@ -20,10 +20,12 @@ class BenchScreen(StepScreen):
     """The list that a shift works through."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "new", "new hole", id="new", tooltip="Take in a hole"),
-        Binding("l", "log", "shift log", id="log", tooltip="What has been done"),
-        Binding("e", "end", "end shift", id="end", tooltip="Close the shift with a handover note"),
-        Binding("q", "quit", "quit", id="quit", tooltip="Leave the cockpit"),
+        Binding("n,N", "new", "new hole", id="new", tooltip="Take in a hole"),
+        Binding("l,L", "log", "shift log", id="log", tooltip="What has been done"),
+        Binding(
+            "e,E", "end", "end shift", id="end", tooltip="Close the shift with a handover note"
+        ),
+        Binding("q,Q", "quit", "quit", id="quit", tooltip="Leave the cockpit"),
     ]
 
     def body(self) -> Iterator[Widget]:
@@ -47,7 +49,6 @@ class BenchScreen(StepScreen):
         self._waiting = floor.waiting()
         done = floor.done_this_shift()
         table = self.query_one(DataTable)
-        at = table.cursor_row
         table.clear()
         for row in (*self._waiting, *done):
             table.add_row(
@@ -55,7 +56,9 @@ class BenchScreen(StepScreen):
                 *(_needs(row), clock(row.arc_s)),
                 key=str(row.id),
             )
-        table.move_cursor(row=min(at, max(table.row_count - 1, 0)))
+        ids = [row.id for row in self._waiting]
+        in_hand = floor.last_in_hand()
+        table.move_cursor(row=ids.index(in_hand) if in_hand in ids else 0)
         self.query_one("#totals", Static).update(_totals(self._waiting, done))
 
     def next_words(self) -> str:

@@ -39,8 +39,8 @@ class ArcScreen(StepScreen):
     """Depth, target and state in figures to be read from afar; the big key is the arc's."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a", "again", "arc on again", id="again", tooltip="Start the arc clock again"),
-        Binding("n", "note", "note", id="note", tooltip="A note on this hole"),
+        Binding("a,A", "again", "arc on again", id="again", tooltip="Start the arc clock again"),
+        Binding("n,N", "note", "note", id="note", tooltip="A note on this hole"),
     ]
 
     def body(self) -> Iterator[Widget]:
@@ -125,9 +125,11 @@ class ArcScreen(StepScreen):
     def _goal_words(self, state: BurnState) -> str:
         depth = state.depth_mm
         reached_mm = depth.mid if depth else self.hole.plan.depth.recess_mm
-        to_go = write_length(max(0.0, self.target_mm() - reached_mm), self.unit, with_unit=False)
-        target = write_length(self.target_mm(), self.unit)
-        return f"{depth_words(depth, self.unit)}   target {target}   {to_go} to go"
+        left_mm = self.target_mm() - reached_mm
+        left = write_length(abs(left_mm), self.unit, with_unit=False)
+        target = write_length(self.target_mm(), self.unit, with_unit=False)
+        to_go = f"{left} to go" if left_mm >= 0 else f"OVER BY {left}"
+        return f"{depth_words(depth, self.unit)}   target {target}   {to_go}"
 
     def _facts(self, state: BurnState) -> Iterator[str]:
         def length(mm: float | None) -> str:
@@ -137,17 +139,25 @@ class ArcScreen(StepScreen):
         yield f"travel {length(state.travel_mm)}   wear {length(wear.wear_mm)} ({wear.ratio:.2f})"
         feed = "--" if state.feed_mm_min is None else length(state.feed_mm_min)
         yield f"feed {feed} {self.unit}/min"
-        yield about_time(state.to_target_s)
+        yield self.time_words(state)
         yield self._stop_words(state)
         width = max(8, self.query_one("#left").size.width - 6)
         trace = feed_trace(self._feeds, width, ascii_only=ascii_only())
         yield f"feed {trace}" if self._feeds else ""
         yield self._gauge_words(state)
 
+    def time_words(self, state: BurnState) -> str:
+        """How long to the target."""
+        return about_time(state.to_target_s)
+
     def _stop_words(self, state: BurnState) -> str:
         stop = write_length(self.hole.stop_mm, self.unit, with_unit=False)
         at_stop = state.high_mm is not None and state.high_mm >= self.hole.stop_mm - AT_STOP_MM
-        return f"stop {stop} on the indicator" + ("   AT THE STOP: touch off" if at_stop else "")
+        return (
+            f"AT THE STOP {stop}: arc off, touch off"
+            if at_stop
+            else f"stop {stop} on the indicator"
+        )
 
     def _gauge_words(self, state: BurnState) -> str:
         gauge, live = self.cockpit.floor.gauge, self.hole.live
@@ -231,6 +241,9 @@ class PilotScreen(ArcScreen):
             return f"ARC ON   {clock(state.arc_s)}   DEEP ENOUGH: arc off"
         return super()._arc_words(state)
 
+    def time_words(self, state: BurnState) -> str:
+        return "a short burn: watch the spot"
+
     def after_arc_words(self) -> str:
         if self._is_spot_burnt():
             return "guard off, look at the spot"
@@ -257,8 +270,8 @@ class BurnScreen(ArcScreen):
     """The burn to depth."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("t", "touch", "touch off", id="touch", tooltip="Measure the wear"),
-        Binding("c", "clean", "clean out", id="clean", tooltip="The burn is over"),
+        Binding("t,T", "touch", "touch off", id="touch", tooltip="Measure the wear"),
+        Binding("c,C", "clean", "clean out", id="clean", tooltip="The burn is over"),
     ]
 
     def after_arc_words(self) -> str:

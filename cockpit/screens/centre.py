@@ -24,7 +24,7 @@ class CentreScreen(StepScreen):
     """Space says centred; a typed offset is judged first, then kept."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("p", "pilot", "pilot again", id="pilot", tooltip="Burn another spot first"),
+        Binding("p,P", "pilot", "pilot again", id="pilot", tooltip="Burn another spot first"),
     ]
 
     def body(self) -> Iterator[Widget]:
@@ -61,7 +61,8 @@ class CentreScreen(StepScreen):
         cross.unit = self.unit
         offset = self._offset()
         cross.view = cross_view(self.hole, offset)
-        self.query_one("#verdict", Static).update("\n".join(self._judgement(*offset)))
+        judgement = "\n".join(self._judgement(*offset)) if self._is_typed() else ""
+        self.query_one("#verdict", Static).update(judgement)
 
     def _judgement(self, across_mm: float, along_mm: float) -> Iterator[str]:
         verdict = self.hole.judge_centre(across_mm, along_mm)
@@ -107,6 +108,9 @@ class CentreScreen(StepScreen):
             self._verdict = None
             self._across.focus_field()
             self.refresh_all()
+        elif self._along.has_focus_within:
+            self._across.focus_field()
+            self.refresh_next()
         else:
             self.action_pilot()
 

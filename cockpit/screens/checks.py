@@ -33,7 +33,7 @@ class ChecksScreen(StepScreen):
     """Items one at a time. Whoever derives from it says which, and where the answers go."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("k", "skip", "pass over", id="skip", tooltip="Pass over, with a word why"),
+        Binding("k,K", "skip", "pass over", id="skip", tooltip="Pass over, with a word why"),
     ]
 
     def body(self) -> Iterator[Widget]:

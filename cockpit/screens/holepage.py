@@ -24,7 +24,7 @@ class HolePageScreen(StepScreen):
     """Plan, checks, burns, calls and outcome of one hole."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("x", "export", "save the trace", id="export", tooltip="The readings as CSV"),
+        Binding("x,X", "export", "save the trace", id="export", tooltip="The readings as CSV"),
         Binding("down", "scroll(3)", "down", id="down", show=False),
         Binding("up", "scroll(-3)", "up", id="up", show=False),
     ]

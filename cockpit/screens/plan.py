@@ -23,8 +23,8 @@ class PlanScreen(StepScreen):
     """The plan; the big key accepts it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("s", "sources", "sources", id="sources", tooltip="Where each figure comes from"),
-        Binding("a", "accept", "accept all the same", id="accept", tooltip="Accept a poor fit"),
+        Binding("s,S", "sources", "sources", id="sources", tooltip="Where each figure comes from"),
+        Binding("a,A", "accept", "accept all the same", id="accept", tooltip="Accept a poor fit"),
     ]
 
     def body(self) -> Iterator[Widget]:

@@ -39,8 +39,10 @@ class StepScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("backspace", "back", "back", id="back", tooltip="Step back; nothing is lost"),
         Binding("escape", "bench", "bench", id="bench", tooltip="To the bench; the hole is kept"),
-        Binding("u", "unit", "inch/mm", id="unit", tooltip="Switch between inch and millimetre"),
-        Binding("m", "mute", "mute", id="mute", tooltip="Sound off or on; the calls stay visible"),
+        Binding("u,U", "unit", "inch/mm", id="unit", tooltip="Switch between inch and millimetre"),
+        Binding(
+            "m,M", "mute", "mute", id="mute", tooltip="Sound off or on; the calls stay visible"
+        ),
         Binding("question_mark", "keys", "keys", id="keys", tooltip="The keys of this screen"),
     ]
 
@@ -203,9 +205,10 @@ def _bindings(screen: type[StepScreen]) -> Iterator[Binding]:
 
 
 def key_name(key: str) -> str:
-    """A key as it stands on the keyboard.
+    """A key as it stands on the keyboard; letters are bound with and without Shift.
 
-    >>> key_name("question_mark"), key_name("t"), key_name("backspace")
+    >>> key_name("question_mark"), key_name("t,T"), key_name("backspace")
     ('?', 'T', 'BACKSPACE')
     """
-    return {"question_mark": "?", "escape": "ESC"}.get(key, key.upper())
+    first = key.partition(",")[0]
+    return {"question_mark": "?", "escape": "ESC"}.get(first, first.upper())

@@ -36,11 +36,11 @@ class TouchScreen(StepScreen):
     """Space takes the reading; a figure can be typed instead, or another measurement chosen."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("t", "measure('touch')", "touch-off", id="by-touch", tooltip="Tip on the face"),
-        Binding("l", "measure('wear')", "length lost", id="by-length", tooltip="By its length"),
-        Binding("d", "measure('depth')", "depth gauged", id="by-depth", tooltip="Hole gauged"),
-        Binding("a", "all_the_same", "take it all the same", id="unlikely", tooltip="I am sure"),
-        Binding("c", "clean", "clean out", id="clean", tooltip="The burn is over"),
+        Binding("t,T", "measure('touch')", "touch-off", id="by-touch", tooltip="Tip on the face"),
+        Binding("l,L", "measure('wear')", "length lost", id="by-length", tooltip="By its length"),
+        Binding("d,D", "measure('depth')", "depth gauged", id="by-depth", tooltip="Hole gauged"),
+        Binding("a,A", "all_the_same", "take it all the same", id="unlikely", tooltip="I am sure"),
+        Binding("c,C", "clean", "clean out", id="clean", tooltip="The burn is over"),
     ]
 
     def body(self) -> Iterator[Widget]:
@@ -85,6 +85,9 @@ class TouchScreen(StepScreen):
             mid = write_length(depth.mid, unit, with_unit=False)
             lines.append(f"depth {mid} {depth_words(depth, unit)}")
         lines.append(f"target {write_length(self.hole.plan.depth.target_mm, unit)}")
+        limit_mm = self.hole.plan.depth.limit_mm
+        if depth is not None and limit_mm is not None and depth.mid > limit_mm:
+            lines.append(f"BOTTOM LIMIT PASSED by {write_length(depth.mid - limit_mm, unit)}")
         wear = write_length(state.wear.wear_mm, unit)
         lines.append(f"wear {wear}   ratio {state.wear.ratio:.2f} ± {state.wear.ratio_sd:.2f}")
         if self._measured and not self.hole.finished():

@@ -1,0 +1,197 @@
+"""Taking in a hole: what is carried over, what a digit stands for, what is refused and how."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cockpit.flow.intake import Draft, Question, questions
+from cockpit.log.rows import Job
+from cockpit.trade.errors import TradeError
+from cockpit.trade.plan import Ticket
+from cockpit.trade.remnants import Kind
+from cockpit.units import LengthUnit
+from tests.flow.walk import TICKET
+
+MM, INCH = LengthUnit.MM, LengthUnit.INCH
+ASKED = questions(("unalloyed steel", "alloy steel", "cast iron", "aluminium"))
+JOB = Job(1, "Harrowfield Pumps", "HP-2207", "pump casing")
+
+
+def question(key: str) -> Question:
+    return next(item for item in ASKED if item.key == key)
+
+
+def answered(key: str, text: str, unit: LengthUnit = MM) -> object:
+    draft = Draft(ASKED)
+    draft.answer(question(key), text, unit)
+    return draft.answers[key]
+
+
+def test_the_first_hole_of_a_shop_is_asked_everything_in_order() -> None:
+    draft = Draft.after(ASKED, None, None)
+    typed = {
+        "customer": "  Harrowfield   Pumps ",
+        "reference": "HP-2207",
+        "part": "pump casing",
+        "hole": "flange 3",
+        "thread": "m10 x 1.5",
+        "broken": "1",
+        "flutes": "3",
+        "through": "blind",
+        "depth_mm": "22",
+        "recess_mm": "0.125 in",
+        "material": "cast",
+    }
+    order = []
+    while (open_question := draft.missing()) is not None:
+        order.append(open_question.key)
+        draft.answer(open_question, typed[open_question.key], MM)
+    assert order == list(typed)
+    assert draft.answers["customer"] == "Harrowfield Pumps"
+    assert draft.ticket() == Ticket(
+        hole="flange 3",
+        thread="M10x1.5",
+        broken=Kind.TAP,
+        flutes=3,
+        depth_mm=22.0,
+        recess_mm=3.175,
+        material="cast iron",
+    )
+
+
+def test_the_next_hole_of_a_part_is_asked_for_its_name_alone() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    missing = draft.missing()
+    assert missing is not None
+    assert missing.key == "hole"
+    assert draft.carried == {item.key for item in ASKED} - {"hole"}
+    draft.answer(missing, "flange 4", MM)
+    assert draft.ticket().model_dump(include={"hole", "thread", "depth_mm"}) == {
+        "hole": "flange 4",
+        "thread": "M10x1.5",
+        "depth_mm": 22.0,
+    }
+    assert draft.same_job(JOB)
+
+
+def test_an_answer_that_was_carried_over_can_be_said_anew() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    draft.answer(question("customer"), "Ostrel Boatworks", MM)
+    assert "customer" not in draft.carried
+    assert not draft.same_job(JOB)
+    assert not draft.same_job(None)
+
+
+def test_only_a_tap_or_a_drill_is_asked_for_flutes() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    keys = {}
+    for kind in Kind:
+        draft.answer(question("broken"), kind, MM)
+        keys[kind] = "flutes" in {item.key for item in draft.asked()}
+    assert keys == {Kind.TAP: True, Kind.DRILL: True, Kind.SCREW: False, Kind.PIN: False}
+
+
+def test_flutes_of_the_tap_before_do_not_stay_on_a_screw() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    draft.answer(question("hole"), "stud 2", MM)
+    draft.answer(question("broken"), "screw", MM)
+    assert draft.ticket().flutes is None
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "value"),
+    [
+        ("broken", "1", Kind.TAP),
+        ("broken", "4", Kind.PIN),
+        ("broken", "stud", Kind.SCREW),
+        ("through", "1", False),
+        ("through", "2", True),
+        ("through", "T", True),
+        ("material", "3", "cast iron"),
+        ("material", "ALUM", "aluminium"),
+        ("flutes", "?", None),
+        ("flutes", "", None),
+        ("depth_mm", "22", 22.0),
+        ("depth_mm", "1 3/8 in", 34.925),
+        ("recess_mm", "0", 0.0),
+        ("thread", "1/4-20", "1/4-20 UNC"),
+        ("thread", "pin 8 mm", "pin 8 mm"),
+    ],
+)
+def test_an_answer_is_understood(key: str, text: str, value: object) -> None:
+    understood = answered(key, text)
+    assert understood == (pytest.approx(value) if isinstance(value, float) else value)
+
+
+def test_a_bare_number_is_in_the_operators_unit() -> None:
+    assert answered("depth_mm", ".5", INCH) == pytest.approx(12.7)
+    assert answered("depth_mm", "7/8", INCH) == pytest.approx(22.225)
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "words"),
+    [
+        ("customer", "  ", "in a word"),
+        ("hole", "", "in a word"),
+        ("thread", "M10x1.6", "M10"),
+        ("thread", "", "thread"),
+        ("broken", "5", "tap"),
+        ("broken", "cheese", "tap"),
+        ("broken", "²", "tap"),
+        ("flutes", "0", "Count the flutes"),
+        ("flutes", "3.5", "Count the flutes"),
+        ("flutes", "²", "Count the flutes"),
+        ("through", "3", "through or blind"),
+        ("through", "²", "through or blind"),
+        ("depth_mm", "deep", "not a length"),
+        ("depth_mm", "0,5", "0,5"),
+        ("depth_mm", "nan", "nan"),
+        ("material", "wood", "cast iron"),
+        ("material", "al", "alloy steel, aluminium"),
+        ("material", "", "Say one of"),
+        ("material", "9", "Say one of"),
+    ],
+)
+def test_what_can_not_be_understood_is_refused_in_a_sentence(
+    key: str, text: str, words: str
+) -> None:
+    draft = Draft(ASKED)
+    with pytest.raises(ValueError, match=words) as refused:
+        draft.answer(question(key), text, MM)
+    said = str(refused.value)
+    assert said.endswith((".", "?"))
+    assert "\n" not in said
+    assert "invalid literal" not in said
+    assert draft.answers == {}
+
+
+@given(key=st.sampled_from([item.key for item in ASKED]), text=st.text(max_size=20))
+def test_whatever_is_typed_is_understood_or_refused_and_then_shown(key: str, text: str) -> None:
+    draft = Draft(ASKED)
+    try:
+        draft.answer(question(key), text, MM)
+    except ValueError:
+        assert draft.answers == {}
+    else:
+        assert draft.show(question(key), MM) != ""
+
+
+def test_answers_are_shown_as_they_were_understood() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    shown = {item.key: draft.show(item, MM) for item in ASKED}
+    assert shown["depth_mm"] == "22.00 mm"
+    assert shown["through"] == "blind"
+    assert shown["flutes"] == "3"
+    assert shown["hole"] == ""
+    assert draft.show(question("depth_mm"), INCH) == "0.8661 in"
+    assert draft.show(question("depth_mm"), MM, both=True) == "22.00 mm = 0.8661 in"
+    draft.answer(question("flutes"), "?", MM)
+    assert draft.show(question("flutes"), MM) == "not counted"
+
+
+def test_a_ticket_is_not_made_while_a_question_is_open() -> None:
+    with pytest.raises(TradeError, match="not said yet") as refused:
+        Draft.after(ASKED, JOB, None).ticket()
+    assert refused.value.field == "hole"

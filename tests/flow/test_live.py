@@ -1,0 +1,95 @@
+"""Gauge to tracker to log: what was seen is kept, and a log that fails loses nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from cockpit.flow.floor import ShopFloor
+from cockpit.flow.past import past_events
+from cockpit.flow.steps import Step
+from cockpit.gauges import TypedGauge
+from cockpit.log.rows import BurnKind
+from cockpit.log.store import LogError
+from tests.flow.walk import TICKET, Walk, open_floor
+
+
+def kept(floor: ShopFloor, walk: Walk) -> int:
+    return len(past_events(floor.store.connection, walk.hole.id))
+
+
+def test_readings_wait_a_quarter_of_a_second_at_most(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.PILOT)
+        walk.hole.arc_starts()
+        for _ in range(100):
+            walk.wait(0.1)
+            seen = walk.hole.live.state().readings + 1
+            assert seen - 3 <= kept(floor, walk) <= seen
+
+
+def test_how_often_the_gauge_is_looked_at_changes_nothing(tmp_path: Path) -> None:
+    traces = []
+    for n, look_s in enumerate((0.1, 0.7)):
+        with open_floor(tmp_path / str(n)) as floor:
+            walk = Walk.of(floor, TICKET).to(Step.PILOT)
+            walk.hole.arc_starts()
+            for _ in range(round(42.0 / look_s)):
+                walk.clock.advance(look_s)
+                walk.hole.live.pump()
+            walk.hole.arc_stops()
+            traces.append(
+                (past_events(floor.store.connection, walk.hole.id), walk.hole.live.tracker.calls)
+            )
+    assert len(traces[0][0]) > 400
+    assert traces[0] == traces[1]
+
+
+def test_what_the_log_can_not_take_waits_and_the_burn_goes_on(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.PILOT)
+        live = walk.hole.live
+        walk.hole.arc_starts()
+        walk.wait(5.0)
+        floor.store.connection.execute("PRAGMA query_only = ON")
+        walk.wait(5.0)
+        assert "can't be written" in live.trouble
+        assert live.state().readings == pytest.approx(100, abs=2)
+        assert live.state().arc_on
+        before = kept(floor, walk)
+        floor.store.connection.execute("PRAGMA query_only = OFF")
+        walk.wait(0.5)
+        assert live.trouble == ""
+        walk.hole.arc_stops()
+        assert kept(floor, walk) == live.state().readings + 2 > before + 50
+
+
+def test_an_arc_that_the_log_does_not_take_does_not_run(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.PILOT)
+        floor.store.connection.execute("PRAGMA query_only = ON")
+        with pytest.raises(LogError):
+            walk.hole.arc_starts()
+        assert not walk.hole.live.arc_on
+        assert not walk.hole.live.state().arc_on
+        floor.store.connection.execute("PRAGMA query_only = OFF")
+        assert walk.hole.arc_starts().arc_on
+
+
+def test_typed_readings_reach_tracker_and_log_and_nonsense_is_counted(tmp_path: Path) -> None:
+    with ShopFloor(tmp_path, gauge="typed") as floor:
+        floor.open_shift("MT")
+        job = floor.take_in_job("Harrowfield Pumps", "HP-2207", "pump casing")
+        hole = floor.take_up(floor.take_in_hole(job, TICKET))
+        hole.accept_plan()
+        assert isinstance(floor.gauge, TypedGauge)
+        hole.live.arc_starts(BurnKind.PILOT)
+        for text in ("3.1", "nonsense", "3,2", "0.125 in"):
+            floor.gauge.type(text)
+        state = hole.live.pump()
+        hole.arc_stops()
+        assert (state.readings, hole.live.rejects) == (2, 2)
+        assert hole.live.last_reject is not None
+        assert len(past_events(floor.store.connection, hole.id)) == 4
+        assert [call.kind.value for call in hole.live.tracker.calls] == []

@@ -1,0 +1,57 @@
+"""A log in a file of its own, a clock that is set by hand, and holes to put in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from cockpit import profiles
+from cockpit.log.store import Store
+from cockpit.trade.plan import Plan, Ticket, make_plan
+from cockpit.trade.remnants import Kind
+
+TICKET = Ticket(
+    hole="flange 3",
+    thread="M10x1.5",
+    broken=Kind.TAP,
+    flutes=3,
+    depth_mm=22.0,
+    recess_mm=3.0,
+    tool_end_mm=18.0,
+    material="cast iron",
+)
+
+
+class Bench:
+    """A log with a shift open, and the date as it was set."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self.now = datetime(2026, 5, 4, 9, 30, tzinfo=UTC)
+        self.store = Store(path, lambda: self.now)
+        self.shift = self.store.open_shift("MT", "standard", "simulated")
+
+    def take_in(
+        self,
+        ticket: Ticket = TICKET,
+        customer: str = "Harrowfield Pumps",
+        reference: str = "HP-2207",
+        part: str = "pump casing",
+    ) -> int:
+        job = self.store.add_job(self.shift, customer, reference, part)
+        return self.store.add_hole(self.shift, job, ticket, "plan")
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Iterator[Bench]:
+    made = Bench(tmp_path / "shop.sqlite3")
+    yield made
+    made.store.close()
+
+
+@pytest.fixture(scope="session")
+def plan() -> Plan:
+    return make_plan(TICKET, profiles.load_shop())

@@ -1,0 +1,207 @@
+"""What can be asked of the log."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from cockpit.burn.calls import Call, CallKind
+from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.log import questions
+from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
+from cockpit.trade.centring import judge_centre
+from cockpit.trade.plan import Plan
+from cockpit.trade.remnants import Kind
+from tests.log.conftest import TICKET, Bench
+
+DAY = date(2026, 5, 4)
+
+
+def found(bench: Bench, **asked: object) -> list[int]:
+    rows = questions.shift_log(bench.store.connection, **asked)  # type: ignore[arg-type] # any question
+    return [row.id for row in rows]
+
+
+def end(bench: Bench, hole: int, result: Result) -> None:
+    bench.store.add_outcome(bench.shift, hole, Outcome(result, why="so"))
+
+
+# Shifts ------------------------------------------------------------------------------------------
+
+
+def test_the_open_shift_is_the_last_that_was_not_closed(bench: Bench) -> None:
+    connection = bench.store.connection
+    assert questions.handover(connection) == ""
+    bench.store.close_shift(bench.shift, "one hole half done")
+    assert questions.open_shift(connection) is None
+    assert questions.handover(connection) == "one hole half done"
+    last = questions.last_shift(connection)
+    assert last is not None
+    assert (last.operator, last.machine, last.gauge) == ("MT", "standard", "simulated")
+    second = bench.store.open_shift("RB", "standard", "typed")
+    shift = questions.open_shift(connection)
+    assert shift is not None
+    assert (shift.id, shift.operator) == (second, "RB")
+
+
+def test_daily_checks_belong_to_their_shift_and_to_no_hole(bench: Bench) -> None:
+    hole, connection = bench.take_in(), bench.store.connection
+    bench.store.add_check(bench.shift, None, "water", "Water", CheckResult.SKIPPED, "no pump")
+    bench.store.add_check(bench.shift, hole, "ground", "Ground", CheckResult.CONFIRMED)
+    (daily,) = questions.daily_checks(connection, bench.shift)
+    assert (daily.item, daily.result, daily.word) == ("water", CheckResult.SKIPPED, "no pump")
+    assert [row.item for row in questions.hole_checks(connection, hole)] == ["ground"]
+    assert questions.daily_checks(connection, bench.store.open_shift("RB", "m", "g")) == []
+
+
+# Lists -------------------------------------------------------------------------------------------
+
+
+def test_a_hole_is_unfinished_until_it_comes_to_an_end(bench: Bench) -> None:
+    connection = bench.store.connection
+    untouched, left, done, gone = (bench.take_in() for _ in range(4))
+    end(bench, left, Result.LATER)
+    end(bench, done, Result.DONE)
+    end(bench, gone, Result.DAMAGED)
+    assert [row.id for row in questions.unfinished(connection)] == [untouched, left]
+    end(bench, left, Result.DONE)
+    assert [row.id for row in questions.unfinished(connection)] == [untouched]
+
+
+def test_finished_since_looks_at_when_each_hole_ended(bench: Bench) -> None:
+    connection = bench.store.connection
+    first, second, third, left = (bench.take_in() for _ in range(4))
+    for hole, hour in ((third, 10), (first, 12), (second, 14)):
+        bench.now = bench.now.replace(hour=hour)
+        end(bench, hole, Result.DONE)
+    end(bench, left, Result.LATER)
+
+    def since(hour: int) -> list[int]:
+        moment = bench.now.replace(hour=hour, minute=0).isoformat(timespec="milliseconds")
+        return [row.id for row in questions.finished_since(connection, moment)]
+
+    assert since(9) == [third, second, first]
+    assert since(11) == [second, first]
+    assert since(13) == [second]
+    assert since(15) == []
+
+
+def test_the_shift_log_is_asked_by_day_both_ends_included(bench: Bench) -> None:
+    holes = []
+    for day in range(3):
+        bench.now = bench.now.replace(day=4 + day, hour=23, minute=59)
+        holes.append(bench.take_in())
+    assert found(bench) == holes[::-1]
+    assert found(bench, first=DAY + timedelta(days=1)) == [holes[2], holes[1]]
+    assert found(bench, last=DAY) == [holes[0]]
+    assert found(bench, first=DAY + timedelta(days=1), last=DAY + timedelta(days=1)) == [holes[1]]
+    assert found(bench, first=DAY + timedelta(days=9)) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("", [0, 1, 2]),
+        ("HARROW", [0]),
+        ("öHLER", [1]),
+        ("%", [1]),
+        ("_", [2]),
+        ("'", [2]),
+        ("o'b", [2]),
+        ("'; DROP TABLE holes; --", []),
+        ("m10X1.5", [0, 1]),
+        ("pin 8", [2]),
+        ("given up", [1]),
+        ("mt", [0, 1, 2]),
+        ("casing flange", []),
+        ("nothing like it", []),
+    ],
+)
+def test_the_shift_log_is_asked_by_text_as_it_stands(
+    bench: Bench, text: str, places: list[int]
+) -> None:
+    holes = [
+        bench.take_in(),
+        bench.take_in(customer="Öhler Gears", reference="100%", part="rocker"),
+        bench.take_in(
+            TICKET.model_copy(update={"thread": "pin 8 mm", "broken": Kind.PIN, "flutes": None}),
+            customer="O'Brae Boats",
+            reference="OB_7",
+            part="housing",
+        ),
+    ]
+    end(bench, holes[1], Result.GIVEN_UP)
+    assert sorted(found(bench, text=text)) == [holes[place] for place in places]
+
+
+def test_a_row_of_the_shift_log_adds_up_arc_burns_and_calls(bench: Bench) -> None:
+    hole, store = bench.take_in(), bench.store
+    for n, kind in enumerate((BurnKind.PILOT, BurnKind.BURN)):
+        start, stop = Mark(10.0 * n, MarkKind.START), Mark(10.0 * n + 4.5, MarkKind.STOP)
+        burn = store.open_burn(bench.shift, hole, kind, 2 * n, start)
+        store.close_burn(bench.shift, hole, burn, BurnEnd.OPERATOR, 2 * n + 1, stop)
+    store.open_burn(bench.shift, hole, BurnKind.BURN, 8, Mark(30.0, MarkKind.START))
+    store.add_calls(bench.shift, hole, [Call(1.0, CallKind.NEAR, 3.0)] * 2)
+    row = questions.hole(store.connection, hole)
+    assert row is not None
+    assert (row.arc_s, row.burns, row.calls) == (9.0, 3, 2)
+    assert (row.step, row.outcome, row.label) == ("plan", None, "flange 3")
+
+
+def test_the_hole_taken_in_last_is_what_the_next_begins_with(bench: Bench) -> None:
+    assert questions.last_taken_in(bench.store.connection) is None
+    bench.take_in()
+    bench.take_in(TICKET.model_copy(update={"hole": "flange 4"}), customer="Quillstone Gears")
+    last = questions.last_taken_in(bench.store.connection)
+    assert last is not None
+    job, ticket = last
+    assert (job.customer, ticket.hole) == ("Quillstone Gears", "flange 4")
+
+
+def test_holes_of_a_part_are_numbered(bench: Bench) -> None:
+    store, connection = bench.store, bench.store.connection
+    job = store.add_job(bench.shift, "Quillstone Gears", "QG-41", "rocker arm")
+    holes = [store.add_hole(bench.shift, job, TICKET, "plan") for _ in range(2)]
+    rows = [questions.hole(connection, hole) for hole in (*holes, bench.take_in())]
+    assert [row and row.number for row in rows] == [1, 2, 1]
+
+
+# One hole ----------------------------------------------------------------------------------------
+
+
+def test_there_is_no_page_of_a_hole_that_is_not_there(bench: Bench) -> None:
+    assert questions.page(bench.store.connection, 77) is None
+    assert questions.hole(bench.store.connection, 77) is None
+
+
+def test_readings_and_marks_come_back_in_the_order_the_tracker_saw_them(bench: Bench) -> None:
+    hole, store = bench.take_in(), bench.store
+    store.open_burn(bench.shift, hole, BurnKind.BURN, 0, Mark(0.0, MarkKind.START))
+    store.add_mark(bench.shift, hole, 3, Mark(0.3, MarkKind.TOUCH, -0.012))
+    store.add_readings(hole, [(2, Reading(0.2, 3.005)), (1, Reading(0.1, -2.5))])
+    assert questions.events(store.connection, hole) == [
+        (0, Mark(0.0, MarkKind.START)),
+        (1, Reading(0.1, -2.5)),
+        (2, Reading(0.2, 3.005)),
+        (3, Mark(0.3, MarkKind.TOUCH, -0.012)),
+    ]
+
+
+def test_a_page_holds_everything_known_of_a_hole(bench: Bench, plan: Plan) -> None:
+    hole, store = bench.take_in(), bench.store
+    store.add_plan(bench.shift, hole, plan, '{"recess_mm": 3.0}')
+    store.add_centre(bench.shift, hole, judge_centre(plan.electrode.window, 0.1, -0.2))
+    store.add_note(bench.shift, hole, "tight")
+    store.add_calls(bench.shift, hole, [Call(1.5, CallKind.SILENT, None)])
+    store.add_step(bench.shift, hole, "clean-out")
+    page = questions.page(store.connection, hole)
+    assert page is not None
+    assert page.ticket == TICKET
+    assert page.plan == plan
+    assert questions.plan(store.connection, hole) == (plan, '{"recess_mm": 3.0}')
+    assert [(row.across_mm, row.along_mm) for row in page.centres] == [(0.1, -0.2)]
+    assert [(row.text, row.operator) for row in page.notes] == [("tight", "MT")]
+    assert [(row.t_s, row.call, row.depth_mm) for row in page.calls] == [(1.5, "silent", None)]
+    assert page.row.step == "clean-out"
+    assert page.outcome is None

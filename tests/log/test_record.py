@@ -1,0 +1,117 @@
+"""The record of a hole, as a customer reads it."""
+
+from __future__ import annotations
+
+import pytest
+
+from cockpit.burn.calls import Call, CallKind
+from cockpit.burn.reading import Mark, MarkKind
+from cockpit.burn.tracker import BurnState
+from cockpit.log import questions
+from cockpit.log.record import clock, hole_record
+from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
+from cockpit.trade.centring import judge_centre
+from cockpit.trade.plan import Plan
+from cockpit.units import LengthUnit
+from tests.burn.hand import Hand
+from tests.log.conftest import Bench
+
+RECORD = """\
+Hole record: flange 3
+==============================================================================
+  customer        Harrowfield Pumps, HP-2207
+  part            pump casing
+  taken in        2026-05-04 09:30 UTC by MT
+  broken          tap, 3 flutes in M10x1.5
+
+Planned
+  electrode       {electrode}
+  current         {current}
+  from            3.00 mm below the surface
+  target          18.00 mm
+  bottom limit    21.50 mm
+
+Checks
+  answered        2, 1 passed over
+  passed over     Dam and drain: dry job
+
+Burnt
+  burn 1          2026-05-04 09:30 UTC  pilot  arc 0:32
+  burn 2          2026-05-04 09:30 UTC  burn  arc 1:30, cut short
+  centre          0.10 mm across, -0.20 mm along: go on
+  arc time        2:02
+  depth           5.80 mm (5.06 to 6.53 mm, 95 %)
+  electrode wear  0.93 mm (0.25 per length of travel)
+
+Calls
+  silent          0:05: gauge silent: check the gauge; the clock runs on
+  near            1:31 at 17.05 mm: near target: hand on the switch
+
+Outcome
+  result          given up, 2026-05-04 09:30 UTC by MT
+  gauged          no-go goes in
+  why             thread was gone before
+  note            tight (MT)
+"""
+
+
+def written(bench: Bench, plan: Plan) -> int:
+    hole, store, shift = bench.take_in(), bench.store, bench.shift
+    store.add_plan(shift, hole, plan, "{}")
+    store.add_check(shift, hole, "ground", "Ground", CheckResult.CONFIRMED)
+    store.add_check(shift, hole, "dam", "Dam and drain", CheckResult.SKIPPED, "dry job")
+    for n, (kind, how, arc_s) in enumerate(
+        ((BurnKind.PILOT, BurnEnd.OPERATOR, 32.0), (BurnKind.BURN, BurnEnd.CUT_SHORT, 90.0))
+    ):
+        start, stop = Mark(100.0 * n, MarkKind.START), Mark(100.0 * n + arc_s, MarkKind.STOP)
+        burn = store.open_burn(shift, hole, kind, 2 * n, start)
+        store.close_burn(shift, hole, burn, how, 2 * n + 1, stop)
+    store.add_centre(shift, hole, judge_centre(plan.electrode.window, 0.1, -0.2))
+    store.add_calls(
+        shift, hole, [Call(5.0, CallKind.SILENT, None), Call(91.0, CallKind.NEAR, 17.05)]
+    )
+    store.add_note(shift, hole, "tight")
+    why = Outcome(Result.GIVEN_UP, gauged="no-go goes in", why="thread was gone before")
+    store.add_outcome(shift, hole, why)
+    return hole
+
+
+def state() -> BurnState:
+    hand = Hand()
+    hand.start()
+    hand.burn(60.0)
+    return hand.state
+
+
+def test_the_record_tells_the_hole_from_plan_to_outcome(bench: Bench, plan: Plan) -> None:
+    page = questions.page(bench.store.connection, written(bench, plan))
+    assert page is not None
+    electrode, arc = plan.electrode, plan.arc
+    assert hole_record(page, state(), LengthUnit.MM) == RECORD.format(
+        electrode=f"{electrode.label}, burns {electrode.hole_mm:.2f} mm",
+        current=f"{arc.amps_low:.0f} to {arc.amps_high:.0f} A",
+    )
+
+
+def test_the_record_in_inches_has_no_millimetre_in_it(bench: Bench, plan: Plan) -> None:
+    page = questions.page(bench.store.connection, written(bench, plan))
+    assert page is not None
+    record = hole_record(page, state(), LengthUnit.INCH)
+    assert "0.7087 in" in record
+    assert " mm" not in record
+
+
+def test_a_hole_just_taken_in_has_a_short_record(bench: Bench) -> None:
+    page = questions.page(bench.store.connection, bench.take_in())
+    assert page is not None
+    record = hole_record(page, None, LengthUnit.MM)
+    assert "Planned" not in record
+    assert "Burnt" not in record
+    assert record.endswith("Calls\n  none\n\nOutcome\n  not closed yet\n")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"), [(0.0, "0:00"), (59.4, "0:59"), (59.6, "1:00"), (3725.0, "62:05")]
+)
+def test_times_are_minutes_and_seconds(seconds: float, words: str) -> None:
+    assert clock(seconds) == words
