@@ -33,6 +33,7 @@ class BenchScreen(StepScreen):
         yield Static(id="totals", markup=False)
 
     def begin(self) -> None:
+        self._rows: list[HoleRow] = []
         table = self.query_one(DataTable)
         table.add_columns("customer", "hole", "thread", "broken", "next", "arc")
         table.focus()
@@ -46,20 +47,21 @@ class BenchScreen(StepScreen):
 
     def show(self) -> None:
         floor = self.cockpit.floor
-        self._waiting = floor.waiting()
-        done = floor.done_this_shift()
+        chosen = self._chosen()
+        chosen_id = chosen.id if chosen else floor.last_in_hand()
+        waiting, done = floor.waiting(), floor.done_this_shift()
+        self._rows = [*waiting, *done]
         table = self.query_one(DataTable)
         table.clear()
-        for row in (*self._waiting, *done):
+        for row in self._rows:
             table.add_row(
                 *(row.job.customer, row.label, row.thread, row.broken),
                 *(_needs(row), clock(row.arc_s)),
                 key=str(row.id),
             )
-        ids = [row.id for row in self._waiting]
-        in_hand = floor.last_in_hand()
-        table.move_cursor(row=ids.index(in_hand) if in_hand in ids else 0)
-        self.query_one("#totals", Static).update(_totals(self._waiting, done))
+        ids = [row.id for row in waiting]
+        table.move_cursor(row=ids.index(chosen_id) if chosen_id in ids else 0)
+        self.query_one("#totals", Static).update(_totals(waiting, done))
 
     def next_words(self) -> str:
         row = self._chosen()
@@ -82,9 +84,8 @@ class BenchScreen(StepScreen):
         """The bench is where everything begins."""
 
     def _chosen(self) -> HoleRow | None:
-        rows = [*self._waiting, *self.cockpit.floor.done_this_shift()]
         at = self.query_one(DataTable).cursor_row
-        return rows[at] if 0 <= at < len(rows) else None
+        return self._rows[at] if 0 <= at < len(self._rows) else None
 
     @on(DataTable.RowHighlighted)
     def _moved(self) -> None:

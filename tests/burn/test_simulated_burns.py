@@ -84,7 +84,7 @@ def covered(seed: int, touched: bool) -> bool:
 
 @pytest.mark.parametrize("touched", [False, True])
 def test_the_interval_holds_the_truth_nineteen_times_in_twenty(touched: bool) -> None:
-    burns = 240
+    burns = 200
     held = sum(covered(seed, touched) for seed in range(burns))
     # As many as a true 95 % gives 998 times in 1,000.
     low, high = binom.interval(0.998, burns, 0.95)

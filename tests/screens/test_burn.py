@@ -133,14 +133,17 @@ async def test_the_unit_changes_every_figure(tmp_path: Path) -> None:
         depth = hands.in_hand().live.state().depth_mm
         assert depth is not None
         assert figure(hands) == f"{depth.mid:.2f}"
-        assert "18.00 mm" in hands.part("goal")
+        assert hands.part("goal").startswith("mm ±")
+        assert "target 18.00 " in hands.part("goal")
         await hands.press("u")
         assert figure(hands) == f"{depth.mid / 25.4:.3f}"
-        assert "0.7087 in" in hands.part("goal")
+        assert hands.part("goal").startswith("in ±")
+        assert "target 0.7087 " in hands.part("goal")
         assert "in/min" in hands.part("facts")
         assert " mm" not in hands.part("facts") + hands.part("goal")
         await hands.press("u")
-        assert "18.00 mm" in hands.part("goal")
+        assert hands.part("goal").startswith("mm ±")
+        assert "target 18.00 " in hands.part("goal")
 
 
 async def test_a_typed_reading_reaches_the_tracker(tmp_path: Path) -> None:

@@ -1,5 +1,8 @@
+from typing import ClassVar
+
 import pytest
 from textual.app import App, ComposeResult
+from textual.binding import BindingType
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
@@ -8,12 +11,12 @@ from cockpit.widgets.quantity_input import QuantityInput
 
 
 class Form(App[None]):
-    BINDINGS = [
+    BINDINGS: ClassVar[list[BindingType]] = [
         ("u", "unit"),
         ("question_mark", "help"),
         ("space", "next"),
         ("backspace", "step_back"),
-    ]  # noqa: RUF012
+    ]
 
     def __init__(self) -> None:
         super().__init__()

@@ -1,0 +1,454 @@
+"""The commands, as a person or a script runs them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from cockpit.burn.reading import Reading
+from cockpit.burn.trace import write_trace
+from cockpit.flow.past import past_aim, past_events
+from cockpit.log import questions
+from cockpit.log.store import Store
+from cockpit.trade.plan import Ticket
+from cockpit.trade.remnants import Kind
+from tests.commands.shell import ROOT, answer, burn_cockpit, refusal
+
+PLAN = ("plan", "M10x1.5", "--broken", "tap", "--flutes", "3", "--depth", "22 mm")
+PLAN_KEYS = {
+    "thread": {
+        "designation",
+        "standard",
+        "nominal_mm",
+        "pitch_mm",
+        "minor_min_mm",
+        "minor_max_mm",
+    },
+    "remnant": {"kind", "flutes", "web_mm", "web_source"},
+    "electrode": {
+        "label",
+        "diameter_mm",
+        "hole_mm",
+        "thread_clearance_mm",
+        "web_margin_mm",
+        "allowed_offset_mm",
+        "reach_mm",
+        "needed",
+    },
+    "arc": {"amps_low", "amps_high", "range"},
+    "flush": {"pressure_kpa", "flow_l_min", "catch_ml_10s", "rise_k"},
+    "depth": {"recess_mm", "target_mm", "limit_mm", "burn_mm", "stops_mm"},
+    "time": {"median_s", "low_s", "high_s", "burns_known"},
+}
+
+
+@pytest.fixture
+def trace(tmp_path: Path) -> Path:
+    """A burn of half a minute from a break at 3 mm."""
+    path = tmp_path / "burn.csv"
+    with path.open("w") as file:
+        write_trace(file, (Reading.at(0.1 * n, 3.0 + 0.006 * n) for n in range(301)))
+    return path
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a log with two rehearsed holes, and one that nobody began."""
+    folder = tmp_path_factory.mktemp("shop")
+    for seed in ("1", "2"):
+        answer("rehearse", "--seed", seed, "--data", folder)
+    with Store(folder / "shop.sqlite3") as store:
+        shift = questions.open_shift(store.connection)
+        assert shift is not None
+        job = store.add_job(shift.id, "=Öhler, Sons", '"100%"', "rocker")
+        ticket = Ticket(hole="pivot", thread="pin 8 mm", broken=Kind.PIN, depth_mm=20.0)
+        store.add_hole(shift.id, job, ticket, "plan")
+    return folder
+
+
+def copied(shop: Path, folder: Path, *changes: str) -> Path:
+    """A copy of the shop's log, with changes that the cockpit would never make."""
+    path = folder / "shop.sqlite3"
+    with (
+        closing(sqlite3.connect(shop / "shop.sqlite3")) as good,
+        closing(sqlite3.connect(path, isolation_level=None)) as copy,
+    ):
+        good.backup(copy)
+        for change in changes:
+            copy.execute(change)
+    return path
+
+
+# Usage -------------------------------------------------------------------------------------------
+
+
+def test_help_names_the_commands_that_work_and_no_others() -> None:
+    said = answer("--help").out
+    for command in ("plan", "replay", "gauge", "log", "rehearse", "verify"):
+        assert f"\n    {command} " in said
+    for later in ("record", "price", "backup"):
+        assert f"\n    {later} " not in said
+    assert answer("--version").out.startswith("burn-cockpit 0.")
+
+
+@pytest.mark.parametrize("command", ["plan", "replay", "gauge", "log", "rehearse", "verify"])
+def test_every_command_has_help(command: str) -> None:
+    assert f"burn-cockpit {command}" in answer(command, "--help").out
+
+
+@pytest.mark.parametrize(
+    ("words", "about"),
+    [
+        (("nonsense",), "nonsense"),
+        (("record", "1"), "record"),
+        (("--he",), "--he"),
+        (("plan",), "--broken"),
+        ((*PLAN, "--flutes", "x"), "'x' is not a whole number"),
+        ((*PLAN, "--jso"), "--jso"),
+        (("replay",), "FILE.csv"),
+        (("replay", "x.csv", "--wear", "1"), "from 0 to just under 1"),
+        (("replay", "x.csv", "--wear", "nan"), "from 0 to just under 1"),
+        (("replay", "x.csv", "--wear-sd", "0"), "over 0"),
+        (("rehearse", "--speed", "-1"), "over 0"),
+        (("rehearse", "--speed", "fast"), "'fast' is not a number"),
+        (("rehearse", "--seed", "1.5"), "whole number"),
+        (("log", "--from", "yesterday"), "YYYY-MM-DD"),
+        (("log", "--json", "--csv"), "not allowed with"),
+        (("gauge", "watch"), "NAME"),
+    ],
+)
+def test_wrong_usage_is_refused_in_one_line(words: tuple[str, ...], about: str) -> None:
+    said = refusal(2, *words)
+    assert said.out == ""
+    assert about in said.err
+    assert said.err.startswith("burn-cockpit")
+    assert "--help" in said.err
+
+
+# Plan --------------------------------------------------------------------------------------------
+
+
+def test_plan_prints_the_agreed_keys() -> None:
+    (line,) = answer(*PLAN, "--recess", "3 mm", "--json").lines
+    plan = json.loads(line)
+    for part, keys in PLAN_KEYS.items():
+        assert keys <= set(plan[part]), part
+    assert plan["thread"]["minor_min_mm"] == pytest.approx(8.376, abs=0.001)
+    assert plan["depth"]["recess_mm"] == 3.0
+    assert all(isinstance(caution, str) for caution in plan["cautions"])
+    assert plan["sources"]
+    assert float(plan["price"]) > 0
+
+
+def test_plan_tells_a_person_the_same() -> None:
+    said = answer(*PLAN, "--recess", "1/8 in", "--material", "aluminium").out
+    assert said.startswith("M10x1.5  tap\n")
+    assert "3.17 mm = 0.1250 in" in said or "3.18 mm = 0.1250 in" in said
+    assert "first stop" in said
+
+
+@pytest.mark.parametrize(
+    ("words", "about"),
+    [
+        (("plan", "M10x1.6", "--broken", "tap", "--depth", "22"), "M10"),
+        (("plan", "M10x1.5", "--broken", "cheese", "--depth", "22"), "cheese"),
+        (("plan", "M10x1.5", "--broken", "tap", "--depth", "0"), "depth"),
+        (("plan", "M10x1.5", "--broken", "tap", "--depth", "deep"), "not a length"),
+        (("plan", "M10x1.5", "--broken", "tap", "--depth", "5", "--recess", "6"), "break"),
+        ((*PLAN, "--material", "cheese"), "cheese"),
+        (("--machine", "other", *PLAN), "no machine profile 'other'"),
+    ],
+)
+def test_a_hole_that_can_not_be_planned_is_refused_in_one_line(
+    words: tuple[str, ...], about: str
+) -> None:
+    said = refusal(1, *words)
+    assert said.out == ""
+    assert about in said.err
+
+
+# Replay ------------------------------------------------------------------------------------------
+
+
+def test_replay_answers_file_by_file_in_their_order(trace: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.csv"
+    other.write_text("t_s,travel_mm\n0,5\n10,5.5\n")
+    said = answer("replay", trace, other, trace, "--json", "--target", "18 mm")
+    first, second, third = map(json.loads, said.lines)
+    assert first == third
+    assert (first["readings"], second["readings"]) == (301, 2)
+    assert first["arc_s"] == 30.0
+    # The break is where the readings begin: 1.794 mm of travel (the median is a reading behind).
+    assert first["depth_mm"] == pytest.approx(3.0 + 0.75 * 1.794, abs=0.001)
+    assert second["arc_s"] == 10.0
+
+
+def test_replay_takes_the_belief_and_the_break_that_it_is_given(trace: Path) -> None:
+    words = ("--wear", "0.5", "--wear-sd", "0.01", "--recess", "0", "--json")
+    (line,) = answer("replay", trace, *words).lines
+    assert json.loads(line)["depth_mm"] == pytest.approx(4.794 / 2, abs=0.01)
+    said = answer("replay", trace, "--target", "4.2 mm").out
+    assert "301 readings, 0 rejected" in said
+    assert "near target: hand on the switch" in said
+
+
+def test_replay_of_a_rehearsal_says_what_the_log_says(shop: Path, tmp_path: Path) -> None:
+    with Store(shop / "shop.sqlite3") as store:
+        page = questions.page(store.connection, 1)
+        aim = past_aim(store.connection, 1)
+        events = past_events(store.connection, 1)
+    assert page is not None
+    assert aim is not None
+    path = tmp_path / "hole.csv"
+    with path.open("w") as file:
+        write_trace(file, events)
+    words = ["--target", f"{aim.target_mm} mm", "--recess", f"{aim.recess_mm} mm"]
+    words += [] if aim.limit_mm is None else ["--limit", f"{aim.limit_mm} mm"]
+    (line,) = answer("replay", path, *words, "--json").lines
+    replayed = json.loads(line)
+    assert [(call["t_s"], call["call"]) for call in replayed["calls"]] == [
+        (row.t_s, row.call) for row in page.calls
+    ]
+    assert replayed["arc_s"] == pytest.approx(page.row.arc_s, abs=0.002)
+
+
+def test_a_bad_row_is_refused_with_its_line_or_skipped(trace: Path) -> None:
+    with trace.open("a") as file:
+        file.write("31,deep,,\n")
+    said = refusal(1, "replay", trace, "--json")
+    assert said.out == ""
+    assert f"{trace}, line 303: travel_mm is 'deep'" in said.err
+    (line,) = answer("replay", trace, "--json", "--lenient").lines
+    assert json.loads(line)["rejected"] == 1
+
+
+def test_what_was_answered_before_a_bad_file_stays_answered(trace: Path, tmp_path: Path) -> None:
+    said = refusal(1, "replay", trace, tmp_path / "nothing.csv", "--json")
+    assert len(said.lines) == 1
+    assert "nothing.csv" in said.err
+
+
+@pytest.mark.parametrize(
+    ("words", "about"),
+    [
+        (("--target", "deep"), "not a length"),
+        (("--target", "2 mm", "--recess", "3 mm"), "--target must be deeper"),
+        (("--limit", "0"), "--limit must be deeper"),
+    ],
+)
+def test_replay_refuses_depths_that_can_not_be(
+    trace: Path, words: tuple[str, ...], about: str
+) -> None:
+    assert about in refusal(1, "replay", trace, *words).err
+
+
+# Rehearse ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", ["0", "7", "-3"])
+def test_rehearse_prints_one_object(seed: str) -> None:
+    (line,) = answer("rehearse", "--seed", seed, "--json").lines
+    told = json.loads(line)
+    assert told["outcome"] == "done"
+    assert told["depth_low_mm"] <= told["depth_mm"] <= told["depth_high_mm"]
+    assert told["arc_s"] > 60
+    assert told["calls"]
+
+
+def test_rehearse_prints_a_record_and_leaves_the_shops_log_alone(tmp_path: Path) -> None:
+    said = answer("rehearse", home=tmp_path).out
+    assert said.startswith("Hole record: ")
+    for told in ("depth ", "arc time ", "Calls", "Outcome", "result "):
+        assert told in said
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_rehearse_in_a_folder_that_can_not_be_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "shop").write_text("a note")
+    said = refusal(1, "rehearse", "--data", tmp_path / "shop")
+    assert said.out == ""
+    assert str(tmp_path / "shop") in said.err
+
+
+# Log ---------------------------------------------------------------------------------------------
+
+
+def test_the_log_is_printed_for_people_and_for_programs(shop: Path) -> None:
+    assert len(answer("log", "--data", shop).lines) == 3
+    rows = [json.loads(line) for line in answer("--data", str(shop), "log", "--json").lines]
+    assert [row["hole"] for row in rows] == [3, 2, 1]
+    assert rows[0]["customer"] == "=Öhler, Sons"
+    assert rows[1]["outcome"] == "done"
+    assert rows[1]["arc_s"] > 60
+    table = list(csv.DictReader(io.StringIO(answer("log", "--data", shop, "--csv").out)))
+    assert [list(row) for row in table] == [list(rows[0])] * 3
+    # A spreadsheet must not take a name for a formula.
+    assert table[0]["customer"] == "'=Öhler, Sons"
+    assert table[0]["reference"] == '"100%"'
+    assert table[1]["calls"] == str(rows[1]["calls"])
+
+
+def test_the_log_is_searched_by_text_and_day(shop: Path) -> None:
+    def holes(*words: str) -> list[int]:
+        said = answer("log", "--data", shop, "--json", *words)
+        return [json.loads(line)["hole"] for line in said.lines]
+
+    assert holes("--job", "öhler") == [3]
+    assert holes("--from", "2000-01-01", "--to", "2000-12-31") == []
+    assert holes("--from", "2000-01-01", "--job", "done") == [2, 1]
+
+
+def test_an_empty_table_still_has_its_columns(shop: Path) -> None:
+    (line,) = answer("log", "--data", shop, "--csv", "--job", "nobody").lines
+    assert line.startswith("hole,taken_in_utc,operator,customer,reference,part,label,")
+    assert line.endswith(",step,outcome,arc_s,burns,calls")
+
+
+def test_a_log_that_is_not_there_newer_or_broken_is_refused_in_one_line(
+    shop: Path, tmp_path: Path
+) -> None:
+    assert "there is no log yet" in refusal(1, "log", "--data", tmp_path).err
+    assert list(tmp_path.iterdir()) == []
+    path = copied(shop, tmp_path, "PRAGMA user_version = 99")
+    held = path.read_bytes()
+    for command in ("log", "rehearse"):
+        assert "newer cockpit" in refusal(1, command, "--data", tmp_path).err
+    assert path.read_bytes() == held
+    # Nonsense behind a good first page.
+    path = copied(shop, tmp_path, "PRAGMA user_version = 1")
+    whole = path.read_bytes()
+    path.write_bytes(whole[:4096] + b"\xa5" * (len(whole) - 4096))
+    assert str(path) in refusal(1, "log", "--data", tmp_path).err
+
+
+# Verify ------------------------------------------------------------------------------------------
+
+
+def test_verify_finds_a_sound_shop_sound(shop: Path) -> None:
+    lines = answer("verify", "--data", shop, "--gauge", "simulated").lines
+    assert all(line.startswith("ok ") for line in lines)
+    for told in ("machine/standard", "integrity check", "foreign key check", "traces", "simulated"):
+        assert any(told in line for line in lines), told
+    assert any("none yet" in line for line in answer("verify", "--data", shop / "empty").lines)
+
+
+def test_verify_says_what_is_wrong_with_profile_log_and_gauge(tmp_path: Path) -> None:
+    own = tmp_path / ".config" / "burn-cockpit" / "profiles" / "gauge"
+    own.mkdir(parents=True)
+    (own / "bench.toml").write_text('source = "radio"')
+    (tmp_path / "shop.sqlite3").write_text("a note")
+    said = refusal(1, "verify", "--data", tmp_path, "--gauge", "bench", home=tmp_path)
+    bad = [line for line in said.lines if line.startswith("BAD ")]
+    assert said.err.startswith("3 things")
+    assert len(bad) == 3
+    for line, told in zip(bad, ("'radio'", "left as it is", "'radio'"), strict=True):
+        assert told in line
+
+
+def test_verify_finds_a_row_that_points_nowhere_and_a_ticket_that_can_not_be_read(
+    shop: Path, tmp_path: Path
+) -> None:
+    copied(
+        shop,
+        tmp_path,
+        "INSERT INTO readings VALUES (77, 0, 0, 0)",
+        "DROP TRIGGER tickets_no_update",
+        "UPDATE tickets SET body = '{}' WHERE hole_id = 2",
+    )
+    said = refusal(1, "verify", "--data", tmp_path)
+    assert said.err.startswith("2 things")
+    bad = "\n".join(line for line in said.lines if line.startswith("BAD "))
+    assert "foreign key check: readings" in bad
+    assert "can't be read: hole 2" in bad
+    assert "restore the last backup" in bad
+
+
+# Gauge -------------------------------------------------------------------------------------------
+
+
+def test_gauge_lists_ports_and_profiles() -> None:
+    said = answer("gauge").out
+    assert said.startswith("ports\n")
+    for name in ("recorded", "serial-decimal", "serial-polled", "simulated", "typed"):
+        assert f"\n  {name} " in said
+
+
+def test_gauge_watch_shows_readings_and_their_rate() -> None:
+    said = answer("gauge", "watch", "simulated", "--seconds", "0.6")
+    *readings, last = said.lines
+    assert 4 <= len(readings) <= 7
+    assert all(" mm" in line for line in readings)
+    assert f"{len(readings)} readings" in last
+    assert "0 rejected" in last
+
+
+@pytest.mark.parametrize(
+    ("words", "about"),
+    [
+        (("dial",), "no gauge profile 'dial'"),
+        (("serial-decimal", "--port", "nothing-there", "--seconds", "0.3"), "nothing-there"),
+        (("serial-decimal", "--port", "warp://9", "--seconds", "0.3"), "warp"),
+        (("recorded", "--port", "nothing.csv"), "nothing.csv"),
+        (("typed", "--seconds", "0.2"), ""),
+    ],
+)
+def test_a_gauge_that_is_not_there_is_refused_in_one_line(
+    words: tuple[str, ...], about: str
+) -> None:
+    assert about in refusal(1, "gauge", "watch", *words).err
+
+
+# Streams -----------------------------------------------------------------------------------------
+
+
+def test_a_reader_that_has_had_enough_is_no_error() -> None:
+    command = [sys.executable, "-m", "cockpit", "gauge", "watch", "simulated", "--seconds", "5"]
+    with subprocess.Popen(
+        command,
+        cwd=ROOT,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as watching:
+        assert watching.stdout is not None
+        assert watching.stderr is not None
+        watching.stdout.readline()
+        watching.stdout.close()
+        assert watching.wait(timeout=20) == 0
+        assert watching.stderr.read() == ""
+
+
+def test_a_watch_that_is_interrupted_ends_with_its_sum() -> None:
+    command = [sys.executable, "-m", "cockpit", "gauge", "watch", "simulated"]
+    with subprocess.Popen(
+        command,
+        cwd=ROOT,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as watching:
+        assert watching.stdout is not None
+        watching.stdout.readline()
+        os.kill(watching.pid, signal.SIGINT)
+        out, err = watching.communicate(timeout=20)
+    assert watching.returncode == 0
+    assert err == ""
+    assert "readings in" in out.splitlines()[-1]
+
+
+def test_a_terminal_that_knows_only_ascii_gets_an_answer(trace: Path) -> None:
+    said = burn_cockpit("replay", trace, PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    assert (said.code, said.err) == (0, "")
+    assert "wear ratio" in said.out
