@@ -291,8 +291,10 @@ class BurnScreen(ArcScreen):
                 self._start()
 
     def _expected(self) -> Step:
-        """What an operator does next with the arc off."""
+        """What an operator does next with the arc off: past the limit, know how far before all."""
         standing = {call.kind for call in self._state.standing}
+        if CallKind.LIMIT in standing:
+            return Step.TOUCH
         if CallKind.THROUGH in standing:
             return Step.CLEANOUT
         if CallKind.TARGET in standing or self._at_stop():
