@@ -18,7 +18,7 @@ from tests.log.conftest import Bench
 
 RECORD = """\
 Hole record: flange 3
-==============================================================================
+========================================================================
   customer        Harrowfield Pumps, HP-2207
   part            pump casing
   taken in        2026-05-04 09:30 UTC by MT
