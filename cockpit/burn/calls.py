@@ -25,7 +25,7 @@ class CallKind(StrEnum):
 
 #: What to do. Short: it is read from two steps away.
 ACTION = {
-    CallKind.LIMIT: "bottom limit may be passed: arc off now, touch off",
+    CallKind.LIMIT: "may be too deep: arc off, touch off",
     CallKind.THROUGH: "fell through: arc off, note where, look",
     CallKind.TARGET: "target may be reached: arc off, touch off",
     CallKind.SILENT: "gauge silent: check the gauge; the clock runs on",
