@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind
-from cockpit.burn.tracker import BurnState
+from cockpit.burn.tracker import BurnState, Span
 from cockpit.log import questions
 from cockpit.log.record import clock, hole_record
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
@@ -99,6 +101,15 @@ def test_the_record_in_inches_has_no_millimetre_in_it(bench: Bench, plan: Plan) 
     record = hole_record(page, state(), LengthUnit.INCH)
     assert "0.7087 in" in record
     assert " mm" not in record
+
+
+def test_a_burn_past_the_bottom_limit_is_not_passed_over(bench: Bench, plan: Plan) -> None:
+    page = questions.page(bench.store.connection, written(bench, plan))
+    assert page is not None
+    burnt = state()
+    too_deep = replace(burnt, depth_mm=Span(21.6, 21.8, 22.0))
+    assert "BOTTOM LIMIT    passed by 0.30 mm" in hole_record(page, too_deep, LengthUnit.MM)
+    assert "BOTTOM LIMIT" not in hole_record(page, burnt, LengthUnit.MM)
 
 
 def test_a_hole_just_taken_in_has_a_short_record(bench: Bench) -> None:
