@@ -161,6 +161,9 @@ def test_a_second_listener_takes_over(start: Start) -> None:
         with listening(DECIMAL, simulator.port) as (_, taken):
             until(lambda: len(taken.samples) > 2)
             until(lambda: status_of(first) is not GaugeStatus.LIVE)
+            before = len(taken.samples)
+            until(lambda: len(taken.samples) > before)
+            assert status_of(first) is not GaugeStatus.LIVE
 
 
 @needs_pty

@@ -48,6 +48,7 @@ async def test_the_touch_off(tmp_path: Path) -> None:
         await hands.passes(5.0)
         await at_every_size(hands)
         await hands.big()
+        assert "Taken." in hands.shown()
         await at_every_size(hands)
 
 
@@ -55,6 +56,7 @@ async def test_a_typed_gauge(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed") as hands:
         await hands.big()
         await hands.type("8..5")
+        assert '"8..5"' in hands.shown()
         await at_every_size(hands)
 
 

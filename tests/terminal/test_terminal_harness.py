@@ -54,7 +54,7 @@ def test_keys_reach_the_program_and_its_screen_comes_back(echo: Terminal) -> Non
         echo.wait_for(f"key={name}; é ✓")
     for key in ("enter", "backspace", "escape", "shift+tab", "left", "pagedown", "ctrl+t"):
         echo.press(key)
-        echo.wait_for(f"key={key};")
+        assert echo.wait_for(f"key={key};") == f"key={key};"
 
 
 def test_only_text_is_on_the_screen(echo: Terminal) -> None:
@@ -65,7 +65,7 @@ def test_only_text_is_on_the_screen(echo: Terminal) -> None:
 
 def test_typing_sends_every_character(echo: Terminal) -> None:
     echo.type("5/3")
-    echo.wait_for("key=3;")
+    assert echo.wait_for("key=3;") == "key=3;"
 
 
 def test_the_program_is_told_of_another_size(echo: Terminal) -> None:

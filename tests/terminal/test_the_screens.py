@@ -71,6 +71,7 @@ def test_the_demo_shows_keys_units_and_the_bench_from_every_screen(
         terminal.press("escape")
         operator.space("flange 3: set it up")
         operator.sees("set-up 1 of 13")
+        assert "Clamped and square" in terminal.screen()
 
 
 def test_another_size_keeps_what_was_typed_and_where_the_hole_stands(tmp_path: Path) -> None:
@@ -89,6 +90,7 @@ def test_another_size_keeps_what_was_typed_and_where_the_hole_stands(tmp_path: P
             operator.offers("take it as customer")
         terminal.press("enter")
         operator.sees(r"customer +Alder & Nephew")
+        assert "► their reference" in terminal.screen()
 
 
 def hole_at_the_pilot(data: Path, gauge: str = "typed", port: str | None = None) -> None:
