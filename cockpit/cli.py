@@ -17,7 +17,7 @@ from pkgutil import resolve_name
 from typing import Any, NoReturn
 
 from cockpit import __version__
-from cockpit.commands import CommandError
+from cockpit.commands import CommandError, UsageError
 
 DONE, FAILED, WRONG_USAGE, INTERRUPTED = 0, 1, 2, 130
 
@@ -34,7 +34,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         resolve_name(asked.run)(asked)
     except CommandError as failure:
         print(failure, file=sys.stderr)
-        return FAILED
+        return WRONG_USAGE if isinstance(failure, UsageError) else FAILED
     except BrokenPipeError:
         # Whoever read the answer has had enough of it; nothing is left to tell them.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -82,18 +82,37 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _plan(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("thread", help='such as "M10x1.5", "1/4-20", "pin 8 mm"')
-    parser.add_argument("--broken", required=True, help="tap, drill, screw or pin")
-    parser.add_argument("--flutes", type=_whole)
-    parser.add_argument("--depth", required=True, help='depth of the hole, such as "22 mm"')
-    parser.add_argument("--recess", default="0 mm", help="depth of the break below the surface")
-    parser.add_argument("--through", action="store_true", help="the hole goes through")
-    parser.add_argument("--material", metavar="NAME")
-    parser.add_argument("--web", help="web of a like tool, measured")
-    parser.add_argument("--special", action="store_true", help="a thread of no standard series")
-    parser.add_argument("--machine", metavar="NAME", default=argparse.SUPPRESS)
-    parser.add_argument("--json", action="store_true")
+    add = parser.add_argument
+    add("thread", nargs="?", help='such as "M10x1.5", "1/4-20", "G1/4", "pin 8 mm"')
+    add("--broken", help='tap, drill, screw, insert or pin; "carbide spiral-point tap"')
+    add("--flutes", type=_whole)
+    add("--depth", help='depth of the hole, such as "22 mm"')
+    add("--recess", default="0 mm", help="depth of the break below the surface")
+    add("--through", action="store_true", help="the hole goes through")
+    add("--sister", metavar="DEPTH", help="depth of a like hole beside it")
+    add("--tool-end", metavar="DEPTH", help="where the broken tool ends, if known")
+    add("--material", metavar="NAME")
+    add("--web", help="web of a like tool, measured")
+    add("--special", action="store_true", help="a thread of no standard series")
+    add("--from", dest="holes", type=Path, metavar="FILE.csv", help="several holes, one a row")
+    add(
+        "--override",
+        action="append",
+        default=[],
+        metavar="FIGURE=VALUE",
+        help='put a value in place of the plan\'s, such as electrode.label="3/16 in"',
+    )
+    add("--why", help="why it is overridden")
+    add("--by", default=_person(), metavar="WHO", help="who overrides it")
+    add("--sources", action="store_true", help="where each figure comes from")
+    add("--machine", metavar="NAME", default=argparse.SUPPRESS)
+    add("--json", action="store_true")
     parser.set_defaults(run="cockpit.commands.plan:run")
+
+
+def _person() -> str:
+    """Who is at this computer, as far as it says."""
+    return os.environ.get("USER") or os.environ.get("USERNAME") or "somebody"
 
 
 def _replay(parser: argparse.ArgumentParser) -> None:

@@ -16,14 +16,14 @@ from typing import Annotated, Any, Literal, Self, TypeVar
 from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from cockpit import locations
-from cockpit.burn.wear import MeasurementNoise
 from cockpit.trade.base import Frozen
 from cockpit.trade.cautions import MaterialList
 from cockpit.trade.checks import Checklist
 from cockpit.trade.current import Machine
 from cockpit.trade.electrodes import Rack
-from cockpit.trade.plan import Shop
 from cockpit.trade.price import RateCard
+from cockpit.trade.ticket import Shop
+from cockpit.trade.wear import MeasurementNoise
 from cockpit.units import LengthUnit, Millimetres
 
 STANDARD = "standard"

@@ -175,6 +175,16 @@ def write_both(mm: float) -> str:
     return f"{write_length(mm, LengthUnit.MM)} = {write_length(mm, LengthUnit.INCH)}"
 
 
+def write_clock(seconds: float) -> str:
+    """Write a time as minutes and seconds.
+
+    >>> write_clock(277.4)
+    '4:37'
+    """
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes}:{rest:02d}"
+
+
 def _read(text: object, kind: _Kind, bare: str) -> float:
     """Read a quantity into its unit inside the program; ``bare`` is the unit of a plain number."""
     if isinstance(text, int | float) and not isinstance(text, bool):

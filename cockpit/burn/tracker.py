@@ -14,7 +14,7 @@ from statistics import NormalDist, median
 from cockpit.burn.calls import Board, Call, CallKind, below
 from cockpit.burn.progress import PROGRESS_MM, Progress
 from cockpit.burn.reading import Mark, MarkKind, Reading, believable
-from cockpit.burn.wear import MeasurementNoise, Wear
+from cockpit.trade.wear import MeasurementNoise, Wear
 
 #: Two-sided 95 % and one-sided 99 % of the normal distribution.
 Z95 = NormalDist().inv_cdf(0.975)

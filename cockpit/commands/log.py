@@ -10,9 +10,9 @@ from operator import attrgetter
 
 from cockpit.commands.answer import existing_log, say, say_json, sentences
 from cockpit.log import questions
-from cockpit.log.record import clock
 from cockpit.log.rows import HoleRow
 from cockpit.log.store import LogError, Store
+from cockpit.units import write_clock
 
 #: Keys and columns, in their unit where they have one, and where a hole's row has them.
 COLUMNS = {
@@ -85,5 +85,5 @@ def _line(row: HoleRow) -> str:
     return (
         f"{row.at_utc[:16].replace('T', ' ')}  {row.id:>5}  {row.operator:<4} "
         f"{row.job.reference:<10} {row.label:<12} {row.thread:<14} {row.broken:<6} "
-        f"{clock(row.arc_s):>6}  {state}"
+        f"{write_clock(row.arc_s):>6}  {state}"
     )

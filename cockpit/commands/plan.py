@@ -1,42 +1,81 @@
-"""``burn-cockpit plan``: the plan for one hole."""
+"""``burn-cockpit plan``: the plan for one hole, or for several from a CSV file."""
 
 from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from datetime import UTC, datetime
 
 from cockpit import profiles
+from cockpit.commands import UsageError
 from cockpit.commands.answer import say, say_json, sentences
-from cockpit.log.record import clock
 from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
-from cockpit.trade.plan import Plan, Ticket, make_plan
-from cockpit.trade.remnants import read_kind
-from cockpit.units import UnitsError, read_length_mm, write_both
+from cockpit.trade.figures import Override, figure_named, read_override
+from cockpit.trade.plan import Plan, make_plan
+from cockpit.trade.remnants import read_broken
+from cockpit.trade.ticket import Ticket
+from cockpit.units import UnitsError, read_length_mm, write_both, write_clock
 
 
 def run(asked: argparse.Namespace) -> None:
-    """Print the plan."""
+    """Print the plan, or those of a file."""
+    if asked.holes is not None:
+        _refuse_with_file(asked)
+        from cockpit.commands.plan_file import run as run_file
+
+        run_file(asked)
+        return
+    _refuse_without_file(asked)
     with sentences(ProfileError, TradeError, UnitsError):
         shop = profiles.load_shop(asked.machine or profiles.STANDARD)
-        plan = make_plan(_ticket(asked), shop)
+        plan = make_plan(_ticket(asked), shop, list(_overrides(asked)))
     if asked.json:
         say_json(plan.model_dump(mode="json"))
         return
     for line in _lines(plan):
         say(line)
+    if asked.sources:
+        for figure, source in plan.sources.items():
+            say(f"  {figure}: {source}")
+
+
+def _refuse_with_file(asked: argparse.Namespace) -> None:
+    of_one_hole = ("thread", "broken", "depth", "web", "flutes", "override")
+    if said := [name for name in of_one_hole if getattr(asked, name)]:
+        raise UsageError(f"--from has the holes in its file: leave out {', '.join(said)}.")
+
+
+def _refuse_without_file(asked: argparse.Namespace) -> None:
+    needed = {"THREAD": asked.thread, "--broken": asked.broken, "--depth": asked.depth}
+    if missing := [name for name, value in needed.items() if value is None]:
+        raise UsageError(
+            f"plan needs {', '.join(missing)}, or --from with a file of holes; "
+            "see burn-cockpit plan --help."
+        )
+    if asked.override and not (asked.why or "").strip():
+        raise UsageError("--override needs --why: say in a word why.")
 
 
 def _ticket(asked: argparse.Namespace) -> Ticket:
+    broken = read_broken(asked.broken)
+
+    def length(text: str | None) -> float | None:
+        return None if text is None else read_length_mm(text)
+
     held: dict[str, object] = {
         "hole": "asked",
         "thread": asked.thread,
-        "broken": read_kind(asked.broken),
+        "broken": broken.kind,
+        "form": broken.form,
+        "hard_metal": broken.hard_metal,
         "flutes": asked.flutes,
         "depth_mm": read_length_mm(asked.depth),
         "recess_mm": read_length_mm(asked.recess),
         "through": asked.through,
-        "web_mm": None if asked.web is None else read_length_mm(asked.web),
+        "sister_depth_mm": length(asked.sister),
+        "tool_end_mm": length(asked.tool_end),
+        "web_mm": length(asked.web),
         "special": asked.special,
     }
     if asked.material is not None:
@@ -44,27 +83,61 @@ def _ticket(asked: argparse.Namespace) -> Ticket:
     return Ticket.model_validate(held)
 
 
+def _overrides(asked: argparse.Namespace) -> Iterator[Override]:
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    for text in asked.override:
+        name, _, value = text.partition("=")
+        yield Override(
+            figure=figure_named(name.strip()).name,
+            value=read_override(name.strip(), value),
+            who=asked.by,
+            at_utc=now,
+            why=asked.why.strip(),
+        )
+
+
 def _lines(plan: Plan) -> Iterator[str]:
-    """The plan for a person, each figure with where it comes from."""
-    electrode, depth, time = plan.electrode, plan.depth, plan.time
+    """The plan for a person; what somebody overruled has a mark, and is told at the end."""
     yield f"{plan.thread.designation}  {plan.remnant.kind}"
-    yield _line("electrode", f"{electrode.label}, burns {write_both(electrode.hole_mm)}")
-    yield _line("allowed offset", write_both(electrode.allowed_offset_mm))
-    yield _line(
-        "current", f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A, {plan.arc.range}"
-    )
-    yield _line("catch test", f"{plan.flush.catch_ml_10s:.0f} ml in 10 s")
-    yield _line("from, to", f"{write_both(depth.recess_mm)}, {write_both(depth.target_mm)}")
-    if depth.limit_mm is not None:
-        yield _line("bottom limit", write_both(depth.limit_mm))
-    yield _line("first stop", f"{write_both(depth.stops_mm[0])} on the indicator")
-    yield _line("arc time", f"{clock(time.median_s)} ({clock(time.low_s)} to {clock(time.high_s)})")
-    yield _line("price", f"{plan.price} {plan.currency}")
+    for name, value, *figures in _figures(plan):
+        yield f"  {name:<16}{value}{plan.mark(*figures)}"
+    for one in plan.overrides:
+        words = figure_named(one.figure).words
+        yield f"* {words}: not {one.instead_of}; {one.who}, {one.at_utc}: {one.why}"
     for warning in plan.warnings:
         yield f"! {warning}"
     for caution in plan.cautions:
         yield f"! {caution}"
 
 
-def _line(name: str, value: str) -> str:
-    return f"  {name:<16}{value}"
+def _figures(plan: Plan) -> Iterator[tuple[str, ...]]:
+    """What a plan says, in lines: a name, a value, and the figures that it rests on."""
+    electrode, depth, time = plan.electrode, plan.depth, plan.time
+    way = plan.remnant.way
+    yield "goes", way.goes
+    yield "stays", way.stays
+    if plan.remnant.web_mm is not None:
+        yield "web", write_both(plan.remnant.web_mm), "remnant.web_mm"
+    burns = f"{electrode.label}, burns {write_both(electrode.hole_mm)}"
+    yield "electrode", burns, "electrode.label", "electrode.hole_mm"
+    needed = "too short" if electrode.needed is None else f"{electrode.needed}"
+    yield "how many", needed, "electrode.needed"
+    yield "allowed offset", write_both(electrode.allowed_offset_mm), "electrode.allowed_offset_mm"
+    yield "  at the bottom", write_both(electrode.allowed_below_mm)
+    yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} mm in 100 mm at most"
+    for loser in electrode.neighbours:
+        yield f"not {loser.label}", loser.why
+    amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A, range {plan.arc.range}"
+    yield "current", amps, "arc.amps_low", "arc.amps_high", "arc.range"
+    yield "catch test", f"{plan.flush.catch_ml_10s:.0f} ml in 10 s", "flush.catch_ml_10s"
+    yield "break at", write_both(depth.recess_mm), "depth.recess_mm"
+    yield "target", write_both(depth.target_mm), "depth.target_mm"
+    if depth.limit_mm is not None:
+        yield "bottom limit", write_both(depth.limit_mm), "depth.limit_mm"
+    yield "first stop", f"{write_both(depth.stops_mm[0])} on the indicator", "depth.stops_mm"
+    for number, stop_mm in enumerate(depth.stops_mm[1:], 2):
+        yield f"  then stop {number}", f"about {write_both(stop_mm)}, after touching off"
+    yield "pilot burn", write_both(plan.pilot_mm), "pilot_mm"
+    low, high = write_clock(time.low_s), write_clock(time.high_s)
+    yield "arc time", f"{write_clock(time.median_s)} ({low} to {high})", "time.median_s"
+    yield "price", f"{plan.price} {plan.currency}", "price"

@@ -12,8 +12,7 @@ from cockpit.burn.trace import TraceError, read_trace
 from cockpit.burn.tracker import Aim
 from cockpit.commands import CommandError
 from cockpit.commands.answer import say, say_json, sentences
-from cockpit.log.record import clock
-from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_length
+from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_clock, write_length
 
 
 def run(asked: argparse.Namespace) -> None:
@@ -58,7 +57,7 @@ def _lines(path: Path, result: Replay) -> Iterator[str]:
     """The result for a person."""
     state, mm = result.state, LengthUnit.MM
     yield f"{path}: {state.readings} readings, {result.rejected} rejected"
-    yield f"  arc time        {clock(state.arc_s)}"
+    yield f"  arc time        {write_clock(state.arc_s)}"
     if state.depth_mm is not None and state.high_mm is not None:
         low, high = write_length(state.depth_mm.low, mm), write_length(state.depth_mm.high, mm)
         yield f"  travel          {write_length(state.high_mm, mm)}"
@@ -66,4 +65,4 @@ def _lines(path: Path, result: Replay) -> Iterator[str]:
     yield f"  wear ratio      {state.wear.ratio:.3f} ± {state.wear.ratio_sd:.3f}"
     for call in result.calls:
         at = "" if call.depth_mm is None else f" at {write_length(call.depth_mm, mm)}"
-        yield f"  {call.kind:<16}{clock(call.t_s)}{at}: {call.text}"
+        yield f"  {call.kind:<16}{write_clock(call.t_s)}{at}: {call.text}"

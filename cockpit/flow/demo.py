@@ -6,8 +6,8 @@ Shop, customers, parts and holes are made up for this project.
 from __future__ import annotations
 
 from cockpit.flow.floor import ShopFloor
-from cockpit.trade.plan import Ticket
 from cockpit.trade.remnants import FluteForm, Kind
+from cockpit.trade.ticket import Ticket
 
 SHOP = "Thornapple Yard Repairs"
 OPERATOR = "MT"

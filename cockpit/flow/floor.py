@@ -17,7 +17,8 @@ from cockpit.log import questions
 from cockpit.log.rows import CheckResult, HoleRow, Job, Shift
 from cockpit.log.store import LogError, Store
 from cockpit.trade.checks import CheckItem
-from cockpit.trade.plan import Ticket, make_plan
+from cockpit.trade.plan import make_plan
+from cockpit.trade.ticket import Ticket
 
 
 class ShopFloor(AbstractContextManager["ShopFloor"]):

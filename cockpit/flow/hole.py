@@ -22,16 +22,16 @@ from cockpit.log.rows import BurnKind, CheckResult, HoleRow, Outcome, Result
 from cockpit.log.store import LogError, Store
 from cockpit.trade.centring import CentreVerdict, judge_centre
 from cockpit.trade.checks import CheckItem, Checklist
-from cockpit.trade.depth import WearPrior, next_stop_mm
-from cockpit.trade.plan import Plan, Shop, Ticket, make_plan
+from cockpit.trade.depth import TARGET_WITHIN_MM, next_stop_mm
+from cockpit.trade.figures import Override, Value
+from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import cleanout_steps
+from cockpit.trade.ticket import Shop, Ticket
+from cockpit.trade.wear import GREATEST_RATIO
 from cockpit.units import write_both
 
 #: How far beyond the possible a measured wear may lie: the gauge's own error, mm (assumed).
 WEAR_SLACK_MM = 0.3
-#: A hole counts as at its target when no more than this is left, mm.
-TARGET_WITHIN_MM = 0.15
-
 #: A measurement this many standard deviations (and 1 mm) off what is believed is asked about.
 UNLIKELY_SDS = 5.0
 
@@ -78,10 +78,17 @@ class HoleInHand:
         self.step = Step(row.step)
         self._desk = desk
         self.ticket: Ticket = questions.ticket(desk.store.connection, hole_id)
-        self.plan: Plan = make_plan(self.ticket, desk.shop)
+        self.plan: Plan = self._planned()
         self._live: LiveBurn | None = None
         if self.step not in (Step.TICKET, Step.PLAN):
             self._take_up()
+
+    def _planned(self) -> Plan:
+        """The plan as it comes out now, with what this shop's people have overruled in it."""
+        overrides = questions.overrides(self._desk.store.connection, self.id)
+        return make_plan(
+            self.ticket, self._desk.shop, overrides, first_of_part=self.row.number == 1
+        )
 
     def _take_up(self) -> None:
         """Go by the plan that was accepted, not by one made anew; the arc waits for the guard."""
@@ -145,6 +152,21 @@ class HoleInHand:
         self._begin_live(aim)
         self._go(Step.CHECKS)
 
+    def override(self, figure: str, value: Value | None, why: str) -> None:
+        """Put a value in place of a figure of the plan, with a word why; None takes that back.
+
+        Raises TradeError, and keeps nothing, when the hole can't be planned with it.
+        """
+        if not why.strip():
+            raise ValueError("Say in a word why.")
+        desk, connection = self._desk, self._desk.store.connection
+        others = [one for one in questions.overrides(connection, self.id) if one.figure != figure]
+        if value is not None:
+            trial = Override(figure=figure, value=value, who="?", at_utc="now", why=why)
+            make_plan(self.ticket, desk.shop, [*others, trial])
+        desk.store.add_override(desk.shift_id, self.id, figure, value, why.strip())
+        self.plan = self._planned()
+
     def checks_left(self) -> list[CheckItem]:
         """What is still to be checked before the arc, in order."""
         setup = self._desk.checklist.setup
@@ -193,7 +215,8 @@ class HoleInHand:
 
     def judge_centre(self, across_mm: float, along_mm: float) -> CentreVerdict:
         """What an offset of the spot means; nothing is kept."""
-        return judge_centre(self.plan.electrode.window, across_mm, along_mm)
+        electrode = self.plan.electrode
+        return judge_centre(electrode.window, across_mm, along_mm, electrode.allowed_offset_mm)
 
     def centre_checked(self, across_mm: float, along_mm: float) -> CentreVerdict:
         """Keep where the spot sat; the guard comes next, then the burn or another pilot."""
@@ -274,12 +297,9 @@ class HoleInHand:
         depth = self.plan.depth
         if state.depth_mm is None or state.high_mm is None:
             return depth.stops_mm[0]
-        # The filter may stray to where no wear ratio is; a plan is made with one that can be.
-        mean, sd = min(max(state.wear.ratio, 0.0), 0.9), min(max(state.wear.ratio_sd, 1e-6), 0.5)
-        wear = WearPrior(mean=mean, sd=sd, source="this burn")
-        return next_stop_mm(
-            state.high_mm, state.depth_mm.high, depth.target_mm, depth.limit_mm, wear
-        )
+        # The filter may stray to where no wear ratio is; a stop is set by one that can be.
+        wear = replace(state.wear, ratio=min(max(state.wear.ratio, 0.0), GREATEST_RATIO))
+        return next_stop_mm(state.high_mm, wear, depth.target_mm, depth.limit_mm)
 
     # After the arc -------------------------------------------------------------------------------
 

@@ -11,23 +11,27 @@ from dataclasses import dataclass, field
 
 from cockpit.log.rows import Job
 from cockpit.trade.errors import TradeError
-from cockpit.trade.plan import Ticket
-from cockpit.trade.remnants import Kind, read_kind
+from cockpit.trade.remnants import Broken, Kind, read_broken
 from cockpit.trade.threads import read_thread
+from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit, read_length_mm, write_both, write_length
 
-Answer = str | int | float | bool | Kind | None
+Answer = str | int | float | bool | None
 
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question of the ticket: ``key`` names its field, digits stand for ``choices``."""
+    """One question of the ticket: ``key`` names its field, digits stand for ``choices``.
+
+    ``unknown`` says what it means to have no answer; such a question may be passed by.
+    """
 
     key: str
     asks: str
     read: Callable[[str, LengthUnit], Answer]
     choices: tuple[str, ...] = ()
     hint: str = ""
+    unknown: str = ""
 
 
 def _text(text: str, _unit: LengthUnit) -> str:
@@ -42,6 +46,14 @@ def _thread(text: str, _unit: LengthUnit) -> str:
 
 def _length(text: str, unit: LengthUnit) -> float:
     return read_length_mm(text, unit)
+
+
+def _length_if_known(text: str, unit: LengthUnit) -> float | None:
+    return None if text.strip() in ("", "-", "?") else read_length_mm(text, unit)
+
+
+def _broken(text: str, _unit: LengthUnit) -> str:
+    return str(read_broken(text))
 
 
 def _yes_no(text: str, _unit: LengthUnit) -> bool:
@@ -70,16 +82,38 @@ def questions(materials: tuple[str, ...]) -> tuple[Question, ...]:
         Question("part", "part", _text),
         Question("hole", "hole", _text, hint="as the shop would call it, such as flange 3"),
         Question("thread", "thread or bore", _thread, hint="M10x1.5, 1/4-20, pin 8 mm"),
+        Question("broken", "what is broken", _broken, choices=tuple(Kind)),
         Question(
-            "broken",
-            "what is broken",
-            lambda text, _: read_kind(text),
-            choices=tuple(Kind),
+            "flutes",
+            "flutes",
+            _flutes,
+            hint="? when they can't be counted",
+            unknown="not counted",
         ),
-        Question("flutes", "flutes", _flutes, hint="? when they can't be counted"),
+        Question(
+            "web_mm",
+            "web of a like tool",
+            _length_if_known,
+            hint="measured; ? when none is at hand",
+            unknown="not measured",
+        ),
         Question("through", "through or blind", _yes_no, choices=("blind", "through")),
-        Question("depth_mm", "depth of the hole", _length, hint="from the print; a sister hole"),
+        Question("depth_mm", "depth of the hole", _length, hint="from the print, or measured"),
+        Question(
+            "sister_depth_mm",
+            "depth of sister hole",
+            _length_if_known,
+            hint="a like hole beside it, measured; ? when there is none",
+            unknown="not measured",
+        ),
         Question("recess_mm", "break below surface", _length, hint="0 when it is flush"),
+        Question(
+            "tool_end_mm",
+            "tool ends at",
+            _length_if_known,
+            hint="depth of its end from the surface; ? when nobody knows",
+            unknown="not known",
+        ),
         Question(
             "material",
             "part material",
@@ -97,6 +131,8 @@ def _one_of(text: str, names: tuple[str, ...]) -> str:
     raise ValueError(f"Say one of: {', '.join(fitting or names)}.")
 
 
+#: What only the hole itself can tell is never carried over to the next.
+OF_THIS_HOLE = frozenset({"hole", "tool_end_mm"})
 #: A change of one of these makes it another part.
 OF_THE_JOB = frozenset({"customer", "reference", "part"})
 
@@ -116,15 +152,32 @@ class Draft:
         if job is not None:
             answers |= {"customer": job.customer, "reference": job.reference, "part": job.part}
         if last is not None:
-            known = last.model_dump()
-            names = (question.key for question in questions)
-            answers |= {name: known[name] for name in names if name in known and name != "hole"}
-        return cls(questions, answers, set(answers))
+            broken = Broken(last.broken, last.form, last.hard_metal)
+            known = last.model_dump() | {"broken": str(broken)}
+            names = {question.key for question in questions} - OF_THIS_HOLE
+            answers |= {name: known[name] for name in names if name in known}
+        carried = {key for key, answer in answers.items() if answer is not None}
+        draft = cls(questions, answers, carried)
+        draft.pass_by_what_may_be_unknown()
+        return draft
+
+    def pass_by_what_may_be_unknown(self) -> None:
+        """Answer with nothing what may stay unknown, until somebody says more."""
+        for question in self.questions:
+            if question.unknown and question.key != "flutes":
+                self.answers.setdefault(question.key, None)
+
+    @property
+    def _kind(self) -> Kind | None:
+        broken = self.answers.get("broken")
+        return None if broken is None else read_broken(str(broken)).kind
 
     def asked(self) -> tuple[Question, ...]:
-        """The questions that this hole needs: only a tap or a drill has flutes."""
-        has_flutes = self.answers.get("broken", Kind.TAP) in (Kind.TAP, Kind.DRILL)
-        return tuple(item for item in self.questions if item.key != "flutes" or has_flutes)
+        """The questions that this hole needs: only a tap or a drill has flutes and a web."""
+        has_lands = self._kind in (None, Kind.TAP, Kind.DRILL)
+        return tuple(
+            item for item in self.questions if item.key not in ("flutes", "web_mm") or has_lands
+        )
 
     def answer(self, question: Question, text: str, unit: LengthUnit) -> None:
         """Take what was typed; a digit stands for its choice. Raises ValueError."""
@@ -142,6 +195,7 @@ class Draft:
         for key in self.carried:
             del self.answers[key]
         self.carried.clear()
+        self.pass_by_what_may_be_unknown()
 
     def missing(self) -> Question | None:
         """The first question without an answer."""
@@ -156,7 +210,7 @@ class Draft:
             return write_both(value) if both else write_length(value, unit)
         if question.key == "through":
             return "through" if value else "blind"
-        return "not counted" if value is None else str(value)
+        return question.unknown if value is None else str(value)
 
     def ticket(self) -> Ticket:
         """The finished ticket. Raises TradeError when a question is still open."""
@@ -165,7 +219,11 @@ class Draft:
             raise TradeError(f"{open_question.asks.capitalize()}: not said yet.", open_question.key)
         names = {name for name in Ticket.model_fields if name in self.answers}
         asked = {question.key for question in self.asked()}
-        return Ticket.model_validate({name: self.answers[name] for name in names & asked})
+        broken = read_broken(str(self.answers["broken"]))
+        return Ticket.model_validate(
+            {name: self.answers[name] for name in names & asked}
+            | {"broken": broken.kind, "form": broken.form, "hard_metal": broken.hard_metal}
+        )
 
     def same_job(self, job: Job | None) -> bool:
         """Whether the hole belongs to this part."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from dataclasses import dataclass
 from datetime import date
@@ -22,7 +23,9 @@ from cockpit.log.rows import (
     Result,
     Shift,
 )
-from cockpit.trade.plan import Plan, Ticket
+from cockpit.trade.figures import Override
+from cockpit.trade.plan import Plan
+from cockpit.trade.ticket import Ticket
 
 _HOLES = """
     SELECT h.id, h.number, h.at_utc, s.operator,
@@ -218,6 +221,27 @@ def plan(connection: sqlite3.Connection, hole_id: int) -> tuple[Plan, str] | Non
         hole_id,
     )
     return (Plan.model_validate_json(rows[0]["body"]), str(rows[0]["aim"])) if rows else None
+
+
+def overrides(connection: sqlite3.Connection, hole_id: int) -> list[Override]:
+    """The overrides in force for a hole: the last word on each figure, unless it was taken back."""
+    rows = _ask(
+        connection,
+        "SELECT o.figure, o.value, s.operator, o.at_utc, o.why FROM overrides o "
+        "JOIN shifts s ON s.id = o.shift_id WHERE o.value IS NOT NULL AND o.id IN "
+        "(SELECT max(id) FROM overrides WHERE hole_id = ? GROUP BY figure) ORDER BY o.id",
+        hole_id,
+    )
+    return [
+        Override(
+            figure=row["figure"],
+            value=json.loads(row["value"]),
+            who=row["operator"],
+            at_utc=row["at_utc"],
+            why=row["why"],
+        )
+        for row in rows
+    ]
 
 
 def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:

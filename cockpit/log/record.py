@@ -7,19 +7,10 @@ from collections.abc import Iterator
 from cockpit.burn.tracker import BurnState
 from cockpit.log.questions import HolePage
 from cockpit.log.rows import CheckResult
-from cockpit.units import LengthUnit, write_length
+from cockpit.trade.figures import figure_named
+from cockpit.units import LengthUnit, write_clock, write_length
 
 WIDTH = 72
-
-
-def clock(seconds: float) -> str:
-    """Minutes and seconds.
-
-    >>> clock(277.4)
-    '4:37'
-    """
-    minutes, rest = divmod(round(seconds), 60)
-    return f"{minutes}:{rest:02d}"
 
 
 def hole_record(page: HolePage, state: BurnState | None, unit: LengthUnit) -> str:
@@ -64,12 +55,20 @@ def _plan(page: HolePage, unit: LengthUnit) -> Iterator[str]:
     yield ""
     yield "Planned"
     electrode = plan.electrode
-    yield _fact("electrode", f"{electrode.label}, burns {write_length(electrode.hole_mm, unit)}")
-    yield _fact("current", f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A")
-    yield _fact("from", f"{write_length(plan.depth.recess_mm, unit)} below the surface")
-    yield _fact("target", write_length(plan.depth.target_mm, unit))
-    if plan.depth.limit_mm is not None:
-        yield _fact("bottom limit", write_length(plan.depth.limit_mm, unit))
+    depth, mark = plan.depth, plan.mark
+    burns = f"burns {write_length(electrode.hole_mm, unit)}{mark('electrode.hole_mm')}"
+    yield _fact("electrode", f"{electrode.label}{mark('electrode.label')}, {burns}")
+    amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A"
+    yield _fact("current", amps + mark("arc.amps_low", "arc.amps_high"))
+    recess = f"{write_length(depth.recess_mm, unit)}{mark('depth.recess_mm')}"
+    yield _fact("from", f"{recess} below the surface")
+    yield _fact("target", write_length(depth.target_mm, unit) + mark("depth.target_mm"))
+    if depth.limit_mm is not None:
+        yield _fact("bottom limit", write_length(depth.limit_mm, unit) + mark("depth.limit_mm"))
+    for one in plan.overrides:
+        figure = figure_named(one.figure)
+        yield _fact(f"* {figure.words}", f"{figure.write(one.value, unit)}, not {one.instead_of}")
+        yield _fact("", f"{one.who}, {_when(one.at_utc)}: {one.why}")
 
 
 def _checks(page: HolePage) -> Iterator[str]:
@@ -91,13 +90,14 @@ def _burns(page: HolePage, state: BurnState | None, unit: LengthUnit) -> Iterato
     for number, burn in enumerate(page.burns, 1):
         how = f", {burn.how}" if burn.how and burn.how != "operator" else ""
         yield _fact(
-            f"burn {number}", f"{_when(burn.at_utc)}  {burn.kind}  arc {clock(burn.arc_s)}{how}"
+            f"burn {number}",
+            f"{_when(burn.at_utc)}  {burn.kind}  arc {write_clock(burn.arc_s)}{how}",
         )
     for centre in page.centres:
         across = write_length(centre.across_mm, unit)
         along = write_length(centre.along_mm, unit)
         yield _fact("centre", f"{across} across, {along} along: {centre.verdict}")
-    yield _fact("arc time", clock(sum(burn.arc_s for burn in page.burns)))
+    yield _fact("arc time", write_clock(sum(burn.arc_s for burn in page.burns)))
     if state is not None and state.depth_mm is not None:
         yield from _depth(page, state, unit)
 
@@ -121,7 +121,7 @@ def _calls(page: HolePage, unit: LengthUnit) -> Iterator[str]:
         yield "  none"
     for call in page.calls:
         at = "" if call.depth_mm is None else f" at {write_length(call.depth_mm, unit)}"
-        yield _fact(call.call, f"{clock(call.t_s)}{at}: {call.text}")
+        yield _fact(call.call, f"{write_clock(call.t_s)}{at}: {call.text}")
 
 
 def _ending(page: HolePage) -> Iterator[str]:

@@ -178,6 +178,19 @@ MIGRATIONS: tuple[str, ...] = (
     CREATE INDEX notes_by_hole ON notes (hole_id);
     CREATE INDEX outcomes_by_hole ON outcomes (hole_id);
     """,
+    """
+    CREATE TABLE overrides (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        corrects INTEGER REFERENCES overrides,
+        figure TEXT NOT NULL CHECK (figure <> ''),
+        value TEXT,
+        why TEXT NOT NULL CHECK (why <> '')
+    ) STRICT;
+    CREATE INDEX overrides_by_hole ON overrides (hole_id);
+    """,
 )
 
 VERSION = len(MIGRATIONS)

@@ -6,6 +6,7 @@ those are collected by the caller and written a few times a second.
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
@@ -19,7 +20,9 @@ from cockpit.burn.reading import Mark, Reading
 from cockpit.log import schema
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome
 from cockpit.trade.centring import CentreVerdict
-from cockpit.trade.plan import Plan, Ticket
+from cockpit.trade.figures import Value
+from cockpit.trade.plan import Plan
+from cockpit.trade.ticket import Ticket
 
 BUSY_S = 2.0
 
@@ -183,6 +186,23 @@ class Store(AbstractContextManager["Store"]):
             limit_um=None if limit_mm is None else micrometres(limit_mm),
             aim=aim,
             body=plan.model_dump_json(),
+        )
+
+    def add_override(
+        self, shift_id: int, hole_id: int, figure: str, value: Value | None, why: str
+    ) -> None:
+        """A person put ``value`` in place of a figure of the plan; None takes that back."""
+        last = self._one(
+            "SELECT max(id) FROM overrides WHERE hole_id = ? AND figure = ?", hole_id, figure
+        )
+        self._happened(
+            "overrides",
+            shift_id,
+            hole_id=hole_id,
+            corrects=last,
+            figure=figure,
+            value=None if value is None else json.dumps(value),
+            why=why,
         )
 
     def add_step(self, shift_id: int, hole_id: int, step: str) -> None:

@@ -11,9 +11,9 @@ from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
 from cockpit.flow.steps import NEXT, Step
-from cockpit.log.record import clock
 from cockpit.log.rows import HoleRow
 from cockpit.screens.step import StepScreen
+from cockpit.units import write_clock
 
 
 class BenchScreen(StepScreen):
@@ -56,7 +56,7 @@ class BenchScreen(StepScreen):
         for row in self._rows:
             table.add_row(
                 *(row.job.customer, row.label, row.thread, row.broken),
-                *(_needs(row), clock(row.arc_s)),
+                *(_needs(row), write_clock(row.arc_s)),
                 key=str(row.id),
             )
         ids = [row.id for row in waiting]
@@ -120,4 +120,4 @@ def _needs(row: HoleRow) -> str:
 
 def _totals(waiting: list[HoleRow], done: list[HoleRow]) -> str:
     arc_s = sum(row.arc_s for row in done)
-    return f"{len(waiting)} waiting   {len(done)} closed this shift   arc {clock(arc_s)}"
+    return f"{len(waiting)} waiting   {len(done)} closed this shift   arc {write_clock(arc_s)}"

@@ -16,11 +16,10 @@ from cockpit.burn.tracker import BurnState
 from cockpit.flow.steps import Step
 from cockpit.gauges import Reject, TypedGauge
 from cockpit.gauges.protocol import GaugeStatus
-from cockpit.log.record import clock
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import side_view
 from cockpit.screens.words import PLACES_AFAR, about_time, depth_words
-from cockpit.units import write_length
+from cockpit.units import write_clock, write_length
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine
 from cockpit.widgets.quantity_input import QuantityInput
@@ -112,7 +111,7 @@ class ArcScreen(StepScreen):
     def _arc_words(self, state: BurnState) -> str:
         arc = "ARC ON " if state.arc_on else "arc off"
         muted = "   muted" if self.cockpit.muted else ""
-        return f"{arc}  {clock(state.arc_s)}   burn {max(state.burns, 1)}{muted}"
+        return f"{arc}  {write_clock(state.arc_s)}   burn {max(state.burns, 1)}{muted}"
 
     def _depth_figure(self, state: BurnState) -> str:
         depth_mm = state.depth_mm.mid if state.depth_mm else self.hole.plan.depth.recess_mm
@@ -238,7 +237,7 @@ class PilotScreen(ArcScreen):
     def _arc_words(self, state: BurnState) -> str:
         deep = state.depth_mm is not None and state.depth_mm.mid >= self.target_mm()
         if deep and state.arc_on:
-            return f"ARC ON   {clock(state.arc_s)}   DEEP ENOUGH: arc off"
+            return f"ARC ON   {write_clock(state.arc_s)}   DEEP ENOUGH: arc off"
         return super()._arc_words(state)
 
     def time_words(self, state: BurnState) -> str:

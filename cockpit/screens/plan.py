@@ -10,11 +10,10 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from cockpit.log.record import clock
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view, side_view
 from cockpit.trade.plan import Plan
-from cockpit.units import LengthUnit, write_length
+from cockpit.units import LengthUnit, write_clock, write_length
 from cockpit.widgets.cross_section import CrossSection
 from cockpit.widgets.side_section import SideSection
 
@@ -98,8 +97,8 @@ def _figures(plan: Plan, unit: LengthUnit) -> Iterator[str]:
     yield f"first stop    {length(depth.stops_mm[0])}"
     yield f"pilot burn    {length(plan.pilot_mm)}"
     yield ""
-    yield f"arc time      {clock(time.median_s)}"
-    yield f"  nine in ten {clock(time.low_s)} to {clock(time.high_s)}"
+    yield f"arc time      {write_clock(time.median_s)}"
+    yield f"  nine in ten {write_clock(time.low_s)} to {write_clock(time.high_s)}"
     yield f"price         {plan.price} {plan.currency}"
 
 

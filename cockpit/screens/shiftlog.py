@@ -11,9 +11,9 @@ from textual.widget import Widget
 from textual.widgets import DataTable, Input, Static
 
 from cockpit.log import questions
-from cockpit.log.record import clock
 from cockpit.log.rows import HoleRow
 from cockpit.screens.step import StepScreen
+from cockpit.units import write_clock
 from cockpit.widgets.answer_input import AnswerInput
 
 #: So many rows are shown; a search finds the others.
@@ -52,7 +52,7 @@ class ShiftLogScreen(StepScreen):
             table.add_row(
                 row.at_utc[5:16].replace("T", " "),
                 *(row.operator, row.job.customer, row.label, row.thread),
-                *(clock(row.arc_s), row.outcome or f"at {row.step}"),
+                *(write_clock(row.arc_s), row.outcome or f"at {row.step}"),
             )
         self.query_one("#totals", Static).update(_totals(self._rows))
 
@@ -89,4 +89,4 @@ def _totals(rows: list[HoleRow]) -> str:
     done = sum(row.outcome is not None for row in rows)
     arc_s, calls = sum(row.arc_s for row in rows), sum(row.calls for row in rows)
     shown = f", the newest {MOST_ROWS} shown" if len(rows) > MOST_ROWS else ""
-    return f"{len(rows)} holes{shown}, {done} closed   arc {clock(arc_s)}   {calls} calls"
+    return f"{len(rows)} holes{shown}, {done} closed   arc {write_clock(arc_s)}   {calls} calls"

@@ -14,7 +14,7 @@ from cockpit.flow.intake import Draft, Question, questions
 from cockpit.log.rows import Job
 from cockpit.screens.step import StepScreen
 from cockpit.trade.errors import TradeError
-from cockpit.trade.plan import Ticket
+from cockpit.trade.ticket import Ticket
 from cockpit.widgets.answer_input import AnswerInput
 
 

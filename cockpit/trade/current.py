@@ -6,11 +6,16 @@ from pydantic import Field, model_validator
 
 from cockpit.trade.base import Frozen
 from cockpit.trade.electrodes import Electrode
+from cockpit.trade.figures import FigureError, Figures
 from cockpit.units import Amperes, Kilopascals, Millimetres
 
 # 125 to 150 A for a 5/32 in electrode is common practice, no source; scaled by diameter (assumed).
 AMPS_PER_MM_LOW: Final = 31.5
 AMPS_PER_MM_HIGH: Final = 37.8
+_SOURCE: Final = (
+    f"{AMPS_PER_MM_LOW} to {AMPS_PER_MM_HIGH} A per mm of electrode (assumed, from 125 to 150 A at "
+    "5/32 in, common practice, no source), within what the machine gives"
+)
 
 
 class HeatRange(Frozen):
@@ -32,7 +37,8 @@ class Machine(Frozen):
 
     ``grip_mm`` is the electrode length inside the holder, ``stand_off_mm`` the least between
     holder and part. ``core_washed`` says that the slug inside a hollow electrode is worn away as
-    well, so that the full disc is burnt and not a ring.
+    well, so that the full disc is burnt and not a ring. ``out_of_square`` is how far the head
+    leans, in mm for each mm of depth; ``centring_mm`` how near its mark a person gets it (assumed).
     """
 
     name: str
@@ -41,9 +47,16 @@ class Machine(Frozen):
     stand_off_mm: Millimetres = Field(ge=0, validation_alias="stand_off")
     arc_volts: float = Field(default=20.0, gt=0)
     flush_kpa: Kilopascals = Field(default=103.42, gt=0, validation_alias="flush")
+    out_of_square: float = Field(default=0.0, ge=0, le=0.05)
+    centring_mm: Millimetres = Field(default=0.1, ge=0, validation_alias="centring")
     max_head_speed_mm_s: float = Field(default=20.0, gt=0)
     core_washed: bool = True
     ranges: tuple[HeatRange, ...] = Field(min_length=1)
+
+    @property
+    def holder_mm(self) -> float:
+        """The electrode length that never gets into the part, mm."""
+        return self.grip_mm + self.stand_off_mm
 
 
 class Current(Frozen):
@@ -72,19 +85,48 @@ def wanted_amps(electrode: Electrode) -> tuple[float, float]:
     return AMPS_PER_MM_LOW * electrode.diameter_mm, AMPS_PER_MM_HIGH * electrode.diameter_mm
 
 
-def current_for(electrode: Electrode, machine: Machine) -> Current:
+def current_for(electrode: Electrode, machine: Machine, figures: Figures | None = None) -> Current:
     """Give the current for an electrode and the machine's position that covers most of it.
 
     Held within what the machine gives: never under its lowest range, never above its rating.
+    Raises FigureError for an override that the machine has not got.
     """
+    figures = figures or Figures()
     lowest = min(heat.amps_low for heat in machine.ranges)
     highest = min(machine.rating_a, max(heat.amps_high for heat in machine.ranges))
     low, high = (min(max(amps, lowest), highest) for amps in wanted_amps(electrode))
+    low = figures.take("arc.amps_low", low, _SOURCE)
+    high = figures.take("arc.amps_high", high, _SOURCE)
+    if high > machine.rating_a:
+        raise FigureError(
+            f"{high:.0f} A is over the machine's rating of {machine.rating_a:.0f} A: give less.",
+            field="arc.amps_high",
+        )
+    if low > high:
+        raise FigureError(
+            f"The least current, {low:.0f} A, is over the most, {high:.0f} A: override both.",
+            field="arc.amps_low",
+        )
+    position = figures.take(
+        "arc.range",
+        _position(low, high, machine),
+        "the machine's profile: the position that covers most of the current",
+    )
+    known = [heat.position for heat in machine.ranges]
+    if position not in known:
+        raise FigureError(
+            f'The machine has no heat range "{position}": say one of {", ".join(known)}.',
+            field="arc.range",
+        )
+    return Current(amps_low=low, amps_high=high, range=position)
+
+
+def _position(low: float, high: float, machine: Machine) -> str:
+    """Give the position of the heat switch that covers most of a span of current."""
 
     def covered(heat: HeatRange) -> tuple[float, float]:
         # Where two positions cover as much, or the wish has shrunk to one figure: the nearer.
         overlap = min(high, heat.amps_high) - max(low, heat.amps_low)
         return overlap, -abs(heat.amps_low + heat.amps_high - low - high)
 
-    best = max(machine.ranges, key=covered)
-    return Current(amps_low=low, amps_high=high, range=best.position)
+    return max(machine.ranges, key=covered).position

@@ -8,10 +8,10 @@ deepens the hole by T (1 - r). A stop set at travel s reaches, with certainty, n
 from statistics import NormalDist
 from typing import Final
 
-from pydantic import Field
-
 from cockpit.trade.base import Frozen
 from cockpit.trade.errors import TicketError
+from cockpit.trade.figures import Figures
+from cockpit.trade.wear import GREATEST_RATIO, MeasurementNoise, Wear, WearPrior
 from cockpit.units import write_both
 
 # Left standing above the bottom of a blind hole (assumed).
@@ -20,57 +20,30 @@ BOTTOM_ALLOWANCE_MM: Final = 0.5
 DEEPER_CHANCE: Final = 0.01
 # How far past the target of a through hole the stop stands, so the tip breaks clear (assumed).
 THROUGH_TRAVEL_MM: Final = 1.0
-# An electrode that loses more than this of its travel does not cut at all (assumed).
-_GREATEST_WEAR: Final = 0.95
+# A hole counts as at its target when no more than this is left (assumed).
+TARGET_WITHIN_MM: Final = 0.15
+
+# The stop leaves the target in reach of wear as far above what is believed (assumed).
+_READY_FOR_SDS: Final = 2.0
+_SAFE_SDS: Final = NormalDist().inv_cdf(1 - DEEPER_CHANCE)
+# The burn is called at the target when the upper end of the 95 % interval reaches it.
+_CALLED_SDS: Final = NormalDist().inv_cdf(0.975)
+# A touch-off that gains less than this shows no more than the one before.
+_LEAST_GAIN_MM: Final = 0.01
+_MOST_STOPS: Final = 12
 
 
 class DepthError(TicketError):
     """Depths that contradict each other; ``field`` names the one to look at."""
 
 
-class WearPrior(Frozen):
-    """What is believed of the wear ratio before the burn: normal, cut to 0 to 0.95."""
-
-    mean: float = Field(default=0.25, ge=0, le=0.9)
-    sd: float = Field(default=0.10, gt=0, le=0.5)
-    source: str = "assumed"
-
-    def chance_below(self, ratio: float) -> float:
-        """Give the chance that the wear ratio is below ``ratio``, from 0 to 1.
-
-        >>> round(WearPrior(mean=0.25, sd=0.1).chance_below(0.25), 3)
-        0.497
-        """
-        below, within = self._tails()
-        inside = min(max(ratio, 0.0), _GREATEST_WEAR)
-        return (NormalDist(self.mean, self.sd).cdf(inside) - below) / within
-
-    def quantile(self, chance: float) -> float:
-        """Give the wear ratio that is not reached with ``chance`` between 0 and 1.
-
-        >>> round(WearPrior(mean=0.25, sd=0.1).quantile(0.01), 3)
-        0.036
-        """
-        below, within = self._tails()
-        return NormalDist(self.mean, self.sd).inv_cdf(below + chance * within)
-
-    @property
-    def upper(self) -> float:
-        """The wear ratio to be ready for: mean + 2 sd."""
-        return min(self.mean + 2 * self.sd, _GREATEST_WEAR)
-
-    def _tails(self) -> tuple[float, float]:
-        """Give the chance below 0, and the chance within 0 to 0.95, of the uncut normal."""
-        normal = NormalDist(self.mean, self.sd)
-        below = normal.cdf(0.0)
-        return below, normal.cdf(_GREATEST_WEAR) - below
-
-
 class DepthPlan(Frozen):
     """Where the burn begins and ends, and where the stop goes; all in mm from the surface.
 
     ``limit_mm`` is None for a through hole. ``stops_mm`` are figures of travel, as the indicator
-    shows them; the first one is always there, later ones follow from touching off.
+    shows them: the first is for the first burn, each later one what to expect after touching off.
+    ``touch_offs`` is how many it takes until one shows the target within 0.15 mm; 0 for a through
+    hole, which tells by itself.
     """
 
     recess_mm: float
@@ -78,6 +51,21 @@ class DepthPlan(Frozen):
     limit_mm: float | None
     burn_mm: float
     stops_mm: tuple[float, ...]
+    touch_offs: int = 0
+
+    @property
+    def deepest_mm(self) -> float:
+        """The depth that the burn may get to."""
+        return self.target_mm if self.limit_mm is None else max(self.limit_mm, self.target_mm)
+
+
+def bottom_of(depth_mm: float, sister_depth_mm: float | None) -> float:
+    """Give the depth at which the bottom has to be reckoned with, mm.
+
+    >>> bottom_of(22, None), bottom_of(22, 21)
+    (22, 21)
+    """
+    return depth_mm if sister_depth_mm is None else min(depth_mm, sister_depth_mm)
 
 
 def depth_plan(
@@ -88,71 +76,145 @@ def depth_plan(
     sister_depth_mm: float | None = None,
     tool_end_mm: float | None = None,
     wear: WearPrior | None = None,
+    noise: MeasurementNoise | None = None,
+    figures: Figures | None = None,
 ) -> DepthPlan:
-    """Plan target, bottom limit and first stop of a hole, in mm; raises DepthError.
+    """Plan target, bottom limit and the ladder of stops of a hole, in mm; raises DepthError.
 
     Bottom limit: the least of print depth and sister hole, less 0.5 mm (assumed); none for a
     through hole. Target: the end of the broken tool if known, but never past the limit; else the
     limit, or the thickness of a through hole.
 
     >>> plan = depth_plan(depth_mm=22, recess_mm=3, through=False)
-    >>> plan.target_mm, plan.limit_mm, plan.burn_mm, round(plan.stops_mm[0], 2)
-    (21.5, 21.5, 18.5, 22.19)
+    >>> plan.target_mm, plan.limit_mm, plan.burn_mm
+    (21.5, 21.5, 18.5)
+    >>> [round(stop, 2) for stop in plan.stops_mm], plan.touch_offs
+    ([21.79, 27.39, 27.58], 3)
     """
+    figures, wear = figures or Figures(), wear or WearPrior()
+    recess_mm = figures.take("depth.recess_mm", recess_mm, "the ticket")
     _refuse_depths(depth_mm, recess_mm, sister_depth_mm)
-    bottom_mm = min(depth_mm, depth_mm if sister_depth_mm is None else sister_depth_mm)
-    limit_mm = None if through else bottom_mm - BOTTOM_ALLOWANCE_MM
-    target_mm = _target(bottom_mm, limit_mm, tool_end_mm)
+    bottom_mm = bottom_of(depth_mm, sister_depth_mm)
+    limit_mm = figures.take(
+        "depth.limit_mm",
+        None if through else bottom_mm - BOTTOM_ALLOWANCE_MM,
+        "none: a through hole"
+        if through
+        else f"least of print and sister depth, less {BOTTOM_ALLOWANCE_MM:g} mm (assumed)",
+    )
+    target_mm = figures.take(
+        "depth.target_mm",
+        _target(bottom_mm, limit_mm, tool_end_mm),
+        "as deep as the hole allows" if tool_end_mm is None else "end of the broken tool",
+    )
     if recess_mm >= target_mm:
         raise DepthError(
             f"The break at {write_both(recess_mm)} leaves nothing to burn above the target at "
             f"{write_both(target_mm)}: measure how far below the surface the break sits.",
             field="recess_mm",
         )
-    stop_mm = next_stop_mm(recess_mm, recess_mm, target_mm, limit_mm, wear or WearPrior())
+    burn_mm = figures.take("depth.burn_mm", target_mm - recess_mm, "target - break")
+    stops_mm = _stops(recess_mm, target_mm, limit_mm, wear, noise or MeasurementNoise(), figures)
+    figures.note(
+        depth__touch_offs="none: a through hole tells by itself"
+        if limit_mm is None
+        else f"one after each stop, until one shows the target within {TARGET_WITHIN_MM:g} mm"
+    )
     return DepthPlan(
         recess_mm=recess_mm,
         target_mm=target_mm,
         limit_mm=limit_mm,
-        burn_mm=target_mm - recess_mm,
-        stops_mm=(stop_mm,),
+        burn_mm=burn_mm,
+        stops_mm=stops_mm,
+        touch_offs=0 if limit_mm is None else len(stops_mm),
     )
 
 
-def next_stop_mm(
-    travel_mm: float, depth_mm: float, target_mm: float, limit_mm: float | None, wear: WearPrior
-) -> float:
-    """Give the travel to set the stop at, in mm, where ``travel_mm`` now stands at ``depth_mm``.
+def next_stop_mm(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float | None) -> float:
+    """Give the travel to set the stop at, in mm, where the burn has come to ``travel_mm``.
 
-    As deep as the target may need, travel + (target - depth)/(1 - upper r), a through hole 1 mm
-    more; but with a bottom limit never so deep that the chance of passing it is over 1 %,
-    travel + (limit - depth)/(1 - q), q the wear ratio that only 1 % fall below. The depth counts
-    as known: after a touch-off give the upper bound of the estimate. Before the first burn travel
-    and depth are both the depth of the break.
+    As deep as the target may need: the travel at which the depth believed, less two standard
+    deviations, is the target; a through hole 1 mm more. But with a bottom limit never so deep that
+    the chance of passing it is over 1 %. Before the first burn travel is the depth of the break.
 
-    >>> round(next_stop_mm(3, 3, 21.5, None, WearPrior()), 2)
-    37.64
+    >>> round(next_stop_mm(3, Wear.prior(0.25, 0.10), 21.5, None), 2)
+    37.81
     """
-    needed_mm = (target_mm - depth_mm) / (1 - wear.upper)
+    needed_mm = _travel_mm(target_mm, travel_mm, wear, -_READY_FOR_SDS)
     if limit_mm is None:
-        return travel_mm + max(needed_mm, 0.0) + THROUGH_TRAVEL_MM
-    safe_mm = (limit_mm - depth_mm) / (1 - wear.quantile(DEEPER_CHANCE))
-    return travel_mm + max(min(needed_mm, safe_mm), 0.0)
+        return needed_mm + THROUGH_TRAVEL_MM
+    # Even an electrode that does not wear at all gets no deeper than the travel.
+    safe_mm = max(_travel_mm(limit_mm, travel_mm, wear, _SAFE_SDS), limit_mm)
+    return max(min(needed_mm, safe_mm), travel_mm)
 
 
-def chance_deeper(
-    stop_mm: float, limit_mm: float, travel_mm: float, depth_mm: float, wear: WearPrior
-) -> float:
+def chance_deeper(stop_mm: float, limit_mm: float, travel_mm: float, wear: Wear) -> float:
     """Give the chance, 0 to 1, that a burn to the stop ends deeper than the limit; lengths in mm.
 
-    Depth at the stop = depth now + (stop - travel now)(1 - r).
+    Depth at the stop = stop - wear there, which is normal; deeper than the travel it never is.
 
-    >>> round(chance_deeper(22.19, 21.5, 3, 3, WearPrior()), 3)
+    >>> round(chance_deeper(21.78, 21.5, 3, Wear.prior(0.25, 0.10)), 3)
     0.01
     """
-    if stop_mm <= travel_mm:
-        return 0.0 if depth_mm <= limit_mm else 1.0
-    return wear.chance_below(1 - (limit_mm - depth_mm) / (stop_mm - travel_mm))
+    if stop_mm <= limit_mm:
+        return 0.0
+    worn = wear.travelled(max(stop_mm - travel_mm, 0.0))
+    room_mm = limit_mm - worn.depth_mm(max(stop_mm, travel_mm))
+    if worn.sd_mm == 0:
+        return float(room_mm < 0)
+    return 1 - NormalDist(0, worn.sd_mm).cdf(room_mm)
+
+
+def _stops(
+    recess_mm: float,
+    target_mm: float,
+    limit_mm: float | None,
+    prior: WearPrior,
+    noise: MeasurementNoise,
+    figures: Figures,
+) -> tuple[float, ...]:
+    """Give the ladder of stops, with wear as it is believed and a touch-off after each burn."""
+    wear = Wear.prior(prior.mean, prior.sd)
+    first_mm = next_stop_mm(recess_mm, wear, target_mm, limit_mm)
+    stops_mm = list(figures.take("depth.stops_mm", (first_mm,), _stop_source(limit_mm, prior)))
+    travel_mm = recess_mm
+    while limit_mm is not None and len(stops_mm) < _MOST_STOPS:
+        called_mm = _travel_mm(target_mm, travel_mm, wear, _CALLED_SDS)
+        burnt_to_mm = max(min(stops_mm[-1], called_mm), travel_mm)
+        wear = wear.travelled(burnt_to_mm - travel_mm)
+        wear = wear.measured(wear.wear_mm, noise.touch_sd_mm)
+        travel_mm = burnt_to_mm
+        next_mm = next_stop_mm(travel_mm, wear, target_mm, limit_mm)
+        there = target_mm - wear.depth_mm(travel_mm) <= TARGET_WITHIN_MM
+        if there or next_mm - travel_mm < _LEAST_GAIN_MM:
+            break
+        stops_mm.append(next_mm)
+    return tuple(stops_mm)
+
+
+def _stop_source(limit_mm: float | None, prior: WearPrior) -> str:
+    needs = f"what the target needs at {prior}, {_READY_FOR_SDS:g} sd more"
+    if limit_mm is None:
+        return f"{needs}; {THROUGH_TRAVEL_MM:g} mm on to break clear (assumed)"
+    return (
+        f"{needs}, but at most {DEEPER_CHANCE:.0%} chance to pass the limit (assumed); "
+        "later stops as expected after touching off"
+    )
+
+
+def _travel_mm(depth_mm: float, travel_mm: float, wear: Wear, sds: float) -> float:
+    """Find the travel at which the depth, ``sds`` standard deviations on, is ``depth_mm``."""
+    if wear.depth_mm(travel_mm, sds) >= depth_mm:
+        return travel_mm
+    nearest_mm, room_mm = travel_mm, depth_mm - wear.depth_mm(travel_mm, sds)
+    farthest_mm = travel_mm + room_mm / (1 - GREATEST_RATIO)
+    for _ in range(60):
+        middle_mm = (nearest_mm + farthest_mm) / 2
+        if wear.travelled(middle_mm - travel_mm).depth_mm(middle_mm, sds) < depth_mm:
+            nearest_mm = middle_mm
+        else:
+            farthest_mm = middle_mm
+    return nearest_mm
 
 
 def _target(bottom_mm: float, limit_mm: float | None, tool_end_mm: float | None) -> float:

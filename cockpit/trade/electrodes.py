@@ -1,17 +1,18 @@
 """The electrode: wide enough to cut the web, narrow enough to leave the thread alone."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Final, Self
 
 from pydantic import Field, model_validator
 
 from cockpit.trade.base import Frozen
-from cockpit.trade.depth import WearPrior
 from cockpit.trade.errors import TradeError
 from cockpit.trade.remnants import Remnant
 from cockpit.trade.threads import Thread
-from cockpit.units import Millimetres, write_both
+from cockpit.trade.wear import WearPrior
+from cockpit.units import Millimetres, read_length_mm, write_both
 
 # How much wider than the electrode the arc cuts, on each side (assumed; measured holes teach it).
 ARC_GAP_MM: Final = 0.15
@@ -56,18 +57,67 @@ class Rack(Frozen):
 
 
 @dataclass(frozen=True, slots=True)
+class Bounds:
+    """What a burn has to stay within; all in mm.
+
+    ``wall_mm`` is the least diameter of the thread or bore at the surface, ``wall_below_mm`` at the
+    deepest the burn may get (less than that in a taper thread). ``lean_mm`` is how far a head out
+    of square carries the burn aside down there, ``centring_mm`` how near its mark a person gets it.
+    """
+
+    wall_mm: float
+    wall_below_mm: float
+    web_mm: float | None
+    required_clearance_mm: float
+    gap_mm: float = ARC_GAP_MM
+    lean_mm: float = 0.0
+    centring_mm: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Window:
     """The room an electrode has between thread and web, with its burn centred; all in mm.
 
-    ``allowed_offset_mm`` is how far the burn's axis may stand from the hole's before either side
-    is short: negative when even a centred burn is. ``web_margin_mm`` is None without a web.
+    ``thread_clearance_mm`` and ``web_margin_mm`` (None without a web) are those at the deepest the
+    burn may get, where they are least; ``..._surface_mm`` those at the surface.
     """
 
     hole_mm: float
     required_clearance_mm: float
     thread_clearance_mm: float
+    thread_clearance_surface_mm: float
     web_margin_mm: float | None
+    web_margin_surface_mm: float | None
+
+    @property
+    def allowed_surface_mm(self) -> float:
+        """How far off the burn may stand as far as the surface goes, mm."""
+        return self._allowed(self.thread_clearance_surface_mm, self.web_margin_surface_mm)
+
+    @property
+    def allowed_below_mm(self) -> float:
+        """How far off the burn may start as far as its deep end goes, mm."""
+        return self._allowed(self.thread_clearance_mm, self.web_margin_mm)
+
+    @property
+    def allowed_offset_mm(self) -> float:
+        """How far off the burn may stand before either side is short at either end, mm.
+
+        Negative when even a centred burn is short.
+        """
+        return min(self.allowed_surface_mm, self.allowed_below_mm)
+
+    def _allowed(self, clearance_mm: float, margin_mm: float | None) -> float:
+        thread_side_mm = clearance_mm - self.required_clearance_mm
+        return thread_side_mm if margin_mm is None else min(thread_side_mm, margin_mm)
+
+
+class Loser(Frozen):
+    """An electrode on hand that was not taken though it is next in size, and why."""
+
+    label: str
     allowed_offset_mm: float
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +128,7 @@ class Choice:
     window: Window
     fits: bool
     why: str
+    neighbours: tuple[Loser, ...] = ()
 
 
 def required_clearance_mm(nominal_mm: float) -> float:
@@ -91,60 +142,150 @@ def required_clearance_mm(nominal_mm: float) -> float:
     return max(_LEAST_CLEARANCE_MM, _CLEARANCE_PART * nominal_mm)
 
 
-def window(
-    electrode: Electrode, thread: Thread, remnant: Remnant, gap_mm: float = ARC_GAP_MM
-) -> Window:
-    """Work out the two-sided window of an electrode in a hole; lengths in mm.
+def bounds_of(
+    thread: Thread,
+    remnant: Remnant,
+    *,
+    deepest_mm: float = 0.0,
+    required_mm: float | None = None,
+    gap_mm: float = ARC_GAP_MM,
+    out_of_square: float = 0.0,
+    centring_mm: float = 0.0,
+) -> Bounds:
+    """Give what a burn in a thread has to stay within, ``deepest_mm`` deep at the most.
 
-    Burnt hole d = electrode + 2 gap. Thread side: (D1 min - d)/2 must keep the required clearance;
-    web side: (d - web)/2 must not fall under 0, or a sliver still ties lands together.
-
-    >>> from cockpit.trade.remnants import Kind, remnant_in
-    >>> from cockpit.trade.threads import read_thread
-    >>> five_32 = Electrode(label="5/32 in", diameter_mm=3.96875, bore_mm=1.6, length_mm=200,
-    ...                     material="copper", on_hand=3)
-    >>> tap = read_thread("5/16-18")
-    >>> room = window(five_32, tap, remnant_in(tap, Kind.TAP, flutes=3))
-    >>> round(room.hole_mm, 3), round(room.allowed_offset_mm, 3)
-    (4.269, 0.547)
+    ``out_of_square`` is how far the head leans, in mm for each mm of depth.
     """
-    hole_mm = electrode.diameter_mm + 2 * gap_mm
-    required_mm = required_clearance_mm(thread.nominal_mm)
-    thread_clearance_mm = (thread.minor_min_mm - hole_mm) / 2
-    web_margin_mm = None if remnant.web_mm is None else (hole_mm - remnant.web_mm) / 2
-    thread_side_mm = thread_clearance_mm - required_mm
-    return Window(
-        hole_mm=hole_mm,
+    if required_mm is None:
+        required_mm = required_clearance_mm(thread.nominal_mm)
+    return Bounds(
+        wall_mm=thread.minor_min_mm,
+        wall_below_mm=thread.minor_at_mm(deepest_mm),
+        web_mm=remnant.web_mm,
         required_clearance_mm=required_mm,
-        thread_clearance_mm=thread_clearance_mm,
-        web_margin_mm=web_margin_mm,
-        allowed_offset_mm=(
-            thread_side_mm if web_margin_mm is None else min(thread_side_mm, web_margin_mm)
-        ),
+        gap_mm=gap_mm,
+        lean_mm=out_of_square * deepest_mm,
+        centring_mm=centring_mm,
     )
 
 
+def window(diameter_mm: float, bounds: Bounds) -> Window:
+    """Work out the two-sided window of an electrode of a diameter; lengths in mm.
+
+    Burnt hole d = electrode + 2 gap. Thread side: (wall - d)/2 must keep the required clearance;
+    web side: (d - web)/2 must not fall under 0, or a sliver still ties lands together. What the
+    head leans goes off both at the deep end.
+
+    >>> from cockpit.trade.remnants import Kind, remnant_in
+    >>> from cockpit.trade.threads import read_thread
+    >>> thread = read_thread("5/16-18")
+    >>> room = window(3.96875, bounds_of(thread, remnant_in(thread, Kind.TAP, flutes=3)))
+    >>> round(room.hole_mm, 3), round(room.allowed_offset_mm, 3)
+    (4.269, 0.547)
+    """
+    return window_of_hole(diameter_mm + 2 * bounds.gap_mm, bounds)
+
+
+def window_of_hole(hole_mm: float, bounds: Bounds) -> Window:
+    """Work out the window of a burnt hole of a diameter; lengths in mm."""
+    margin_mm = None if bounds.web_mm is None else (hole_mm - bounds.web_mm) / 2
+    return Window(
+        hole_mm=hole_mm,
+        required_clearance_mm=bounds.required_clearance_mm,
+        thread_clearance_mm=(bounds.wall_below_mm - hole_mm) / 2 - bounds.lean_mm,
+        thread_clearance_surface_mm=(bounds.wall_mm - hole_mm) / 2,
+        web_margin_mm=None if margin_mm is None else margin_mm - bounds.lean_mm,
+        web_margin_surface_mm=margin_mm,
+    )
+
+
+def judge_electrode(electrode: Electrode, bounds: Bounds) -> Choice:
+    """Give the room of an electrode that a person named, whether it fits or not."""
+    room = window(electrode.diameter_mm, bounds)
+    if room.allowed_offset_mm > 0:
+        return Choice(electrode, room, True, "named by a person")
+    why = f"{electrode.label} does not fit: it {_fault(room)}"
+    return Choice(electrode, room, False, f"{why}; {_what_helps(electrode, bounds)}")
+
+
+def _any_length(_electrode: Electrode) -> bool:
+    return True
+
+
 def choose_electrode(
-    stock: Sequence[Electrode], thread: Thread, remnant: Remnant, gap_mm: float = ARC_GAP_MM
+    stock: Sequence[Electrode], bounds: Bounds, reaches: Callable[[Electrode], bool] = _any_length
 ) -> Choice:
     """Choose the best electrode on hand for a hole; raises ElectrodeError when there is none.
 
-    Where there is a web: the one with the largest allowed offset. A screw or a pin has no web, and
-    the largest that fits leaves the thinnest shell. When nothing fits, the least bad is given with
-    ``fits`` False, and ``why`` says which side fails and by how much.
+    One that ``reaches`` the target goes before one that does not. Where there is a web: the one
+    with the largest allowed offset. Without a web the largest leaves the thinnest shell, as long
+    as it leaves the room that centring takes. When nothing fits, the least bad is given with
+    ``fits`` False, and ``why`` says which side fails, by how much, and what would help.
     """
     on_hand = [electrode for electrode in stock if electrode.on_hand > 0]
     if not on_hand:
         raise ElectrodeError("No electrode is on hand: fill the rack, or correct its profile.")
-    rooms = [(electrode, window(electrode, thread, remnant, gap_mm)) for electrode in on_hand]
+    rooms = [(electrode, window(electrode.diameter_mm, bounds)) for electrode in on_hand]
     fitting = [pair for pair in rooms if pair[1].allowed_offset_mm > 0]
-    if fitting and remnant.web_mm is None:
-        best, room = max(fitting, key=lambda pair: pair[0].diameter_mm)
-        return Choice(best, room, True, f"{best.label} is the largest on hand that spares the wall")
-    best, room = max(rooms, key=lambda pair: pair[1].allowed_offset_mm)
     if not fitting:
-        return Choice(best, room, False, _what_fails(best, room))
-    return Choice(best, room, True, f"{best.label} leaves the most room to be off centre")
+        best, room = max(rooms, key=lambda pair: pair[1].allowed_offset_mm)
+        why = f"no electrode on hand fits: {best.label}, the least bad, {_fault(room)}"
+        return Choice(best, room, False, f"{why}; {_what_helps(best, bounds)}")
+
+    def merit(pair: tuple[Electrode, Window]) -> tuple[bool, bool, float]:
+        electrode, room = pair
+        if bounds.web_mm is not None:
+            return reaches(electrode), True, room.allowed_offset_mm
+        roomy = room.allowed_offset_mm >= bounds.centring_mm
+        size_mm = electrode.diameter_mm
+        return reaches(electrode), roomy, size_mm if roomy else -size_mm
+
+    best, room = max(fitting, key=merit)
+    if bounds.web_mm is None:
+        why = f"{best.label} is the largest on hand that spares the wall"
+    else:
+        why = f"{best.label} leaves the most room to be off centre"
+    return Choice(best, room, True, why, _neighbours(best, room, rooms, bounds, reaches))
+
+
+def _neighbours(
+    best: Electrode,
+    room: Window,
+    rooms: Sequence[tuple[Electrode, Window]],
+    bounds: Bounds,
+    reaches: Callable[[Electrode], bool],
+) -> tuple[Loser, ...]:
+    """Say why the next smaller and the next larger electrode on hand are not taken."""
+    smaller = [pair for pair in rooms if pair[0].diameter_mm < best.diameter_mm]
+    larger = [pair for pair in rooms if pair[0].diameter_mm > best.diameter_mm]
+
+    def size_mm(pair: tuple[Electrode, Window]) -> float:
+        return pair[0].diameter_mm
+
+    near = [*([max(smaller, key=size_mm)] if smaller else [])]
+    near += [min(larger, key=size_mm)] if larger else []
+    return tuple(
+        Loser(
+            label=other.label,
+            allowed_offset_mm=its.allowed_offset_mm,
+            why=_why_not(its, room, bounds, reaches(other)),
+        )
+        for other, its in near
+    )
+
+
+def _why_not(its: Window, room: Window, bounds: Bounds, reaches: bool) -> str:
+    """Say what an electrode lacks against the one that was taken."""
+    if its.allowed_offset_mm <= 0:
+        return _fault(its)
+    if not reaches:
+        return "too short for this hole"
+    if bounds.web_mm is None and its.hole_mm < room.hole_mm:
+        shell_mm = (room.hole_mm - its.hole_mm) / 2
+        return f"leaves a shell {write_both(shell_mm)} thicker"
+    allowed = write_both(max(its.allowed_offset_mm, 0.0))
+    side = "wall" if its.hole_mm > room.hole_mm else "web"
+    return f"may be off by {allowed} only: its {side} side is nearer"
 
 
 def reach_mm(electrode: Electrode, start_mm: float, holder_mm: float, wear_ratio: float) -> float:
@@ -185,12 +326,43 @@ def electrodes_needed(
     return needed
 
 
-def _what_fails(electrode: Electrode, room: Window) -> str:
-    """Say which side of the window fails, and by how much, for the least bad electrode."""
+def _fault(room: Window) -> str:
+    """Say which sides of the window fail, and by how much."""
     faults = []
     short_mm = room.required_clearance_mm - room.thread_clearance_mm
     if short_mm >= 0:
         faults.append(f"burns {write_both(short_mm)} too near the thread on each side")
     if room.web_margin_mm is not None and room.web_margin_mm <= 0:
         faults.append(f"leaves {write_both(-room.web_margin_mm)} of the web on each side")
-    return f"no electrode on hand fits: {electrode.label}, the least bad, {' and '.join(faults)}"
+    return " and ".join(faults)
+
+
+def _what_helps(electrode: Electrode, bounds: Bounds) -> str:
+    """Say what would make a hole fit: another size, a smaller gap, a web that was measured."""
+    wall_mm = min(bounds.wall_mm, bounds.wall_below_mm - 2 * bounds.lean_mm)
+    widest_mm = wall_mm - 2 * bounds.required_clearance_mm
+    narrowest_mm = 0.0 if bounds.web_mm is None else bounds.web_mm + 2 * bounds.lean_mm
+    if widest_mm <= narrowest_mm:
+        if bounds.web_mm is None or widest_mm <= 0:
+            return "the hole is too small for the required clearance to its wall"
+        most_mm = widest_mm - 2 * bounds.lean_mm
+        return f"measure the web of a like tool: one under {write_both(most_mm)} could be burnt out"
+    gap_mm = (widest_mm - electrode.diameter_mm) / 2
+    helps = [_size_between(narrowest_mm - 2 * bounds.gap_mm, widest_mm - 2 * bounds.gap_mm)]
+    if 0 < gap_mm < bounds.gap_mm and electrode.diameter_mm + 2 * gap_mm > narrowest_mm:
+        helps.append(f"an arc gap under {write_both(gap_mm)} would do")
+    if bounds.web_mm is not None and electrode.diameter_mm + 2 * bounds.gap_mm <= narrowest_mm:
+        helps.append("or measure the web of a like tool")
+    return ", ".join(helps)
+
+
+def _size_between(over_mm: float, under_mm: float) -> str:
+    """Name an electrode to get: the 1/64 in size nearest the middle, or the span itself."""
+    if under_mm <= 0:
+        return "no electrode is thin enough at this arc gap"
+    over_mm = max(over_mm, 0.0)
+    step_mm = read_length_mm("1/64 in")
+    sixty_fourths = round((over_mm + under_mm) / 2 / step_mm)
+    if sixty_fourths > 0 and over_mm < sixty_fourths * step_mm < under_mm:
+        return f"{Fraction(sixty_fourths, 64)} in would fit"
+    return f"one from {write_both(over_mm)} to {write_both(under_mm)} would fit"

@@ -5,6 +5,7 @@ from typing import Final
 
 from cockpit.trade.base import Frozen
 from cockpit.trade.electrodes import Electrode
+from cockpit.trade.figures import Figures
 
 # 15 psi through the electrode: common practice, no source.
 FLUSH_KPA: Final = 103.42
@@ -69,30 +70,60 @@ def pressure_drop_kpa(speed_m_s: float, bore_mm: float, length_mm: float) -> flo
     return _DENSITY_KG_M3 * speed_m_s**2 / 2 * (_ENTRY_AND_EXIT + friction) / 1000
 
 
+def flow_l_min(electrode: Electrode, pressure_kpa: float) -> float:
+    """Give the flow through a new electrode at a pressure, in l/min.
+
+    >>> stick = Electrode(label="5/32 in", diameter_mm=3.96875, bore_mm=1.6, length_mm=200,
+    ...                   material="copper", on_hand=3)
+    >>> round(flow_l_min(stick, 103.42), 2)
+    0.74
+    """
+    speed_m_s = _speed_m_s(electrode.bore_mm, electrode.length_mm, pressure_kpa)
+    return speed_m_s * pi / 4 * electrode.bore_mm**2 * 60 / 1000
+
+
+def rise_k(flow_l_min: float, amps: float, arc_volts: float = ARC_VOLTS) -> float:
+    """Give how much the arc warms the flush, in K: V I / (m c), all its power into the water.
+
+    >>> round(rise_k(0.74, amps=137.5), 1)
+    53.4
+    """
+    kg_s = flow_l_min / 60 / 1000 * _DENSITY_KG_M3
+    return amps * arc_volts / (kg_s * _HEAT_J_KG_K)
+
+
 def flush_for(
     electrode: Electrode,
     amps: float,
     pressure_kpa: float = FLUSH_KPA,
     arc_volts: float = ARC_VOLTS,
+    figures: Figures | None = None,
 ) -> Flush:
-    """Give the flow through a new electrode and how much the arc's power warms it.
-
-    Rise = V I / (m c): all the arc's power into the water, the most it can be.
+    """Give the flow through a new electrode and how much the arc's power warms it at the most.
 
     >>> stick = Electrode(label="5/32 in", diameter_mm=3.96875, bore_mm=1.6, length_mm=200,
     ...                   material="copper", on_hand=3)
     >>> round(flush_for(stick, amps=137.5).catch_ml_10s)
     123
     """
-    speed_m_s = _speed_m_s(electrode.bore_mm, electrode.length_mm, pressure_kpa)
-    ml_s = speed_m_s * pi / 4 * electrode.bore_mm**2
-    kg_s = ml_s / 1e6 * _DENSITY_KG_M3
-    return Flush(
-        pressure_kpa=pressure_kpa,
-        flow_l_min=ml_s * 60 / 1000,
-        catch_ml_10s=ml_s * 10,
-        rise_k=amps * arc_volts / (kg_s * _HEAT_J_KG_K),
+    figures = figures or Figures()
+    pressure_kpa = figures.take(
+        "flush.pressure_kpa",
+        pressure_kpa,
+        "the machine's profile; 15 psi is common practice, no source",
     )
+    flow = figures.take(
+        "flush.flow_l_min",
+        flow_l_min(electrode, pressure_kpa),
+        "Bernoulli with friction (Serghides 1984), water at 20 degrees C (IAPWS)",
+    )
+    catch = figures.take("flush.catch_ml_10s", flow * 1000 / 6, "10 s of the flow")
+    rise = figures.take(
+        "flush.rise_k",
+        rise_k(flow, amps, arc_volts),
+        f"all the arc's power at {arc_volts:g} V into the water (volts assumed)",
+    )
+    return Flush(pressure_kpa=pressure_kpa, flow_l_min=flow, catch_ml_10s=catch, rise_k=rise)
 
 
 def _speed_m_s(bore_mm: float, length_mm: float, pressure_kpa: float) -> float:

@@ -1,5 +1,6 @@
 """What is broken in the hole, what of it has to go, and how the rest comes out."""
 
+from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
@@ -15,6 +16,7 @@ class Kind(StrEnum):
     TAP = "tap"
     DRILL = "drill"
     SCREW = "screw"
+    INSERT = "insert"
     PIN = "pin"
 
 
@@ -26,50 +28,79 @@ class FluteForm(StrEnum):
     SPIRAL_FLUTE = "spiral-flute"
 
 
-# Studs and inserts burn like a screw: nearly the whole core goes, a thin coil is left.
+@dataclass(frozen=True, slots=True)
+class Way:
+    """What has to go of one kind, what has to stay, what is left, and how that comes out."""
+
+    goes: str
+    stays: str
+    leaves: str
+    out: str
+
+    @property
+    def cleanout(self) -> tuple[str, ...]:
+        """The steps that clear the hole after the burn."""
+        return (
+            "Blow out the powder; eyes and face covered.",
+            self.out,
+            "Lift what is loose with a magnet.",
+            "Blow out again and look to the bottom.",
+        )
+
+
+# Common practice, no source.
+WAYS: Final = {
+    Kind.TAP: Way(
+        goes="the web, so that the lands come loose",
+        stays="the minor diameter of the thread",
+        leaves="the lands",
+        out="Break each land inward, away from the thread, with a hard pick; picks chip: "
+        "face shield.",
+    ),
+    Kind.DRILL: Way(
+        goes="the web",
+        stays="the drilled wall",
+        leaves="the lands",
+        out="Break each land inward, away from the wall, with a hard pick; picks chip: "
+        "face shield.",
+    ),
+    Kind.SCREW: Way(
+        goes="nearly the whole core",
+        stays="the minor diameter of the thread",
+        leaves="a thin coil",
+        out="Collapse the thin coil inward with a pick and wind it out of the thread.",
+    ),
+    Kind.INSERT: Way(
+        goes="nearly the whole insert, and what is in it",
+        stays="the thread in the part, around the insert",
+        leaves="a thin coil",
+        out="Collapse the thin coil inward with a pick and wind it out of the part's thread.",
+    ),
+    Kind.PIN: Way(
+        goes="the core",
+        stays="the bore",
+        leaves="a thin sleeve",
+        out="Collapse the thin sleeve inward with a pick and draw it out.",
+    ),
+}
+
 _OTHER_WORDS: Final = {
     "stud": Kind.SCREW,
     "bolt": Kind.SCREW,
-    "insert": Kind.SCREW,
+    "threaded insert": Kind.INSERT,
     "dowel": Kind.PIN,
+    "dowel pin": Kind.PIN,
     "spring pin": Kind.PIN,
+    "roll pin": Kind.PIN,
 }
+_HARD_METAL_WORDS: Final = ("hard metal", "hard-metal", "carbide")
+_HAS_LANDS: Final = (Kind.TAP, Kind.DRILL)
 
 # The web as a part of the tool's diameter, from memory; a like tool measured is always better.
 _TAP_WEB_BY_FLUTES: Final = {2: 0.35, 3: 0.40, 4: 0.45}
 _TAP_WEB_BY_FORM: Final = {FluteForm.SPIRAL_POINT: 0.45, FluteForm.SPIRAL_FLUTE: 0.40}
 _DRILL_WEB: Final = 0.18
 _MOST_FLUTES: Final = 12
-
-_BLOW_OUT: Final = "Blow out the powder; eyes and face covered."
-_MAGNET: Final = "Lift what is loose with a magnet."
-_BLOW_AGAIN: Final = "Blow out again and look to the bottom."
-_CLEANOUT: Final = {
-    Kind.TAP: (
-        _BLOW_OUT,
-        "Break each land inward, away from the thread, with a hard pick; picks chip: face shield.",
-        _MAGNET,
-        _BLOW_AGAIN,
-    ),
-    Kind.DRILL: (
-        _BLOW_OUT,
-        "Break each land inward, away from the wall, with a hard pick; picks chip: face shield.",
-        _MAGNET,
-        _BLOW_AGAIN,
-    ),
-    Kind.SCREW: (
-        _BLOW_OUT,
-        "Collapse the thin coil inward with a pick and wind it out of the thread.",
-        _MAGNET,
-        _BLOW_AGAIN,
-    ),
-    Kind.PIN: (
-        _BLOW_OUT,
-        "Collapse the thin sleeve inward with a pick and draw it out.",
-        _MAGNET,
-        _BLOW_AGAIN,
-    ),
-}
 
 
 class RemnantError(TicketError):
@@ -79,7 +110,7 @@ class RemnantError(TicketError):
 class Remnant(Frozen):
     """The broken tool; ``web_mm`` is the core that ties its lands together.
 
-    Screws and pins have no web: ``web_mm`` is None, and nearly the whole core goes.
+    Screws, inserts and pins have no web: ``web_mm`` is None, and nearly the whole core goes.
     """
 
     kind: Kind
@@ -89,22 +120,59 @@ class Remnant(Frozen):
     web_source: str
     hard_metal: bool
 
+    @property
+    def way(self) -> Way:
+        """What has to go, what has to stay, and how the rest comes out."""
+        return WAYS[self.kind]
 
-def read_kind(text: str) -> Kind:
-    """Read what is broken from the trade's word for it; raises RemnantError.
 
-    >>> read_kind("Stud"), read_kind("tap")
-    (<Kind.SCREW: 'screw'>, <Kind.TAP: 'tap'>)
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """What broke, as a person says it: ``str`` gives words that read back as the same."""
+
+    kind: Kind
+    form: FluteForm = FluteForm.STRAIGHT
+    hard_metal: bool = False
+
+    def __str__(self) -> str:
+        form = "" if self.form is FluteForm.STRAIGHT else f"{self.form} "
+        return f"{'hard metal ' if self.hard_metal else ''}{form}{self.kind}"
+
+
+def read_broken(text: str) -> Broken:
+    """Read what is broken from the trade's words for it; raises RemnantError.
+
+    >>> print(read_broken("Stud"), read_broken("carbide spiral point tap"), sep=", ")
+    screw, hard metal spiral-point tap
     """
-    word = " ".join(text.lower().split())
+    words = " ".join(text.lower().split())
+    hard_metal = False
+    for hard in _HARD_METAL_WORDS:
+        if words.startswith(f"{hard} "):
+            words, hard_metal = words.removeprefix(f"{hard} "), True
+    form = FluteForm.STRAIGHT
+    for one in FluteForm:
+        for spelling in (f"{one} ", f"{one.replace('-', ' ')} ", f"{one} flute "):
+            if words.startswith(spelling):
+                words, form = words.removeprefix(spelling), one
+    kind = _kind(words, text)
+    if form is not FluteForm.STRAIGHT and kind is not Kind.TAP:
+        raise RemnantError(
+            f"A {kind} has no {form} form: only a tap has; say {kind} alone.", field="broken"
+        )
+    return Broken(kind, form, hard_metal)
+
+
+def _kind(word: str, text: str) -> Kind:
     if word in _OTHER_WORDS:
         return _OTHER_WORDS[word]
     try:
         return Kind(word)
     except ValueError:
         words = ", ".join([*Kind, *_OTHER_WORDS])
+        shown = "".join(c if c.isprintable() else "?" for c in text.strip()[:30])
         raise RemnantError(
-            f'"{word[:30]}" is not something the cockpit knows as broken: say one of {words}.',
+            f'"{shown}" is not something the cockpit knows as broken: say one of {words}.',
             field="broken",
         ) from None
 
@@ -121,8 +189,8 @@ def remnant_in(
     """Describe what is broken in a hole, with its web in mm, measured or by the usual part.
 
     A tap's web is a part of the thread's nominal diameter by flutes and form, a drill's 0.18 of
-    the drilled wall (from memory). Flutes and web are left out for a screw or a pin, which have
-    none. Raises RemnantError.
+    the drilled wall (from memory). Flutes and web are left out for a screw, an insert or a pin,
+    which have none. Raises RemnantError.
 
     >>> from cockpit.trade.threads import read_thread
     >>> remnant_in(read_thread("M10x1.5"), Kind.TAP, flutes=3).web_mm
@@ -134,8 +202,14 @@ def remnant_in(
             "give its thread, such as M10x1.5.",
             field="thread",
         )
-    if kind in (Kind.SCREW, Kind.PIN):
-        flutes, web_mm, source = None, None, f"none: the whole core of a {kind} goes"
+    if kind is Kind.INSERT and thread.series == PLAIN:
+        raise RemnantError(
+            f"An insert does not stand in a plain bore ({thread.designation}): give the thread "
+            "in the part that the insert sits in.",
+            field="thread",
+        )
+    if kind not in _HAS_LANDS:
+        flutes, web_mm, source = None, None, f"none: the core of {_a(kind)} goes"
     else:
         flutes = _sound_flutes(kind, flutes)
         tool_mm = thread.nominal_mm if kind is Kind.TAP else thread.minor_min_mm
@@ -155,7 +229,11 @@ def cleanout_steps(remnant: Remnant) -> tuple[str, ...]:
 
     Source: common practice, no source.
     """
-    return _CLEANOUT[remnant.kind]
+    return remnant.way.cleanout
+
+
+def _a(kind: Kind) -> str:
+    return f"an {kind}" if kind is Kind.INSERT else f"a {kind}"
 
 
 def _sound_flutes(kind: Kind, flutes: int | None) -> int | None:

@@ -142,6 +142,16 @@ class Thread(Frozen):
     minor_min_mm: float
     minor_max_mm: float | None
     thread_class: str | None
+    taper: float = 0.0
+    nominal_source: str = "TMP"
+    pitch_source: str = "TMP"
+    minor_min_source: str = "TMP"
+    minor_max_source: str = "TMP"
+    is_for_insert: bool = False
+
+    def minor_at_mm(self, depth_mm: float) -> float:
+        """TMP."""
+        return self.minor_min_mm - self.taper * depth_mm
 
 
 def minor_min_mm(nominal_mm: float, pitch_mm: float) -> float:

@@ -5,6 +5,7 @@ from statistics import NormalDist
 from typing import Final
 
 from cockpit.trade.base import Frozen
+from cockpit.trade.figures import Figures
 
 # Volume removed, in mm3 per minute and ampere, and the sd of its logarithm (assumed, until the
 # shop's own log knows better).
@@ -35,7 +36,13 @@ def burnt_area_mm2(hole_mm: float, bore_mm: float, gap_mm: float, core_washed: b
     return pi / 4 * (hole_mm**2 - core_mm**2)
 
 
-def burn_time(area_mm2: float, burn_mm: float, amps: float, hard_metal: bool = False) -> BurnTime:
+def burn_time(
+    area_mm2: float,
+    burn_mm: float,
+    amps: float,
+    hard_metal: bool = False,
+    figures: Figures | None = None,
+) -> BurnTime:
     """Give the arc time for an area burnt ``burn_mm`` deep at a current in A.
 
     Removal rate V = k I with k = 0.30 mm3/min/A, log-normal with log-sd 0.5 (assumed); hard metal
@@ -45,7 +52,14 @@ def burn_time(area_mm2: float, burn_mm: float, amps: float, hard_metal: bool = F
     >>> round(time.median_s), round(time.low_s), round(time.high_s)
     (312, 137, 710)
     """
+    figures = figures or Figures()
+    source = f"{REMOVAL_MM3_MIN_A} mm3 per minute and ampere, log-sd {REMOVAL_LOG_SD} (assumed)"
+    if hard_metal:
+        source += f"; hard metal at {HARD_METAL_PART:g} of that (assumed)"
     rate_mm3_min = REMOVAL_MM3_MIN_A * amps * (HARD_METAL_PART if hard_metal else 1.0)
-    median_s = area_mm2 * burn_mm / rate_mm3_min * 60
     spread = exp(NormalDist().inv_cdf(0.95) * REMOVAL_LOG_SD)
-    return BurnTime(median_s=median_s, low_s=median_s / spread, high_s=median_s * spread)
+    median_s = figures.take("time.median_s", area_mm2 * burn_mm / rate_mm3_min * 60, source)
+    low_s = figures.take("time.low_s", median_s / spread, f"5 % quantile; {source}")
+    high_s = figures.take("time.high_s", median_s * spread, f"95 % quantile; {source}")
+    figures.note(time__burns_known="burns of the log that the arc time rests on")
+    return BurnTime(median_s=median_s, low_s=low_s, high_s=high_s)

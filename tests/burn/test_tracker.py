@@ -13,7 +13,7 @@ from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.simulate import Scene, SimulatedBurn
 from cockpit.burn.tracker import Aim, Tracker
-from cockpit.burn.wear import MeasurementNoise
+from cockpit.trade.wear import MeasurementNoise
 from tests.burn.hand import FEED_MM_S, Hand, in_time_order
 
 BLIND = Aim(recess_mm=3.0, target_mm=18.0, limit_mm=21.5)

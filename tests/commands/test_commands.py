@@ -20,8 +20,8 @@ from cockpit.burn.trace import write_trace
 from cockpit.flow.past import past_aim, past_events
 from cockpit.log import questions
 from cockpit.log.store import Store
-from cockpit.trade.plan import Ticket
 from cockpit.trade.remnants import Kind
+from cockpit.trade.ticket import Ticket
 from tests.commands.shell import ROOT, answer, burn_cockpit, refusal
 
 PLAN = ("plan", "M10x1.5", "--broken", "tap", "--flutes", "3", "--depth", "22 mm")

@@ -10,13 +10,13 @@ import pytest
 
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.replay import run
-from cockpit.burn.wear import Wear
 from cockpit.flow.hole import HoleInHand, UnlikelyError
 from cockpit.flow.past import past_aim, past_burn, past_depths, past_events
 from cockpit.flow.steps import AT_THE_ARC, Step
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult, Outcome, Result
 from cockpit.log.store import LogError
+from cockpit.trade.wear import Wear
 from tests.flow.walk import SHALLOW, TICKET, Walk, open_floor
 
 

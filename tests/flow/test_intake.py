@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from cockpit.flow.intake import Draft, Question, questions
 from cockpit.log.rows import Job
 from cockpit.trade.errors import TradeError
-from cockpit.trade.plan import Ticket
 from cockpit.trade.remnants import Kind
+from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit
 from tests.flow.walk import TICKET
 

@@ -13,8 +13,8 @@ from cockpit.flow.floor import ShopFloor
 from cockpit.flow.hole import HoleInHand
 from cockpit.flow.steps import Step
 from cockpit.log.rows import CheckResult, Outcome, Result
-from cockpit.trade.plan import Ticket
 from cockpit.trade.remnants import Kind
+from cockpit.trade.ticket import Ticket
 
 TICKET = Ticket(
     hole="flange 3",

@@ -10,8 +10,9 @@ import pytest
 
 from cockpit import profiles
 from cockpit.log.store import Store
-from cockpit.trade.plan import Plan, Ticket, make_plan
+from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import Kind
+from cockpit.trade.ticket import Ticket
 
 TICKET = Ticket(
     hole="flange 3",

@@ -13,8 +13,8 @@ import pytest
 from cockpit.flow.floor import ShopFloor
 from cockpit.log.rows import CheckResult
 from cockpit.log.schema import VERSION
-from cockpit.trade.plan import Ticket
 from cockpit.trade.remnants import Kind
+from cockpit.trade.ticket import Ticket
 from tests.terminal.shop import AFTER_CHECKS_S, AFTER_LIVE_S, ROOT, Operator, cockpit
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")

@@ -11,8 +11,8 @@ from cockpit.trade.cautions import MaterialList
 from cockpit.trade.checks import Checklist
 from cockpit.trade.current import Machine
 from cockpit.trade.electrodes import Rack
-from cockpit.trade.plan import Shop
 from cockpit.trade.price import RateCard
+from cockpit.trade.ticket import Shop
 
 PROFILES = Path(__file__).parents[2] / "profiles"
 

@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.errors import TradeError
-from cockpit.trade.plan import Plan, Shop, Ticket, make_plan
+from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import Kind
 from cockpit.trade.threads import Thread, standard_threads
+from cockpit.trade.ticket import Shop, Ticket
 
 
 def ticket(**changes: object) -> Ticket:

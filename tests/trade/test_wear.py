@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.linalg import expm
 
-from cockpit.burn.wear import RATIO_DRIFT_SD, Wear
+from cockpit.trade.wear import RATIO_DRIFT_SD, Wear
 
 Matrix = npt.NDArray[np.float64]
 

@@ -1,4 +1,7 @@
-"""How much of the electrode is gone: a two-state Kalman filter.
+"""How much of the electrode is gone: what is believed before a burn, and what measuring tells.
+
+A plan and a burn use this same filter, so that the stop a plan promises is the one the burn gets.
+Travel is what the indicator shows; the depth burnt is the travel less the wear.
 
 State: the wear ``w`` (mm) and the wear ratio ``r`` (mm of electrode lost per mm of new travel into
 material). New travel moves ``w`` by ``r`` times itself and lets ``r`` drift; a measurement sharpens
@@ -12,6 +15,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import NormalDist
+from typing import Final
+
+from pydantic import Field
+
+from cockpit.trade.base import Frozen
+
+# An electrode that loses more than this of its travel does not cut at all (assumed).
+GREATEST_RATIO: Final = 0.95
 
 #: Random walk of the wear ratio with travel: sd per square root of a millimetre (assumed).
 RATIO_DRIFT_SD = 0.005
@@ -24,6 +36,26 @@ class MeasurementNoise:
     touch_sd_mm: float = 0.03
     length_sd_mm: float = 0.05
     gauged_sd_mm: float = 0.15
+
+
+class WearPrior(Frozen):
+    """What is believed of the wear ratio before the burn: normal, mean and standard deviation."""
+
+    mean: float = Field(default=0.25, ge=0, le=0.9)
+    sd: float = Field(default=0.10, gt=0, le=0.5)
+    source: str = "assumed"
+
+    def quantile(self, chance: float) -> float:
+        """Give the wear ratio that is not reached with ``chance``, held between 0 and 0.95.
+
+        >>> round(WearPrior(mean=0.25, sd=0.1).quantile(0.95), 3)
+        0.414
+        """
+        ratio = NormalDist(self.mean, self.sd).inv_cdf(chance)
+        return min(max(ratio, 0.0), GREATEST_RATIO)
+
+    def __str__(self) -> str:
+        return f"wear ratio {self.mean:g}, sd {self.sd:g} ({self.source})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +104,10 @@ class Wear:
             self.cov + new_mm * self.var_ratio + q * new_mm**2 / 2,
             self.var_ratio + q * new_mm,
         )
+
+    def depth_mm(self, travel_mm: float, sds: float = 0.0) -> float:
+        """The depth at a travel, mm, or so many standard deviations deeper than believed."""
+        return travel_mm - self.wear_mm + sds * self.sd_mm
 
     def measured(self, wear_mm: float, sd_mm: float) -> Wear:
         """The belief after the wear itself was measured as ``wear_mm`` with ``sd_mm``.

@@ -1,0 +1,184 @@
+"""``burn-cockpit plan --from holes.csv``: a plan for each row, every bad row named."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import sys
+from collections.abc import Iterator
+from itertools import groupby
+from pathlib import Path
+
+from cockpit import profiles
+from cockpit.commands import CommandError
+from cockpit.commands.answer import say, say_json, sentences
+from cockpit.profiles import ProfileError
+from cockpit.trade.errors import TradeError
+from cockpit.trade.plan import Plan, make_plan
+from cockpit.trade.remnants import read_broken
+from cockpit.trade.ticket import Ticket
+from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_clock, write_length
+
+NEEDED = ("thread", "broken", "depth")
+OPTIONAL = ("part", "hole", "flutes", "recess", "through", "sister", "tool_end", "web", "material")
+_YES, _NO = ("yes", "y", "true", "1", "x", "through"), ("", "no", "n", "false", "0", "blind")
+
+Row = dict[str, str]
+
+
+def run(asked: argparse.Namespace) -> None:
+    """Print a plan for each row; name every row that has none, and fail if there is one."""
+    with sentences(ProfileError):
+        shop = profiles.load_shop(asked.machine or profiles.STANDARD)
+    planned: list[tuple[Ticket, Plan]] = []
+    parts: set[str] = set()
+    bad = 0
+    for line, row in _rows(asked.holes):
+        part = row.get("part", "")
+        try:
+            ticket = _ticket(row, line, special=asked.special)
+            first = not part or part not in parts
+            planned.append((ticket, make_plan(ticket, shop, first_of_part=first)))
+            parts.add(part)
+        except (TradeError, UnitsError, ValueError) as error:
+            bad += 1
+            print(f"{asked.holes}, line {line}: {error}", file=sys.stderr)
+            continue
+        if asked.json:
+            plan = planned[-1][1].model_dump(mode="json")
+            say_json({"line": line, "hole": ticket.hole} | plan)
+    if planned and not asked.json:
+        _say_table(planned)
+    if bad:
+        rows = "1 row has" if bad == 1 else f"{bad} rows have"
+        raise CommandError(f"{asked.holes}: {rows} no plan; mend what is named above.")
+
+
+def _rows(path: Path) -> Iterator[tuple[int, Row]]:
+    """The rows of a CSV file with the line each one ends on, under the names in its first line."""
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise CommandError(f"{path}: {error.strerror}; name a CSV file of holes.") from error
+    except UnicodeDecodeError as error:
+        raise CommandError(f"{path}: is not UTF-8 text; save it as CSV UTF-8.") from error
+    header = text.partition("\n")[0]
+    # A spreadsheet in a country of decimal commas parts its columns by semicolons.
+    reader = csv.reader(text.splitlines(), delimiter=";" if ";" in header else ",")
+    try:
+        names = [_column(name) for name in next(reader, [])]
+        _refuse_columns(path, names)
+        for cells in reader:
+            if not any(cell.strip() for cell in cells):
+                continue
+            yield reader.line_num, _row(names, cells)
+    except csv.Error as error:
+        raise CommandError(f"{path}, line {reader.line_num}: is not CSV: {error}.") from error
+
+
+def _column(name: str) -> str:
+    return "_".join(name.lower().replace("-", " ").split())
+
+
+def _refuse_columns(path: Path, names: list[str]) -> None:
+    known = (*NEEDED, *OPTIONAL)
+    if missing := [name for name in NEEDED if name not in names]:
+        raise CommandError(f"{path}, line 1: has no column {', '.join(missing)}.")
+    if unknown := [name for name in names if name not in known]:
+        raise CommandError(
+            f'{path}, line 1: knows no column "{unknown[0][:30]}"; those it knows: '
+            f"{', '.join(known)}."
+        )
+    if len(set(names)) != len(names):
+        raise CommandError(f"{path}, line 1: has a column twice; leave one of them out.")
+
+
+def _row(names: list[str], cells: list[str]) -> Row:
+    """A row by its columns; cells too many are kept under a name that the ticket refuses."""
+    row = {name: cell.strip() for name, cell in zip(names, cells, strict=False)}
+    return row | ({"": ""} if len(cells) > len(names) else {})
+
+
+def _ticket(row: Row, line: int, *, special: bool) -> Ticket:
+    """The ticket of a row; raises ValueError with a sentence, without file and line."""
+    if "" in row:
+        raise ValueError("has more cells than the first line: quote cells that hold a comma.")
+    for name in NEEDED:
+        if not row.get(name):
+            raise ValueError(f"says no {name}.")
+    broken = read_broken(row["broken"])
+
+    def length(name: str) -> float | None:
+        try:
+            return read_length_mm(row[name]) if row.get(name) else None
+        except UnitsError as error:
+            raise UnitsError(f"{name}: {error}") from error
+
+    held: dict[str, object] = {
+        "hole": row.get("hole") or f"line {line}",
+        "thread": row["thread"],
+        "broken": broken.kind,
+        "form": broken.form,
+        "hard_metal": broken.hard_metal,
+        "flutes": _flutes(row.get("flutes", "")),
+        "depth_mm": length("depth"),
+        "recess_mm": length("recess") or 0.0,
+        "through": _yes(row.get("through", "")),
+        "sister_depth_mm": length("sister"),
+        "tool_end_mm": length("tool_end"),
+        "web_mm": length("web"),
+        "special": special,
+    }
+    if row.get("material"):
+        held["material"] = row["material"]
+    return Ticket.model_validate(held)
+
+
+def _flutes(text: str) -> int | None:
+    if text in ("", "-", "?"):
+        return None
+    if not (text.isascii() and text.isdigit()):
+        raise ValueError(f'flutes: "{text[:30]}" is not a whole number; leave it empty if unknown.')
+    return int(text)
+
+
+def _yes(text: str) -> bool:
+    word = text.lower()
+    if word not in (*_YES, *_NO):
+        raise ValueError(f'through: "{text[:30]}" is neither yes nor no.')
+    return word in _YES
+
+
+_COLUMNS = ("hole", "thread", "broken", "electrode", "off", "range", "target", "first stop", "time")
+
+
+def _say_table(planned: list[tuple[Ticket, Plan]]) -> None:
+    """A line for each hole, then what to know of each."""
+    lines = [_COLUMNS, *(_cells(ticket, plan) for ticket, plan in planned)]
+    widths = [max(len(cell) for cell in column) for column in zip(*lines, strict=True)]
+    for cells in lines:
+        say("  ".join(c.ljust(w) for c, w in zip(cells, widths, strict=True)).rstrip())
+    warned = [(ticket.hole, text) for ticket, plan in planned for text in plan.warnings]
+    for hole, texts in groupby(warned, key=lambda pair: pair[0]):
+        for _, text in texts:
+            say(f"! {hole}: {text}")
+    currency = planned[0][1].currency
+    say(f"{len(planned)} planned, {sum(plan.price for _, plan in planned)} {currency} together")
+
+
+def _cells(ticket: Ticket, plan: Plan) -> tuple[str, ...]:
+    return (
+        ticket.hole,
+        plan.thread.designation,
+        plan.remnant.kind,
+        plan.electrode.label,
+        _mm(plan.electrode.allowed_offset_mm),
+        plan.arc.range,
+        _mm(plan.depth.target_mm),
+        _mm(plan.depth.stops_mm[0]),
+        write_clock(plan.time.median_s),
+    )
+
+
+def _mm(mm: float) -> str:
+    return write_length(mm, LengthUnit.MM)

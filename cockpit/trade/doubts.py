@@ -1,0 +1,104 @@
+"""What a person should know before accepting a plan: one sentence a doubt."""
+
+from cockpit.trade.current import Current, wanted_amps
+from cockpit.trade.depth import DEEPER_CHANCE, DepthPlan, bottom_of, chance_deeper
+from cockpit.trade.electrodes import Choice, Electrode
+from cockpit.trade.fit import UPPER_WEAR_CHANCE, ElectrodePlan
+from cockpit.trade.flush import Flush
+from cockpit.trade.remnants import Kind, Remnant
+from cockpit.trade.threads import SPECIAL, Thread
+from cockpit.trade.ticket import Shop, Ticket
+from cockpit.trade.wear import Wear, WearPrior
+from cockpit.units import write_both
+
+
+def about_thread(thread: Thread, remnant: Remnant) -> list[str]:
+    """Doubt a thread that is in no series, and the wall around an insert."""
+    doubts = []
+    if thread.series == SPECIAL:
+        doubts.append(f"{thread.designation} is in no standard series: check it on the print.")
+    if remnant.kind is Kind.INSERT and not thread.is_for_insert:
+        doubts.append(
+            f"{thread.designation} has to be the thread in the part, around the insert: for a "
+            f"wire insert write {thread.designation} STI."
+        )
+    return doubts
+
+
+def about_depth(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> list[str]:
+    """Doubt a tool that goes deeper than the burn, and a limit or stop that a person set deep."""
+    doubts, limit_mm = [], depth.limit_mm
+    if ticket.tool_end_mm is not None and ticket.tool_end_mm > depth.target_mm:
+        doubts.append(
+            f"The broken tool ends {write_both(ticket.tool_end_mm - depth.target_mm)} below the "
+            "target: that much stays in the hole."
+        )
+    if limit_mm is None:
+        return doubts
+    bottom_mm, first_mm = bottom_of(ticket.depth_mm, ticket.sister_depth_mm), depth.stops_mm[0]
+    if not ticket.through and limit_mm > bottom_mm:
+        doubts.append(
+            f"The limit at {write_both(limit_mm)} lies below the bottom at {write_both(bottom_mm)}."
+        )
+    if depth.target_mm > limit_mm:
+        doubts.append(
+            f"The target at {write_both(depth.target_mm)} lies below the bottom limit at "
+            f"{write_both(limit_mm)}."
+        )
+    wear = Wear.prior(prior.mean, prior.sd)
+    chance = chance_deeper(first_mm, limit_mm, depth.recess_mm, wear)
+    if chance > DEEPER_CHANCE + 1e-6:
+        doubts.append(
+            f"A stop at {write_both(first_mm)} has a {chance:.0%} chance to pass the bottom limit."
+        )
+    elif first_mm > bottom_mm and not ticket.through:
+        doubts.append(
+            f"The first stop stands {write_both(first_mm - bottom_mm)} below the bottom, because "
+            "the electrode wears: a burn called before it is the safer end."
+        )
+    return doubts
+
+
+def about_electrode(
+    choice: Choice, electrode: ElectrodePlan, depth: DepthPlan, shop: Shop
+) -> list[str]:
+    """Doubt an electrode that does not fit, leaves little room, or is used up too soon."""
+    doubts = [] if choice.fits else [f"{choice.why[:1].upper()}{choice.why[1:]}."]
+    centring_mm = shop.machine.centring_mm
+    if choice.fits and 0 < electrode.allowed_offset_mm < centring_mm:
+        doubts.append(
+            f"{electrode.label} may be off by {write_both(electrode.allowed_offset_mm)} only: "
+            "centre it with care."
+        )
+    if electrode.needed is None:
+        wear_ratio = shop.wear.quantile(UPPER_WEAR_CHANCE)
+        least_mm = shop.machine.holder_mm + depth.recess_mm + depth.burn_mm / (1 - wear_ratio)
+        doubts.append(
+            f"{electrode.label} at {write_both(electrode.length_mm)} is too short to reach the "
+            f"target: take one of {write_both(least_mm)} or more."
+        )
+    elif electrode.needed > choice.electrode.on_hand:
+        doubts.append(
+            f"The hole may take {electrode.needed} of {electrode.label}, and "
+            f"{choice.electrode.on_hand} on hand."
+        )
+    elif electrode.needed > 1:
+        doubts.append(f"One {electrode.label} may not last: have {electrode.needed} ready.")
+    return doubts
+
+
+def about_arc(electrode: Electrode, arc: Current, flush: Flush) -> list[str]:
+    """Doubt a machine too weak or too strong for the electrode, and water that would boil."""
+    doubts = []
+    low, high = wanted_amps(electrode)
+    wants = f"{electrode.label} wants {low:.0f} to {high:.0f} A"
+    if arc.amps_high < high:
+        doubts.append(f"{wants}: at {arc.amps_high:.0f} A it burns slower.")
+    elif arc.amps_low > low:
+        doubts.append(f"{wants}: at {arc.amps_low:.0f} A it wears faster; watch it.")
+    if flush.boils:
+        doubts.append(
+            f"The arc would warm the flush by {flush.rise_k:.0f} K and boil it: "
+            "raise the pressure or burn at less current."
+        )
+    return doubts

@@ -1,0 +1,247 @@
+"""The figures of a plan: where each one comes from, and who has overruled it, when and why.
+
+A plan is worked out in one pass. Whatever it decides it hands to ``Figures.take``, which notes the
+source and gives the figure back, or the one a person has put in its place; all that is worked out
+afterwards goes by that one. So an overridden web moves the margins, and with them the electrode.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from typing import Final, TypeVar
+
+from cockpit.trade.base import Frozen
+from cockpit.trade.errors import TradeError
+from cockpit.units import (
+    LengthUnit,
+    UnitsError,
+    read_current_a,
+    read_length_mm,
+    read_pressure_kpa,
+    read_time_s,
+    write_length,
+)
+
+Value = float | str
+"""What is kept of an override: mm, A, kPa, s, K, l/min, ml or a count; words and money as text."""
+
+Computed = TypeVar("Computed")
+
+
+class FigureError(TradeError):
+    """An override that cannot be: ``field`` is the figure's name."""
+
+
+class Override(Frozen):
+    """A figure that a person put in place of the plan's; ``at_utc`` as ISO 8601."""
+
+    figure: str
+    value: Value
+    who: str
+    at_utc: str
+    why: str
+
+
+class Overridden(Override):
+    """An override as a plan took it, with what the plan would have said."""
+
+    instead_of: str
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """How one kind of figure is read from what a person types, and how it is shown."""
+
+    read: Callable[[str, LengthUnit], Value]
+    write: Callable[[Value, LengthUnit], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure that can be overruled: its name in the plan, its words, what kind it is of."""
+
+    name: str
+    words: str
+    measure: Measure
+
+    def write(self, value: Value, unit: LengthUnit = LengthUnit.MM) -> str:
+        """Show a value of this figure."""
+        return self.measure.write(value, unit)
+
+
+class Figures:
+    """Takes down the figures of one plan as they are decided."""
+
+    def __init__(self, overrides: Iterable[Override] = ()) -> None:
+        self.sources: dict[str, str] = {}
+        self.overridden: list[Overridden] = []
+        self._overrides = {override.figure: override for override in overrides}
+
+    def take(self, name: str, computed: Computed, source: str) -> Computed:
+        """Note the source of a figure and give its value: the computed one, or its override."""
+        override = self._overrides.pop(name, None)
+        if override is None:
+            self.sources[name] = source
+            return computed
+        figure = figure_named(name)
+        value = override.value
+        shown = "none" if computed is None else figure.write(_kept(computed))
+        self.sources[name] = f"{override.who}, {override.at_utc}: {override.why}; not {shown}"
+        self.overridden.append(Overridden(**dict(override), instead_of=shown))
+        return _like(computed, value)
+
+    def note(self, **sources: str) -> None:
+        """Note sources of what cannot be overruled; two underscores stand for the dot."""
+        self.sources |= {name.replace("__", "."): source for name, source in sources.items()}
+
+    def finish(self) -> None:
+        """Refuse overrides of figures that this plan has not got; raises FigureError."""
+        for name in self._overrides:
+            words = figure_named(name).words
+            raise FigureError(f"This hole has no {words}: take the override back.", field=name)
+
+
+def figure_named(name: str) -> Figure:
+    """Give the figure of a name such as ``remnant.web_mm``, or of its words; raises FigureError.
+
+    >>> figure_named("remnant.web_mm").words, figure_named("Web").name
+    ('web', 'remnant.web_mm')
+    """
+    wanted = " ".join(name.lower().split())
+    for figure in FIGURES:
+        if wanted in (figure.name, figure.words):
+            return figure
+    known = ", ".join(figure.name for figure in FIGURES)
+    raise FigureError(f'"{wanted[:40]}" is no figure of a plan: say one of {known}.', field=name)
+
+
+def read_override(name: str, text: str, unit: LengthUnit = LengthUnit.MM) -> Value:
+    """Read what is to stand in place of a figure; bare lengths in ``unit``; raises FigureError.
+
+    >>> read_override("remnant.web_mm", "5/32 in")
+    3.96875
+    """
+    figure = figure_named(name)
+    try:
+        return figure.measure.read(text.strip(), unit)
+    except (UnitsError, ValueError) as error:
+        raise FigureError(f"{figure.words}: {error}", field=figure.name) from error
+
+
+def _kept(computed: object) -> Value:
+    """Give a computed figure as an override of it would be kept."""
+    if isinstance(computed, tuple):
+        return float(computed[0])
+    return str(computed) if isinstance(computed, str | Decimal) else float(str(computed))
+
+
+def _like(computed: Computed, value: Value) -> Computed:
+    """Give an override the type of the figure it stands for."""
+    typed: object = value
+    if isinstance(computed, Decimal):
+        typed = Decimal(str(value))
+    elif isinstance(computed, int) and not isinstance(computed, bool):
+        typed = int(float(value))
+    elif isinstance(computed, tuple):
+        typed = (float(value),)
+    return typed  # type: ignore[return-value]
+
+
+# How figures are read and shown -----------------------------------------------------------------
+
+
+def _length(over_mm: float | None) -> Measure:
+    """A length that has to be over so much, or may be any."""
+
+    def read(text: str, unit: LengthUnit) -> float:
+        mm = read_length_mm(text, unit)
+        if over_mm is not None and mm <= over_mm:
+            raise ValueError(f"{text[:30]} is too little.")
+        return mm
+
+    return Measure(read, lambda mm, unit: write_length(float(mm), unit))
+
+
+def _number(unit: str, reader: Callable[[str], float]) -> Measure:
+    def read(text: str, _unit: LengthUnit) -> float:
+        number = reader(text)
+        if not 0 < number < float("inf"):
+            raise ValueError(f"{text[:30]} is not over 0.")
+        return number
+
+    return Measure(read, lambda number, _: f"{float(number):.4g} {unit}")
+
+
+def _plain(unit: str) -> Measure:
+    """A number in a unit that only this figure has; the unit may be typed with it."""
+
+    def reader(text: str) -> float:
+        bare = text.lower().removesuffix(unit.lower()).strip()
+        try:
+            return float(bare)
+        except ValueError:
+            raise ValueError(f'"{text[:30]}" is not a number of {unit}.') from None
+
+    return _number(unit, reader)
+
+
+def _count(text: str, _unit: LengthUnit) -> float:
+    if not (text.isascii() and text.isdigit() and 0 < int(text) < 1000):
+        raise ValueError(f'"{text[:30]}" is not a whole number over 0.')
+    return float(text)
+
+
+def _money(text: str, _unit: LengthUnit) -> str:
+    try:
+        money = Decimal(text)
+    except InvalidOperation:
+        money = Decimal(-1)
+    if not 0 <= money < 1_000_000:
+        raise ValueError(f'"{text[:30]}" is not an amount such as 85.00.')
+    return str(money.quantize(Decimal("0.01")))
+
+
+def _word(text: str, _unit: LengthUnit) -> str:
+    if not text:
+        raise ValueError("say which.")
+    return text
+
+
+_SIZE: Final = _length(0.0)
+_DEPTH: Final = _length(-1e-9)
+_ANY_LENGTH: Final = _length(None)
+_AMPS: Final = _number("A", read_current_a)
+_TIME: Final = _number("s", read_time_s)
+_WORD: Final = Measure(_word, lambda word, _: str(word))
+
+FIGURES: Final = (
+    Figure("thread.minor_min_mm", "minor diameter", _SIZE),
+    Figure("remnant.web_mm", "web", _SIZE),
+    Figure("electrode.gap_mm", "arc gap", _DEPTH),
+    Figure("electrode.required_clearance_mm", "required clearance", _DEPTH),
+    Figure("electrode.label", "electrode", _WORD),
+    Figure("electrode.hole_mm", "burnt hole", _SIZE),
+    Figure("electrode.thread_clearance_mm", "thread clearance", _ANY_LENGTH),
+    Figure("electrode.web_margin_mm", "web margin", _ANY_LENGTH),
+    Figure("electrode.allowed_offset_mm", "allowed offset", _ANY_LENGTH),
+    Figure("electrode.reach_mm", "reach", _SIZE),
+    Figure("electrode.needed", "electrodes needed", Measure(_count, lambda n, _: f"{float(n):g}")),
+    Figure("arc.amps_low", "least current", _AMPS),
+    Figure("arc.amps_high", "most current", _AMPS),
+    Figure("arc.range", "heat range", _WORD),
+    Figure("flush.pressure_kpa", "flush pressure", _number("kPa", read_pressure_kpa)),
+    Figure("flush.flow_l_min", "flush flow", _plain("l/min")),
+    Figure("flush.catch_ml_10s", "catch in 10 s", _plain("ml")),
+    Figure("flush.rise_k", "temperature rise", _plain("K")),
+    Figure("depth.recess_mm", "break", _DEPTH),
+    Figure("depth.limit_mm", "bottom limit", _SIZE),
+    Figure("depth.target_mm", "target", _SIZE),
+    Figure("depth.burn_mm", "burn length", _SIZE),
+    Figure("depth.stops_mm", "first stop", _SIZE),
+    Figure("pilot_mm", "pilot burn", _SIZE),
+    Figure("time.median_s", "arc time", _TIME),
+    Figure("time.low_s", "shortest arc time", _TIME),
+    Figure("time.high_s", "longest arc time", _TIME),
+    Figure("price", "price", Measure(_money, lambda money, _: str(money))),
+)
+"""Every figure that can be overruled, in the order a plan decides them."""

@@ -1,0 +1,240 @@
+"""Which electrode a hole gets, how much room it has there, and how far it reaches."""
+
+from dataclasses import asdict, replace
+from typing import Any, Final
+
+from pydantic import model_validator
+
+from cockpit.trade.base import Frozen
+from cockpit.trade.depth import DepthPlan
+from cockpit.trade.electrodes import (
+    Bounds,
+    Choice,
+    Electrode,
+    Loser,
+    Window,
+    bounds_of,
+    choose_electrode,
+    electrodes_needed,
+    judge_electrode,
+    reach_mm,
+    required_clearance_mm,
+    window_of_hole,
+)
+from cockpit.trade.figures import FigureError, Figures
+from cockpit.trade.remnants import Remnant
+from cockpit.trade.threads import Thread
+from cockpit.trade.ticket import Shop
+
+# The wear to have electrode length ready for.
+UPPER_WEAR_CHANCE: Final = 0.95
+
+
+class ElectrodePlan(Frozen):
+    """The electrode to take and the room it has, in mm.
+
+    ``thread_clearance_mm`` and ``web_margin_mm`` are those of a centred burn at its deep end, where
+    they are least, ``..._surface_mm`` those at the surface. ``allowed_offset_mm`` is how far off
+    the burn may stand, the lesser of what surface and deep end allow; ``allowed_out_of_square`` how
+    far the head may lean, in mm for each mm of depth, with the burn as well centred as a person
+    gets it. ``reach_mm`` is the depth one electrode burns to; ``needed`` how many the hole takes,
+    None when no number of them reaches the target. ``neighbours`` are the next sizes on hand.
+    """
+
+    label: str
+    diameter_mm: float
+    length_mm: float
+    gap_mm: float
+    hole_mm: float
+    required_clearance_mm: float
+    thread_clearance_mm: float
+    thread_clearance_surface_mm: float
+    web_margin_mm: float | None
+    web_margin_surface_mm: float | None
+    allowed_surface_mm: float
+    allowed_below_mm: float
+    allowed_offset_mm: float
+    allowed_out_of_square: float
+    reach_mm: float
+    needed: int | None
+    why: str
+    neighbours: tuple[Loser, ...]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _kept_earlier(cls, held: Any) -> Any:
+        """Read a plan kept before surface and deep end were told apart: they were alike."""
+        if not isinstance(held, dict) or "gap_mm" in held:
+            return held
+        return {
+            "gap_mm": (held["hole_mm"] - held["diameter_mm"]) / 2,
+            "thread_clearance_surface_mm": held["thread_clearance_mm"],
+            "web_margin_surface_mm": held["web_margin_mm"],
+            "allowed_surface_mm": held["allowed_offset_mm"],
+            "allowed_below_mm": held["allowed_offset_mm"],
+            "allowed_out_of_square": 0.0,
+            "why": "",
+            "neighbours": (),
+        } | held
+
+    @property
+    def window(self) -> Window:
+        """The room of this electrode, as the centre check wants it."""
+        return Window(
+            hole_mm=self.hole_mm,
+            required_clearance_mm=self.required_clearance_mm,
+            thread_clearance_mm=self.thread_clearance_mm,
+            thread_clearance_surface_mm=self.thread_clearance_surface_mm,
+            web_margin_mm=self.web_margin_mm,
+            web_margin_surface_mm=self.web_margin_surface_mm,
+        )
+
+
+def bounds_for(
+    thread: Thread, remnant: Remnant, depth: DepthPlan, shop: Shop, figures: Figures
+) -> Bounds:
+    """Give what the burn has to stay within, from surface to the deepest it may get."""
+    gap_mm = figures.take("electrode.gap_mm", shop.gap_mm, "the rack's profile (assumed)")
+    required_mm = figures.take(
+        "electrode.required_clearance_mm",
+        required_clearance_mm(thread.nominal_mm),
+        "0.25 mm or 0.06 D, whichever is more (assumed)",
+    )
+    return bounds_of(
+        thread,
+        remnant,
+        deepest_mm=depth.deepest_mm,
+        required_mm=required_mm,
+        gap_mm=gap_mm,
+        out_of_square=shop.machine.out_of_square,
+        centring_mm=shop.machine.centring_mm,
+    )
+
+
+def _needed(electrode: Electrode, depth: DepthPlan, shop: Shop) -> int | None:
+    return electrodes_needed(
+        electrode,
+        depth.recess_mm,
+        depth.target_mm,
+        shop.machine.holder_mm,
+        shop.wear.quantile(UPPER_WEAR_CHANCE),
+    )
+
+
+def electrode_for(bounds: Bounds, depth: DepthPlan, shop: Shop, figures: Figures) -> Choice:
+    """Choose the electrode; one that a person named is taken whether it fits or not."""
+    best = choose_electrode(
+        shop.stock, bounds, lambda electrode: _needed(electrode, depth, shop) is not None
+    )
+    label = figures.take("electrode.label", best.electrode.label, best.why)
+    if label == best.electrode.label:
+        return best
+    wanted = label.casefold()
+    named = [electrode for electrode in shop.stock if electrode.label.casefold() == wanted]
+    if not named:
+        labels = ", ".join(electrode.label for electrode in shop.stock)
+        raise FigureError(
+            f'There is no electrode "{label}" in the rack: say one of {labels}.',
+            field="electrode.label",
+        )
+    return judge_electrode(named[0], bounds)
+
+
+def electrode_plan(
+    choice: Choice, bounds: Bounds, depth: DepthPlan, shop: Shop, figures: Figures
+) -> ElectrodePlan:
+    """Work out the room and the reach of the electrode that was chosen."""
+    electrode = choice.electrode
+    hole_mm = figures.take(
+        "electrode.hole_mm",
+        choice.window.hole_mm,
+        f"electrode + 2 x arc gap {bounds.gap_mm:g} mm",
+    )
+    room = _room(window_of_hole(hole_mm, bounds), figures)
+    reach, needed = _reach(electrode, depth, shop, figures)
+    _note_sources(shop, figures)
+    spare_mm = room.allowed_below_mm + bounds.lean_mm - bounds.centring_mm
+    return ElectrodePlan(
+        label=electrode.label,
+        diameter_mm=electrode.diameter_mm,
+        length_mm=electrode.length_mm,
+        gap_mm=bounds.gap_mm,
+        **asdict(room),
+        allowed_surface_mm=room.allowed_surface_mm,
+        allowed_below_mm=room.allowed_below_mm,
+        allowed_offset_mm=figures.take(
+            "electrode.allowed_offset_mm",
+            room.allowed_offset_mm,
+            "the lesser of thread clearance less the required one, and web margin, at either end",
+        ),
+        allowed_out_of_square=max(spare_mm, 0.0) / depth.deepest_mm,
+        reach_mm=reach,
+        needed=needed,
+        why=choice.why,
+        neighbours=choice.neighbours,
+    )
+
+
+def _reach(
+    electrode: Electrode, depth: DepthPlan, shop: Shop, figures: Figures
+) -> tuple[float, int | None]:
+    """How deep one electrode burns, mm, and how many the hole takes."""
+    holder_mm, wear_ratio = shop.machine.holder_mm, shop.wear.quantile(UPPER_WEAR_CHANCE)
+    upper = f"upper 95 % of {shop.wear}"
+    return (
+        figures.take(
+            "electrode.reach_mm",
+            reach_mm(electrode, depth.recess_mm, holder_mm, wear_ratio),
+            f"length less grip, stand-off and wear; {upper}",
+        ),
+        figures.take(
+            "electrode.needed",
+            _needed(electrode, depth, shop),
+            f"as many as reach the target one after another; {upper}",
+        ),
+    )
+
+
+def _note_sources(shop: Shop, figures: Figures) -> None:
+    """Note the sources of what is only read off or follows from the rest."""
+    figures.note(
+        electrode__diameter_mm="the rack's profile",
+        electrode__length_mm="the rack's profile",
+        electrode__allowed_surface_mm="what the surface allows",
+        electrode__allowed_below_mm="what the deep end allows, the head out of square by "
+        f"{shop.machine.out_of_square:g} (the machine's profile)",
+        electrode__allowed_out_of_square="what the deep end allows over its depth, less "
+        f"{shop.machine.centring_mm:g} mm of centring (the machine's profile, assumed)",
+        electrode__why="the largest allowed offset on hand; without a web the largest that fits",
+        electrode__neighbours="the next smaller and the next larger on hand",
+    )
+
+
+def _room(room: Window, figures: Figures) -> Window:
+    """Take down clearance and margin; what a person makes of them holds for the surface too."""
+    clearance_mm = figures.take(
+        "electrode.thread_clearance_mm",
+        room.thread_clearance_mm,
+        "(minor diameter at the deep end - burnt hole)/2, burn centred",
+    )
+    gained_mm = clearance_mm - room.thread_clearance_mm
+    margin_mm, surface_mm = room.web_margin_mm, room.web_margin_surface_mm
+    if margin_mm is None or surface_mm is None:
+        figures.note(electrode__web_margin_mm="none without a web")
+    else:
+        was_mm = margin_mm
+        margin_mm = figures.take(
+            "electrode.web_margin_mm", margin_mm, "(burnt hole - web)/2, burn centred"
+        )
+        surface_mm += margin_mm - was_mm
+    figures.note(
+        electrode__thread_clearance_surface_mm="the same at the surface",
+        electrode__web_margin_surface_mm="the same at the surface",
+    )
+    return replace(
+        room,
+        thread_clearance_mm=clearance_mm,
+        thread_clearance_surface_mm=room.thread_clearance_surface_mm + gained_mm,
+        web_margin_mm=margin_mm,
+        web_margin_surface_mm=surface_mm,
+    )

@@ -1,0 +1,55 @@
+"""What a plan is made from: the ticket of one hole, and the shop it will be burnt in."""
+
+from dataclasses import dataclass, field
+from typing import Self
+
+from cockpit.trade.base import Frozen
+from cockpit.trade.cautions import Material
+from cockpit.trade.current import Machine
+from cockpit.trade.electrodes import ARC_GAP_MM, Electrode, Rack
+from cockpit.trade.price import RateCard
+from cockpit.trade.remnants import FluteForm, Kind
+from cockpit.trade.wear import WearPrior
+from cockpit.units import Millimetres
+
+
+class Ticket(Frozen):
+    """What was asked about one hole; lengths in mm, or as text with a unit.
+
+    ``depth_mm`` is the print's depth, or the part's thickness where the hole goes through;
+    ``recess_mm`` is how far below the surface the break sits.
+    """
+
+    hole: str
+    thread: str
+    broken: Kind
+    depth_mm: Millimetres
+    recess_mm: Millimetres = 0.0
+    flutes: int | None = None
+    form: FluteForm = FluteForm.STRAIGHT
+    web_mm: Millimetres | None = None
+    hard_metal: bool = False
+    through: bool = False
+    sister_depth_mm: Millimetres | None = None
+    tool_end_mm: Millimetres | None = None
+    material: str = "unalloyed steel"
+    special: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """What the shop has and what it has learnt, as far as a plan depends on it."""
+
+    machine: Machine
+    stock: tuple[Electrode, ...]
+    materials: tuple[Material, ...]
+    rates: RateCard
+    gap_mm: float = ARC_GAP_MM
+    wear: WearPrior = field(default_factory=WearPrior)
+
+    @classmethod
+    def of(
+        cls, machine: Machine, rack: Rack, materials: tuple[Material, ...], rates: RateCard
+    ) -> Self:
+        """Put a shop together from its profiles; gap and wear are those of the rack."""
+        return cls(machine, rack.electrodes, materials, rates, rack.gap_mm, rack.wear)
