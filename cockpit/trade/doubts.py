@@ -51,12 +51,16 @@ def about_depth(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> list[str]
         doubts.append(
             f"A stop at {write_both(first_mm)} has a {chance:.0%} chance to pass the bottom limit."
         )
-    elif first_mm > bottom_mm and not ticket.through:
-        doubts.append(
-            f"The first stop stands {write_both(first_mm - bottom_mm)} below the bottom, because "
-            "the electrode wears: a burn called before it is the safer end."
-        )
     return doubts
+
+
+def about_first_stop(ticket: Ticket, depth: DepthPlan) -> list[str]:
+    """Say it when the first stop would let an electrode that does not wear reach the bottom."""
+    past_mm = depth.stops_mm[0] - bottom_of(ticket.depth_mm, ticket.sister_depth_mm)
+    if ticket.through or past_mm <= 0:
+        return []
+    stands = f"The first stop stands {write_both(past_mm)} below the bottom"
+    return [f"{stands}, as the electrode wears: heed the calls, they come before it."]
 
 
 def about_electrode(

@@ -196,7 +196,7 @@ def _money(text: str, _unit: LengthUnit) -> str:
         money = Decimal(text)
     except InvalidOperation:
         money = Decimal(-1)
-    if not 0 <= money < 1_000_000:
+    if not (money.is_finite() and 0 <= money < 1_000_000):
         raise ValueError(f'"{text[:30]}" is not an amount such as 85.00.')
     return str(money.quantize(Decimal("0.01")))
 

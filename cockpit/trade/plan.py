@@ -8,7 +8,13 @@ from cockpit.trade.base import Frozen
 from cockpit.trade.cautions import cautions_for, find_material
 from cockpit.trade.current import Current, current_for
 from cockpit.trade.depth import DepthPlan, depth_plan
-from cockpit.trade.doubts import about_arc, about_depth, about_electrode, about_thread
+from cockpit.trade.doubts import (
+    about_arc,
+    about_depth,
+    about_electrode,
+    about_first_stop,
+    about_thread,
+)
 from cockpit.trade.electrodes import Electrode
 from cockpit.trade.figures import Figures, Overridden, Override
 from cockpit.trade.fit import ElectrodePlan, bounds_for, electrode_for, electrode_plan
@@ -104,6 +110,7 @@ def make_plan(
             *about_depth(ticket, depth, shop.wear),
             *about_electrode(choice, electrode, depth, shop),
             *about_arc(choice.electrode, arc, flush),
+            *about_first_stop(ticket, depth),
         ),
         fits=electrode.allowed_offset_mm > 0,
         overrides=tuple(figures.overridden),

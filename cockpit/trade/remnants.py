@@ -93,7 +93,14 @@ _OTHER_WORDS: Final = {
     "spring pin": Kind.PIN,
     "roll pin": Kind.PIN,
 }
-_HARD_METAL_WORDS: Final = ("hard metal", "hard-metal", "carbide")
+_HARD_METAL_WORDS: Final = ("hard metal", "carbide")
+# Longer spellings first.
+_FORM_WORDS: Final = {
+    "straight flute": FluteForm.STRAIGHT,
+    "straight": FluteForm.STRAIGHT,
+    "spiral point": FluteForm.SPIRAL_POINT,
+    "spiral flute": FluteForm.SPIRAL_FLUTE,
+}
 _HAS_LANDS: Final = (Kind.TAP, Kind.DRILL)
 
 # The web as a part of the tool's diameter, from memory; a like tool measured is always better.
@@ -145,16 +152,17 @@ def read_broken(text: str) -> Broken:
     >>> print(read_broken("Stud"), read_broken("carbide spiral point tap"), sep=", ")
     screw, hard metal spiral-point tap
     """
-    words = " ".join(text.lower().split())
+    words = " ".join(text.lower().replace("-", " ").split())
+    words = words.replace("fluted ", "flute ").replace("pointed ", "point ")
     hard_metal = False
     for hard in _HARD_METAL_WORDS:
         if words.startswith(f"{hard} "):
             words, hard_metal = words.removeprefix(f"{hard} "), True
     form = FluteForm.STRAIGHT
-    for one in FluteForm:
-        for spelling in (f"{one} ", f"{one.replace('-', ' ')} ", f"{one} flute "):
-            if words.startswith(spelling):
-                words, form = words.removeprefix(spelling), one
+    for spelling, meant in _FORM_WORDS.items():
+        if words.startswith(f"{spelling} "):
+            words, form = words.removeprefix(f"{spelling} "), meant
+            break
     kind = _kind(words, text)
     if form is not FluteForm.STRAIGHT and kind is not Kind.TAP:
         raise RemnantError(

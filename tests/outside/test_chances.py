@@ -1,42 +1,112 @@
-"""Quantiles and chances against scipy.stats."""
+"""Quantiles and chances against scipy.stats, and the ladder of stops against drawn burns."""
 
 from math import log
 
 import numpy as np
+import numpy.typing as npt
 import pytest
 from scipy import stats
 
-from cockpit.trade.depth import WearPrior, chance_deeper, depth_plan
+from cockpit.trade.depth import DepthPlan, chance_deeper, depth_plan, next_stop_mm
 from cockpit.trade.timing import burn_time
+from cockpit.trade.wear import RATIO_DRIFT_SD, Wear, WearPrior
 
-PRIORS = [(0.25, 0.10), (0.05, 0.10), (0.0, 0.3), (0.5, 0.2), (0.3, 0.01)]
+FloatArray = npt.NDArray[np.float64]
 
-
-def outside_wear(mean: float, sd: float) -> stats.rv_continuous:
-    return stats.truncnorm(-mean / sd, (0.95 - mean) / sd, loc=mean, scale=sd)
+PRIORS = [(0.25, 0.10), (0.15, 0.05), (0.35, 0.12), (0.5, 0.1), (0.3, 0.02)]
+DRAWS = 200_000
 
 
 @pytest.mark.parametrize(("mean", "sd"), PRIORS)
-@pytest.mark.parametrize("chance", [0.01, 0.05, 0.5, 0.95, 0.99])
+@pytest.mark.parametrize("chance", [0.05, 0.5, 0.95])
 def test_wear_quantiles(mean: float, sd: float, chance: float) -> None:
-    wear, outside = WearPrior(mean=mean, sd=sd), outside_wear(mean, sd)
-    assert wear.quantile(chance) == pytest.approx(outside.ppf(chance), abs=1e-8)
-    assert wear.chance_below(outside.ppf(chance)) == pytest.approx(chance, abs=1e-8)
+    outside = stats.norm(mean, sd).ppf(chance)
+    assert WearPrior(mean=mean, sd=sd).quantile(chance) == pytest.approx(outside, abs=1e-9)
+
+
+def drawn_wear(
+    mean: float, sd: float, travel_mm: float, seed: int
+) -> tuple[FloatArray, FloatArray]:
+    """Draw wear and wear ratio after some travel, the ratio drifting step by step."""
+    chance = np.random.default_rng(seed)
+    steps = 200
+    step_mm = travel_mm / steps
+    ratio = chance.normal(mean, sd, DRAWS)
+    wear = np.zeros(DRAWS)
+    for _ in range(steps):
+        drift = chance.normal(0.0, RATIO_DRIFT_SD * step_mm**0.5, DRAWS)
+        wear += (ratio + drift / 2) * step_mm
+        ratio += drift
+    return wear, ratio
 
 
 @pytest.mark.parametrize(("mean", "sd"), PRIORS)
 def test_one_burn_in_a_hundred_passes_the_limit_at_the_first_stop(mean: float, sd: float) -> None:
-    wear = WearPrior(mean=mean, sd=sd)
-    plan = depth_plan(depth_mm=22, recess_mm=3, through=False, wear=wear)
+    plan = depth_plan(depth_mm=22, recess_mm=3, through=False, wear=WearPrior(mean=mean, sd=sd))
     assert plan.limit_mm is not None
-    # depth at the stop = recess + (stop - recess)(1 - r), r drawn from the outside distribution
-    drawn = outside_wear(mean, sd).ppf(np.linspace(0.5e-5, 1 - 0.5e-5, 100_000))
-    depths = 3 + (plan.stops_mm[0] - 3) * (1 - drawn)
-    deeper = float(np.mean(depths > plan.limit_mm))
-    assert deeper == pytest.approx(0.01, abs=2e-5)
-    assert chance_deeper(plan.stops_mm[0], plan.limit_mm, 3, 3, wear) == pytest.approx(
-        deeper, abs=2e-5
+    stop_mm = plan.stops_mm[0]
+    wear, _ = drawn_wear(mean, sd, stop_mm - 3, seed=1)
+    deeper = float(np.mean(stop_mm - wear > plan.limit_mm))
+    # Three standard errors of a share of 1 % in as many draws.
+    assert deeper == pytest.approx(0.01, abs=3 * (0.01 * 0.99 / DRAWS) ** 0.5)
+    said = chance_deeper(stop_mm, plan.limit_mm, 3, Wear.prior(mean, sd))
+    assert said == pytest.approx(0.01, abs=1e-6)
+
+
+@pytest.mark.parametrize(("stop_mm", "travel_mm"), [(21.0, 3.0), (24.0, 3.0), (26.0, 20.0)])
+def test_the_chance_to_pass_the_limit_is_that_of_the_normal_distribution(
+    stop_mm: float, travel_mm: float
+) -> None:
+    wear = Wear(0.25 * (travel_mm - 3), 0.25, 0.04, 0.002, 0.01)
+    new_mm = stop_mm - travel_mm
+    # Wear at the stop: mean w + r x, variance of a ratio that drifts as a Wiener process.
+    mean = wear.wear_mm + wear.ratio * new_mm
+    variance = wear.var_wear + 2 * new_mm * wear.cov + new_mm**2 * wear.var_ratio
+    variance += RATIO_DRIFT_SD**2 * new_mm**3 / 3
+    outside = stats.norm(stop_mm - mean, variance**0.5).sf(21.5)
+    said = chance_deeper(stop_mm, 21.5, travel_mm, wear)
+    assert said == pytest.approx(0.0 if stop_mm <= 21.5 else outside, abs=1e-12)
+
+
+@pytest.mark.parametrize(("mean", "sd"), PRIORS)
+def test_the_second_stop_passes_the_limit_in_one_burn_of_a_hundred_too(
+    mean: float, sd: float
+) -> None:
+    """Each drawn burn touches off at the first stop, sets the next one by it, and burns to that."""
+    plan = depth_plan(depth_mm=42, recess_mm=3, through=False, wear=WearPrior(mean=mean, sd=sd))
+    assert plan.limit_mm is not None
+    first_mm = plan.stops_mm[0]
+    wear, ratio = drawn_wear(mean, sd, first_mm - 3, seed=2)
+    chance = np.random.default_rng(3)
+    measured = wear + chance.normal(0.0, 0.03, DRAWS)
+    believed = Wear.prior(mean, sd).travelled(first_mm - 3)
+    deeper, few = 0, 4000
+    for truth, rate, seen in zip(wear[:few], ratio[:few], measured[:few], strict=True):
+        if first_mm - truth > plan.limit_mm:
+            continue
+        sharp = believed.measured(float(seen), 0.03)
+        next_mm = next_stop_mm(first_mm, sharp, plan.target_mm, plan.limit_mm)
+        new_mm = next_mm - first_mm
+        drifted = chance.normal(rate * new_mm, RATIO_DRIFT_SD * (new_mm**3 / 3) ** 0.5)
+        deeper += next_mm - truth - drifted > plan.limit_mm
+    # 1 % of 4,000 is 40; three standard deviations of a binomial count are 19.
+    assert 40 - 19 <= deeper <= 40 + 19
+
+
+@pytest.mark.parametrize(("mean", "sd"), PRIORS)
+def test_the_expected_ladder_is_the_middle_of_drawn_ones(mean: float, sd: float) -> None:
+    plan: DepthPlan = depth_plan(
+        depth_mm=22, recess_mm=3, through=False, wear=WearPrior(mean=mean, sd=sd)
     )
+    wear, _ = drawn_wear(mean, sd, plan.stops_mm[0] - 3, seed=4)
+    believed = Wear.prior(mean, sd).travelled(plan.stops_mm[0] - 3)
+    seconds = [
+        next_stop_mm(
+            plan.stops_mm[0], believed.measured(float(seen), 0.03), plan.target_mm, plan.limit_mm
+        )
+        for seen in wear[:2000]
+    ]
+    assert float(np.median(seconds)) == pytest.approx(plan.stops_mm[1], abs=0.25)
 
 
 @pytest.mark.parametrize("chance_and_name", [(0.05, "low_s"), (0.5, "median_s"), (0.95, "high_s")])

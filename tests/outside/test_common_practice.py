@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from cockpit.trade.current import Machine, current_for, wanted_amps
-from cockpit.trade.electrodes import Rack, choose_electrode
+from cockpit.trade.electrodes import Rack, bounds_of, choose_electrode
 from cockpit.trade.remnants import Kind, remnant_in
 from cockpit.trade.threads import read_thread
 
@@ -27,7 +27,9 @@ def machine() -> Machine:
 @pytest.mark.parametrize("flutes", [None, 2, 3, 4])
 def test_a_5_16_18_tap_is_burnt_with_a_5_32_electrode(rack: Rack, flutes: int | None) -> None:
     thread = read_thread("5/16-18")
-    choice = choose_electrode(rack.electrodes, thread, remnant_in(thread, Kind.TAP, flutes=flutes))
+    choice = choose_electrode(
+        rack.electrodes, bounds_of(thread, remnant_in(thread, Kind.TAP, flutes=flutes))
+    )
     assert choice.fits
     assert choice.electrode.label == "5/32 in"
 
@@ -48,7 +50,9 @@ def test_the_electrode_is_near_half_the_nominal_diameter(
 ) -> None:
     """From memory: close to half the tap's nominal diameter, within one stock step."""
     thread = read_thread(designation)
-    choice = choose_electrode(rack.electrodes, thread, remnant_in(thread, Kind.TAP, flutes=flutes))
+    choice = choose_electrode(
+        rack.electrodes, bounds_of(thread, remnant_in(thread, Kind.TAP, flutes=flutes))
+    )
     assert choice.fits
     half_mm = thread.nominal_mm / 2
     assert choice.electrode.diameter_mm == pytest.approx(half_mm, abs=STOCK_STEP_MM + 1e-9)

@@ -11,15 +11,25 @@ ROOM = Window(
     hole_mm=4.27,
     required_clearance_mm=0.48,
     thread_clearance_mm=1.07,
+    thread_clearance_surface_mm=1.07,
     web_margin_mm=0.55,
-    allowed_offset_mm=0.55,
+    web_margin_surface_mm=0.55,
 )
 TOO_BIG = Window(
     hole_mm=5.9,
     required_clearance_mm=0.48,
     thread_clearance_mm=0.25,
+    thread_clearance_surface_mm=0.25,
     web_margin_mm=None,
-    allowed_offset_mm=-0.23,
+    web_margin_surface_mm=None,
+)
+TAPERED = Window(
+    hole_mm=5.0,
+    required_clearance_mm=0.5,
+    thread_clearance_mm=0.9,
+    thread_clearance_surface_mm=1.5,
+    web_margin_mm=0.7,
+    web_margin_surface_mm=0.8,
 )
 OFFSETS = st.floats(min_value=-3, max_value=3)
 
@@ -59,6 +69,23 @@ def test_a_burn_that_would_reach_the_thread_stops() -> None:
     assert verdict.verdict == "stop"
     assert "0.13 mm" in verdict.text
     assert "left" in verdict.text
+
+
+def test_what_is_left_is_said_for_the_surface_and_for_the_deep_end() -> None:
+    verdict = judge_centre(TAPERED, 0.3, 0.0)
+    # the deep end decides: 0.9 - 0.5 = 0.4 of room, where the surface would have 0.8
+    assert verdict.verdict == "go on"
+    assert verdict.thread_clearance_mm == pytest.approx(0.6)
+    assert verdict.thread_clearance_surface_mm == pytest.approx(1.2)
+    assert verdict.web_margin_mm == pytest.approx(0.4)
+    assert verdict.web_margin_surface_mm == pytest.approx(0.5)
+    assert judge_centre(TAPERED, 0.5, 0.0).verdict == "move"
+    assert judge_centre(TAPERED, 1.0, 0.0).verdict == "stop"
+
+
+def test_an_allowed_offset_that_a_person_set_is_the_one_that_holds() -> None:
+    assert judge_centre(ROOM, 0.3, 0.0, allowed_mm=0.2).verdict == "move"
+    assert judge_centre(ROOM, 0.3, 0.0, allowed_mm=0.4).verdict == "go on"
 
 
 def test_a_centred_spot_of_a_too_big_electrode_goes_on_but_no_other() -> None:

@@ -3,11 +3,12 @@
 import pytest
 
 from cockpit.trade.remnants import (
+    Broken,
     FluteForm,
     Kind,
     RemnantError,
     cleanout_steps,
-    read_kind,
+    read_broken,
     remnant_in,
 )
 from cockpit.trade.threads import read_thread
@@ -16,24 +17,52 @@ M10 = read_thread("M10x1.5")
 
 
 @pytest.mark.parametrize(
-    ("word", "kind"),
+    ("words", "broken"),
     [
-        ("tap", Kind.TAP),
-        (" Drill ", Kind.DRILL),
-        ("STUD", Kind.SCREW),
-        ("insert", Kind.SCREW),
-        ("dowel", Kind.PIN),
-        ("spring  pin", Kind.PIN),
+        ("tap", Broken(Kind.TAP)),
+        (" Drill ", Broken(Kind.DRILL)),
+        ("STUD", Broken(Kind.SCREW)),
+        ("threaded insert", Broken(Kind.INSERT)),
+        ("dowel", Broken(Kind.PIN)),
+        ("spring  pin", Broken(Kind.PIN)),
+        ("carbide drill", Broken(Kind.DRILL, hard_metal=True)),
+        ("spiral point tap", Broken(Kind.TAP, FluteForm.SPIRAL_POINT)),
+        ("Hard metal spiral-flute tap", Broken(Kind.TAP, FluteForm.SPIRAL_FLUTE, hard_metal=True)),
+        ("straight flute tap", Broken(Kind.TAP)),
     ],
 )
-def test_the_words_of_the_trade_are_understood(word: str, kind: Kind) -> None:
-    assert read_kind(word) is kind
+def test_the_words_of_the_trade_are_understood(words: str, broken: Broken) -> None:
+    assert read_broken(words) == broken
+    assert read_broken(str(broken)) == broken
 
 
-def test_an_unknown_word_is_refused_with_the_known_ones() -> None:
-    with pytest.raises(RemnantError, match="tap, drill, screw, pin") as refusal:
-        read_kind("spanner")
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("spanner", "tap, drill, screw, insert, pin"),
+        ("", "tap, drill, screw"),
+        ("spiral-point drill", "only a tap has; say drill alone"),
+        ("carbide", "is not something"),
+        ("\x1btap", "is not something"),
+    ],
+)
+def test_an_unknown_word_is_refused_with_the_known_ones(words: str, says: str) -> None:
+    with pytest.raises(RemnantError) as refusal:
+        read_broken(words)
+    assert says in str(refusal.value)
+    assert str(refusal.value).isprintable()
     assert refusal.value.field == "broken"
+
+
+@pytest.mark.parametrize("kind", Kind)
+def test_every_kind_says_what_goes_what_stays_and_how_the_rest_comes_out(kind: Kind) -> None:
+    way = remnant_in(M10, kind).way
+    assert all((way.goes, way.stays, way.leaves))
+    steps = cleanout_steps(remnant_in(M10, kind))
+    assert way.out in steps
+    assert steps[0].startswith("Blow out")
+    assert steps[-1].startswith("Blow out again")
+    assert ("face shield" in way.out) == (kind in (Kind.TAP, Kind.DRILL))
 
 
 @pytest.mark.parametrize(
@@ -65,7 +94,7 @@ def test_a_drill_has_the_web_of_its_own_size_not_of_the_thread() -> None:
     assert drill.flutes == 2
 
 
-@pytest.mark.parametrize("kind", [Kind.SCREW, Kind.PIN])
+@pytest.mark.parametrize("kind", [Kind.SCREW, Kind.INSERT, Kind.PIN])
 def test_a_solid_core_has_neither_web_nor_flutes(kind: Kind) -> None:
     core = remnant_in(M10, kind, flutes=3, web_mm=4.1)
     assert core.web_mm is None
