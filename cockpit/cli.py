@@ -84,7 +84,7 @@ def _parser() -> argparse.ArgumentParser:
 def _plan(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("thread", nargs="?", help='such as "M10x1.5", "1/4-20", "G1/4", "pin 8 mm"')
-    add("--broken", help='tap, drill, screw, insert or pin; "carbide spiral-point tap"')
+    add("--broken", help='tap, drill, screw, pin or insert; "carbide spiral-point tap"')
     add("--flutes", type=_whole)
     add("--depth", help='depth of the hole, such as "22 mm"')
     add("--recess", default="0 mm", help="depth of the break below the surface")

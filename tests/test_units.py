@@ -20,6 +20,7 @@ from cockpit.units import (
     read_pressure_kpa,
     read_time_s,
     write_both,
+    write_clock,
     write_length,
 )
 
@@ -171,3 +172,10 @@ def test_fields_take_text_with_units_and_plain_numbers() -> None:
 def test_a_field_that_cannot_be_read_says_so_in_the_same_sentence(value: object) -> None:
     with pytest.raises(ValidationError, match="length"):
         Fields.model_validate({"length": value, "pressure": 1, "current": 1, "time": 1})
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"), [(0.0, "0:00"), (59.4, "0:59"), (59.6, "1:00"), (3725.0, "62:05")]
+)
+def test_times_are_minutes_and_seconds(seconds: float, words: str) -> None:
+    assert write_clock(seconds) == words

@@ -43,18 +43,20 @@ def run(asked: argparse.Namespace) -> None:
 def _refuse_with_file(asked: argparse.Namespace) -> None:
     of_one_hole = ("thread", "broken", "depth", "web", "flutes", "override")
     if said := [name for name in of_one_hole if getattr(asked, name)]:
-        raise UsageError(f"--from has the holes in its file: leave out {', '.join(said)}.")
+        raise UsageError(
+            f"burn-cockpit plan: --from has the holes in its file: leave out {', '.join(said)}."
+        )
 
 
 def _refuse_without_file(asked: argparse.Namespace) -> None:
     needed = {"THREAD": asked.thread, "--broken": asked.broken, "--depth": asked.depth}
     if missing := [name for name, value in needed.items() if value is None]:
         raise UsageError(
-            f"plan needs {', '.join(missing)}, or --from with a file of holes; "
+            f"burn-cockpit plan: needs {', '.join(missing)}, or --from with a file of holes; "
             "see burn-cockpit plan --help."
         )
     if asked.override and not (asked.why or "").strip():
-        raise UsageError("--override needs --why: say in a word why.")
+        raise UsageError("burn-cockpit plan: --override needs --why: say in a word why.")
 
 
 def _ticket(asked: argparse.Namespace) -> Ticket:
@@ -124,7 +126,7 @@ def _figures(plan: Plan) -> Iterator[tuple[str, ...]]:
     yield "how many", needed, "electrode.needed"
     yield "allowed offset", write_both(electrode.allowed_offset_mm), "electrode.allowed_offset_mm"
     yield "  at the bottom", write_both(electrode.allowed_below_mm)
-    yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} mm in 100 mm at most"
+    yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
     for loser in electrode.neighbours:
         yield f"not {loser.label}", loser.why
     amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A, range {plan.arc.range}"

@@ -10,8 +10,10 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
+from cockpit.screens.override import OverrideScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view, side_view
+from cockpit.trade.figures import FIGURES, figure_named
 from cockpit.trade.plan import Plan
 from cockpit.units import LengthUnit, write_clock, write_length
 from cockpit.widgets.cross_section import CrossSection
@@ -22,8 +24,17 @@ class PlanScreen(StepScreen):
     """The plan; the big key accepts it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("s,S", "sources", "sources", id="sources", tooltip="Where each figure comes from"),
         Binding("a,A", "accept", "accept all the same", id="accept", tooltip="Accept a poor fit"),
+        Binding("s,S", "sources", "sources", id="sources", tooltip="Where each figure comes from"),
+        Binding(
+            "o,O",
+            "override",
+            "override",
+            id="override",
+            tooltip="Put a figure of your own in place of the plan's, with a word why",
+        ),
+        Binding("down", "scroll(1)", "more", id="more", show=False, tooltip="Further down"),
+        Binding("up", "scroll(-1)", "less", id="less", show=False, tooltip="Further up"),
     ]
 
     def body(self) -> Iterator[Widget]:
@@ -37,12 +48,16 @@ class PlanScreen(StepScreen):
     def begin(self) -> None:
         self._sources = False
 
+    def on_screen_resume(self) -> None:
+        if self.is_mounted and self.cockpit.hole is not None:
+            self.refresh_all()
+
     def heading(self) -> str:
         return f"{self.cockpit.hole_name()}   plan"
 
     def show(self) -> None:
         plan = self.hole.plan
-        lines = _sources(plan) if self._sources else _figures(plan, self.unit)
+        lines = _sources(plan, self.unit) if self._sources else _summary(plan, self.unit)
         self.query_one("#plan", Static).update("\n".join(lines))
         self.query_one("#drawings").display = not self._sources
         cross, side = self.query_one(CrossSection), self.query_one(SideSection)
@@ -72,36 +87,76 @@ class PlanScreen(StepScreen):
     def action_sources(self) -> None:
         """Figures, or where they come from."""
         self._sources = not self._sources
+        self.query_one("#figures").scroll_home(animate=False)
         self.refresh_all()
 
+    def action_override(self) -> None:
+        """A figure of one's own in place of the plan's."""
+        self.app.push_screen(OverrideScreen())
 
-def _figures(plan: Plan, unit: LengthUnit) -> Iterator[str]:
+    def action_scroll(self, pages: int) -> None:
+        """Further down or up, where there is more than the screen holds."""
+        self.query_one("#figures").scroll_relative(y=5 * pages, animate=False)
+
+
+def _summary(plan: Plan, unit: LengthUnit) -> Iterator[str]:
+    """Doubts first, then the figures, then who overruled which."""
+    for warning in plan.warnings:
+        yield f"! {warning}"
+    for name, value, *figures in _figures(plan, unit):
+        yield f"{name:<14}{value}{plan.mark(*figures)}".rstrip()
+    for one in plan.overrides:
+        yield f"* {figure_named(one.figure).words}: not {one.instead_of}; {one.who}: {one.why}"
+
+
+def _figures(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
+    """What a plan says, in lines: a name, a value, and the figures that it rests on."""
     electrode, depth, time = plan.electrode, plan.depth, plan.time
 
     def length(mm: float) -> str:
         return write_length(mm, unit)
 
-    for warning in plan.warnings:
-        yield f"! {warning}"
-    yield f"electrode     {electrode.label}"
-    yield f"burns         {length(electrode.hole_mm)}"
-    yield f"off centre    {length(electrode.allowed_offset_mm)} at most"
-    yield f"how many      {electrode.needed or 'too short'}"
-    yield f"current       {plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A"
-    yield f"range         {plan.arc.range}"
-    yield f"catch test    {plan.flush.catch_ml_10s:.0f} ml in 10 s"
-    yield ""
-    yield f"break at      {length(depth.recess_mm)}"
-    yield f"target        {length(depth.target_mm)}"
-    yield f"limit         {length(depth.limit_mm) if depth.limit_mm else 'through hole'}"
-    yield f"first stop    {length(depth.stops_mm[0])}"
-    yield f"pilot burn    {length(plan.pilot_mm)}"
-    yield ""
-    yield f"arc time      {write_clock(time.median_s)}"
-    yield f"  nine in ten {write_clock(time.low_s)} to {write_clock(time.high_s)}"
-    yield f"price         {plan.price} {plan.currency}"
+    yield "electrode", electrode.label, "electrode.label"
+    yield "burns", length(electrode.hole_mm), "electrode.hole_mm", "electrode.gap_mm"
+    off = f"{length(electrode.allowed_offset_mm)} at most"
+    yield "off centre", off, "electrode.allowed_offset_mm"
+    yield "  at bottom", f"{length(electrode.allowed_below_mm)} at most"
+    yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
+    yield "how many", f"{electrode.needed or 'too short'}", "electrode.needed"
+    amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A"
+    yield "current", amps, "arc.amps_low", "arc.amps_high"
+    yield "range", plan.arc.range, "arc.range"
+    yield "catch test", f"{plan.flush.catch_ml_10s:.0f} ml in 10 s", "flush.catch_ml_10s"
+    yield "break at", length(depth.recess_mm), "depth.recess_mm"
+    yield "target", length(depth.target_mm), "depth.target_mm"
+    limit = "through hole" if depth.limit_mm is None else length(depth.limit_mm)
+    yield "limit", limit, "depth.limit_mm"
+    yield "first stop", length(depth.stops_mm[0]), "depth.stops_mm"
+    later = " ".join(write_length(mm, unit, with_unit=False) for mm in depth.stops_mm[1:])
+    if later:
+        yield "  then about", f"{later} {unit}"
+    if depth.touch_offs:
+        yield "touch off", f"{depth.touch_offs} times"
+    yield "pilot burn", length(plan.pilot_mm), "pilot_mm"
+    yield "arc time", write_clock(time.median_s), "time.median_s"
+    spread = f"{write_clock(time.low_s)} to {write_clock(time.high_s)}"
+    yield "  nine in ten", spread, "time.low_s", "time.high_s"
+    yield "price", f"{plan.price} {plan.currency}", "price"
 
 
-def _sources(plan: Plan) -> Iterator[str]:
-    for figure, source in plan.sources.items():
-        yield f"{figure}: {source}"
+def _sources(plan: Plan, unit: LengthUnit) -> Iterator[str]:
+    """What goes and what stays, why this electrode, and each figure with where it comes from."""
+    way = plan.remnant.way
+    yield f"goes: {way.goes}"
+    yield f"stays: {way.stays}"
+    yield f"leaves: {way.leaves}"
+    yield f"electrode: {plan.electrode.why}"
+    for loser in plan.electrode.neighbours:
+        yield f"not {loser.label}: {loser.why}"
+    yield ""
+    named = {figure.name: figure for figure in FIGURES}
+    for name, source in plan.sources.items():
+        figure = named.get(name)
+        value = None if figure is None else plan.value(name)
+        shown = f" {figure.write(value, unit)}" if figure and value is not None else ""
+        yield f"{name}{shown}{plan.mark(name)}: {source}"

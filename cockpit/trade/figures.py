@@ -64,6 +64,11 @@ class Figure:
     words: str
     measure: Measure
 
+    @property
+    def is_length(self) -> bool:
+        """Whether it is a length, in mm."""
+        return self.measure in (_SIZE, _DEPTH, _ANY_LENGTH)
+
     def write(self, value: Value, unit: LengthUnit = LengthUnit.MM) -> str:
         """Show a value of this figure."""
         return self.measure.write(value, unit)
@@ -85,7 +90,7 @@ class Figures:
             return computed
         figure = figure_named(name)
         value = override.value
-        shown = "none" if computed is None else figure.write(_kept(computed))
+        shown = "none" if computed is None else figure.write(as_override(computed))
         self.sources[name] = f"{override.who}, {override.at_utc}: {override.why}; not {shown}"
         self.overridden.append(Overridden(**dict(override), instead_of=shown))
         return _like(computed, value)
@@ -128,8 +133,8 @@ def read_override(name: str, text: str, unit: LengthUnit = LengthUnit.MM) -> Val
         raise FigureError(f"{figure.words}: {error}", field=figure.name) from error
 
 
-def _kept(computed: object) -> Value:
-    """Give a computed figure as an override of it would be kept."""
+def as_override(computed: object) -> Value:
+    """Give a figure of a plan as an override of it would be kept."""
     if isinstance(computed, tuple):
         return float(computed[0])
     return str(computed) if isinstance(computed, str | Decimal) else float(str(computed))

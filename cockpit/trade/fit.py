@@ -1,5 +1,6 @@
 """Which electrode a hole gets, how much room it has there, and how far it reaches."""
 
+from collections.abc import Sequence
 from dataclasses import asdict, replace
 from typing import Any, Final
 
@@ -129,15 +130,23 @@ def electrode_for(bounds: Bounds, depth: DepthPlan, shop: Shop, figures: Figures
     label = figures.take("electrode.label", best.electrode.label, best.why)
     if label == best.electrode.label:
         return best
-    wanted = label.casefold()
-    named = [electrode for electrode in shop.stock if electrode.label.casefold() == wanted]
-    if not named:
+    named = _named(label, shop.stock)
+    if named is None:
         labels = ", ".join(electrode.label for electrode in shop.stock)
         raise FigureError(
             f'There is no electrode "{label}" in the rack: say one of {labels}.',
             field="electrode.label",
         )
-    return judge_electrode(named[0], bounds)
+    return judge_electrode(named, bounds)
+
+
+def _named(label: str, stock: Sequence[Electrode]) -> Electrode | None:
+    """Find an electrode by its label, or by a beginning of it that no other one has."""
+    wanted = label.casefold()
+    exact = [electrode for electrode in stock if electrode.label.casefold() == wanted]
+    begun = [electrode for electrode in stock if electrode.label.casefold().startswith(wanted)]
+    found = exact or begun
+    return found[0] if len(found) == 1 else None
 
 
 def electrode_plan(

@@ -16,7 +16,7 @@ from cockpit.trade.doubts import (
     about_thread,
 )
 from cockpit.trade.electrodes import Electrode
-from cockpit.trade.figures import Figures, Overridden, Override
+from cockpit.trade.figures import Figures, Overridden, Override, Value, as_override
 from cockpit.trade.fit import ElectrodePlan, bounds_for, electrode_for, electrode_plan
 from cockpit.trade.flush import Flush, flush_for
 from cockpit.trade.price import price_hole
@@ -52,6 +52,12 @@ class Plan(Frozen):
     fits: bool
     overrides: tuple[Overridden, ...] = ()
     sources: dict[str, str]
+
+    def value(self, figure: str) -> Value | None:
+        """Give a figure by its name, such as ``remnant.web_mm``; None where there is none."""
+        part, _, key = figure.rpartition(".")
+        held = getattr(getattr(self, part) if part else self, key)
+        return None if held is None else as_override(held)
 
     def overridden(self, figure: str) -> Overridden | None:
         """Who overruled a figure, or None."""

@@ -16,8 +16,8 @@ class Kind(StrEnum):
     TAP = "tap"
     DRILL = "drill"
     SCREW = "screw"
-    INSERT = "insert"
     PIN = "pin"
+    INSERT = "insert"
 
 
 class FluteForm(StrEnum):

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from cockpit.flow.intake import Draft, Question, questions
 from cockpit.log.rows import Job
 from cockpit.trade.errors import TradeError
-from cockpit.trade.remnants import Kind
+from cockpit.trade.remnants import FluteForm, Kind
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit
 from tests.flow.walk import TICKET
@@ -66,7 +66,13 @@ def test_the_next_hole_of_a_part_is_asked_for_its_name_alone() -> None:
     missing = draft.missing()
     assert missing is not None
     assert missing.key == "hole"
-    assert draft.carried == {item.key for item in ASKED} - {"hole"}
+    # What only the hole itself can tell is not carried over, nor what was never said.
+    assert draft.carried == {item.key for item in ASKED} - {
+        "hole",
+        "tool_end_mm",
+        "web_mm",
+        "sister_depth_mm",
+    }
     draft.answer(missing, "flange 4", MM)
     assert draft.ticket().model_dump(include={"hole", "thread", "depth_mm"}) == {
         "hole": "flange 4",
@@ -84,13 +90,44 @@ def test_an_answer_that_was_carried_over_can_be_said_anew() -> None:
     assert not draft.same_job(None)
 
 
+def test_what_may_stay_unknown_is_passed_by_and_can_be_said() -> None:
+    draft = Draft.after(ASKED, None, None)
+    for key in ("web_mm", "sister_depth_mm", "tool_end_mm"):
+        assert draft.answers[key] is None
+        assert draft.show(question(key), MM) == question(key).unknown
+        draft.answer(question(key), "4.1", MM)
+        assert draft.answers[key] == 4.1
+        draft.answer(question(key), "?", MM)
+        assert draft.answers[key] is None
+
+
+def test_where_a_tool_ends_is_not_carried_to_the_next_hole() -> None:
+    assert TICKET.tool_end_mm is not None
+    draft = Draft.after(ASKED, JOB, TICKET)
+    assert draft.answers["tool_end_mm"] is None
+
+
+def test_form_and_hard_metal_are_said_with_what_is_broken() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    draft.answer(question("hole"), "flange 4", MM)
+    draft.answer(question("broken"), "carbide spiral point tap", MM)
+    ticket = draft.ticket()
+    assert (ticket.broken, ticket.form, ticket.hard_metal) == (
+        Kind.TAP,
+        FluteForm.SPIRAL_POINT,
+        True,
+    )
+    after = Draft.after(ASKED, JOB, ticket)
+    assert after.answers["broken"] == "hard metal spiral-point tap"
+
+
 def test_only_a_tap_or_a_drill_is_asked_for_flutes() -> None:
     draft = Draft.after(ASKED, JOB, TICKET)
     keys = {}
     for kind in Kind:
         draft.answer(question("broken"), kind, MM)
         keys[kind] = "flutes" in {item.key for item in draft.asked()}
-    assert keys == {Kind.TAP: True, Kind.DRILL: True, Kind.SCREW: False, Kind.PIN: False}
+    assert {kind for kind, asked in keys.items() if asked} == {Kind.TAP, Kind.DRILL}
 
 
 def test_flutes_of_the_tap_before_do_not_stay_on_a_screw() -> None:
@@ -137,7 +174,7 @@ def test_a_bare_number_is_in_the_operators_unit() -> None:
         ("hole", "", "in a word"),
         ("thread", "M10x1.6", "M10"),
         ("thread", "", "thread"),
-        ("broken", "5", "tap"),
+        ("broken", "6", "tap"),
         ("broken", "cheese", "tap"),
         ("broken", "²", "tap"),
         ("flutes", "0", "Count the flutes"),

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import pytest
-
 from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.burn.tracker import BurnState, Span
 from cockpit.log import questions
-from cockpit.log.record import clock, hole_record
+from cockpit.log.record import hole_record
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
+from cockpit.profiles import load_shop
 from cockpit.trade.centring import judge_centre
-from cockpit.trade.plan import Plan
+from cockpit.trade.figures import Override
+from cockpit.trade.plan import Plan, make_plan
 from cockpit.units import LengthUnit
 from tests.burn.hand import Hand
-from tests.log.conftest import Bench
+from tests.log.conftest import TICKET, Bench
 
 RECORD = """\
 Hole record: flange 3
@@ -121,8 +121,21 @@ def test_a_hole_just_taken_in_has_a_short_record(bench: Bench) -> None:
     assert record.endswith("Calls\n  none\n\nOutcome\n  not closed yet\n")
 
 
-@pytest.mark.parametrize(
-    ("seconds", "words"), [(0.0, "0:00"), (59.4, "0:59"), (59.6, "1:00"), (3725.0, "62:05")]
-)
-def test_times_are_minutes_and_seconds(seconds: float, words: str) -> None:
-    assert clock(seconds) == words
+def test_what_was_overruled_is_marked_and_told(bench: Bench) -> None:
+    hole = bench.take_in()
+    overrides = [
+        Override(
+            figure="depth.target_mm",
+            value=17.0,
+            who="MT",
+            at_utc="2026-05-04T09:30:00.000+00:00",
+            why="the tap is shorter",
+        )
+    ]
+    bench.store.add_plan(bench.shift, hole, make_plan(TICKET, load_shop(), overrides), "{}")
+    page = questions.page(bench.store.connection, hole)
+    assert page is not None
+    record = hole_record(page, None, LengthUnit.MM)
+    assert "  target          17.00 mm*\n" in record
+    assert "  * target        17.00 mm, not 18.00 mm\n" in record
+    assert "MT, 2026-05-04 09:30 UTC: the tap is shorter\n" in record

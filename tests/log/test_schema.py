@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
+from pathlib import Path
 
 import pytest
 
-from cockpit.log import schema
+from cockpit.log import questions, schema
 from cockpit.log.store import LogError, Store
-from tests.log.conftest import Bench
+from cockpit.trade.plan import Plan
+from tests.log.conftest import TICKET, Bench
 
 MORE = "ALTER TABLE notes ADD COLUMN tag TEXT; CREATE TABLE gaps (gap_um INTEGER) STRICT;"
 
@@ -37,11 +39,36 @@ def test_a_later_cockpit_brings_the_log_up_and_keeps_every_row(
     next_version(monkeypatch, MORE)
     with Store(bench.path) as later:
         connection = later.connection
-        assert schema.version_of(connection) == 2
+        assert schema.version_of(connection) == schema.VERSION
         assert connection.execute("SELECT text, tag FROM notes").fetchall() == [("tight", None)]
         connection.execute("INSERT INTO gaps VALUES (150)")
         with pytest.raises(Exception, match="gaps is append-only"):
             connection.execute("DELETE FROM gaps")
+
+
+def test_the_first_log_gets_a_place_for_overrides_and_keeps_every_row(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, plan: Plan
+) -> None:
+    path = tmp_path / "shop.sqlite3"
+    with monkeypatch.context() as patch:
+        patch.setattr(schema, "MIGRATIONS", schema.MIGRATIONS[:1])
+        patch.setattr(schema, "VERSION", 1)
+        with Store(path) as first:
+            shift = first.open_shift("MT", "standard", "typed")
+            job = first.add_job(shift, "Harrowfield Pumps", "HP-2207", "pump casing")
+            hole = first.add_hole(shift, job, TICKET, "plan")
+            first.add_plan(shift, hole, plan, "{}")
+            before = list(first.connection.iterdump())
+            assert "overrides" not in schema.tables(first.connection)
+    with Store(path) as store:
+        assert store.connection.execute("PRAGMA user_version").fetchone() == (2,)
+        kept = list(store.connection.iterdump())
+        assert [line for line in before if line.startswith("INSERT")] == [
+            line for line in kept if line.startswith("INSERT")
+        ]
+        assert questions.overrides(store.connection, hole) == []
+        store.add_override(shift, hole, "remnant.web_mm", 3.9, "measured a like tap")
+        assert questions.overrides(store.connection, hole)[0].value == 3.9
 
 
 @pytest.mark.parametrize(
@@ -59,7 +86,7 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
             Store(bench.path)
     assert bench.path.read_bytes() == before
     with Store(bench.path) as store:
-        assert schema.version_of(store.connection) == 1
+        assert schema.version_of(store.connection) == schema.VERSION
         store.open_shift("MT", "standard", "typed")
 
 

@@ -26,6 +26,7 @@ def fill(bench: Bench, plan: Plan) -> int:
     store, shift = bench.store, bench.shift
     hole = bench.take_in()
     store.correct_ticket(shift, hole, TICKET)
+    store.add_override(shift, hole, "remnant.web_mm", 3.9, "measured a like tap")
     store.add_plan(shift, hole, plan, "{}")
     store.add_check(shift, hole, "ground", "Ground", CheckResult.CONFIRMED)
     store.add_sitting(shift, hole, 0.0)
@@ -71,7 +72,7 @@ def test_a_new_log_is_durable_strict_and_ours(bench: Bench) -> None:
         "synchronous": 2,
         "foreign_keys": 1,
         "recursive_triggers": 1,
-        "user_version": 1,
+        "user_version": schema.VERSION,
         "application_id": int.from_bytes(b"burn"),
     }
     strict = {row[1]: row[5] for row in ask("PRAGMA table_list") if not row[1].startswith("sqlite")}
@@ -304,7 +305,9 @@ def test_a_correction_points_at_the_row_it_corrects(bench: Bench) -> None:
     bench.store.add_outcome(bench.shift, hole, Outcome(Result.LATER, why="lunch"))
     bench.store.add_outcome(bench.shift, hole, Outcome(Result.DONE))
     connection = bench.store.connection
-    for table in ("tickets", "outcomes"):
+    bench.store.add_override(bench.shift, hole, "remnant.web_mm", 3.9, "measured a like tap")
+    bench.store.add_override(bench.shift, hole, "remnant.web_mm", None, "it was another tap")
+    for table in ("tickets", "outcomes", "overrides"):
         rows = connection.execute(f"SELECT id, corrects FROM {table} ORDER BY id").fetchall()
         assert rows == [(1, None), (2, 1)]
     assert questions.ticket(connection, hole).recess_mm == 4.0
@@ -324,3 +327,21 @@ def test_lengths_are_whole_micrometres_and_times_whole_milliseconds(bench: Bench
     assert bench.store.connection.execute("SELECT began_utc FROM shifts").fetchone() == (
         "2026-05-04T09:30:00.000+00:00",
     )
+
+
+def test_an_override_is_in_force_until_it_is_taken_back(bench: Bench) -> None:
+    hole, other = bench.take_in(), bench.take_in()
+    add = bench.store.add_override
+    add(bench.shift, hole, "remnant.web_mm", 3.9, "measured a like tap")
+    add(bench.shift, hole, "electrode.label", "3/16 in", "the only sharp one")
+    add(bench.shift, hole, "remnant.web_mm", 4.1, "measured again")
+    connection = bench.store.connection
+    held = questions.overrides(connection, hole)
+    assert [(one.figure, one.value, one.who, one.why) for one in held] == [
+        ("electrode.label", "3/16 in", "MT", "the only sharp one"),
+        ("remnant.web_mm", 4.1, "MT", "measured again"),
+    ]
+    assert held[0].at_utc.startswith("2026-05-04T09:30")
+    add(bench.shift, hole, "electrode.label", None, "a new one came")
+    assert [one.figure for one in questions.overrides(connection, hole)] == ["remnant.web_mm"]
+    assert questions.overrides(connection, other) == []

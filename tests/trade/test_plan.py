@@ -254,7 +254,7 @@ def overruled(figure: str, value: float | str) -> Override:
 
 
 # A figure of every kind, what is put in its place, and the key that shows it.
-VALUES = {
+VALUES: dict[str, float | str] = {
     "thread.minor_min_mm": 8.5,
     "remnant.web_mm": 3.5,
     "electrode.gap_mm": 0.2,
@@ -364,7 +364,7 @@ def test_a_plan_kept_before_there_were_overrides_is_read() -> None:
     assert plan.electrode.label == "7/32 in"
     assert plan.electrode.gap_mm == pytest.approx(0.15)
     assert plan.electrode.allowed_below_mm == plan.electrode.allowed_offset_mm
-    assert plan.depth.stops_mm == (pytest.approx(22.19, abs=0.01),)
+    assert plan.depth.stops_mm[0] == pytest.approx(22.19, abs=0.01)
     assert plan.overrides == ()
 
 

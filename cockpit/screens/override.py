@@ -1,0 +1,180 @@
+"""Put a figure of one's own in place of one of the plan's: which, what, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from textual import on
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from cockpit.screens.step import StepScreen
+from cockpit.trade.errors import TradeError
+from cockpit.trade.figures import FIGURES, Figure, Value, figure_named, read_override
+from cockpit.trade.plan import Plan
+from cockpit.units import LengthUnit, write_both
+from cockpit.widgets.answer_input import AnswerInput
+
+TAKE_BACK = "-"
+
+
+class OverrideScreen(StepScreen):
+    """Three questions over the plan; Backspace steps back through them."""
+
+    def body(self) -> Iterator[Widget]:
+        yield Static(id="choices", markup=False)
+        yield Static(id="asks", markup=False, classes="question")
+        yield AnswerInput(id="answer")
+        yield Static(id="understood", markup=False)
+
+    def begin(self) -> None:
+        self._figure: Figure | None = None
+        self._text: str | None = None
+        self.query_one(AnswerInput).focus()
+
+    def heading(self) -> str:
+        return f"{self.cockpit.hole_name()}   override"
+
+    @property
+    def _field(self) -> AnswerInput:
+        return self.query_one(AnswerInput)
+
+    def _figures(self) -> list[Figure]:
+        """What this plan has that can be overruled."""
+        plan = self.hole.plan
+        return [figure for figure in FIGURES if plan.value(figure.name) is not None]
+
+    # What is shown -----------------------------------------------------------------------------
+
+    def show(self) -> None:
+        plan, figure = self.hole.plan, self._figure
+        choices, asks = self.query_one("#choices", Static), self.query_one("#asks", Static)
+        if figure is None:
+            choices.update("\n".join(_columns(self._choice_lines(plan))))
+            asks.update("Which figure? Its number, or its name.")
+        else:
+            facts = [*_facts(plan, figure, self.unit), *self._known(figure)]
+            choices.update("\n".join(facts))
+            asks.update(self._question(plan, figure))
+        self._show_understood()
+
+    def _choice_lines(self, plan: Plan) -> Iterator[str]:
+        for number, figure in enumerate(self._figures(), 1):
+            value = plan.value(figure.name)
+            shown = "" if value is None else figure.write(value, self.unit)
+            yield f"{number:>2} {figure.words:<19} {shown}{plan.mark(figure.name)}"
+
+    def _known(self, figure: Figure) -> Iterator[str]:
+        """What there is to choose from, where it is not a number."""
+        shop = self.cockpit.floor.shop
+        if figure.name == "electrode.label":
+            rack = (f"{one.label} ({one.on_hand})" for one in shop.stock)
+            yield f"  rack  {', '.join(rack)}"
+        elif figure.name == "arc.range":
+            yield f"  has   {', '.join(heat.position for heat in shop.machine.ranges)}"
+
+    def _question(self, plan: Plan, figure: Figure) -> str:
+        if self._text is not None:
+            return "Why? In a word."
+        back = f"; {TAKE_BACK} takes it back" if plan.overridden(figure.name) else ""
+        return f"What instead{back}?"
+
+    def _show_understood(self) -> None:
+        """How what is being typed is understood, or what is wrong with it, beside the field."""
+        understood, text = self.query_one("#understood", Static), self._field.value
+        understood.set_class(False, "-wrong")
+        understood.update("")
+        if not text.strip():
+            return
+        try:
+            if self._figure is None:
+                understood.update(f"= {self._chosen(text).words}")
+            elif self._text is None and text.strip() != TAKE_BACK:
+                understood.update(f"= {_both(self._figure, self._read(text))}")
+        except TradeError as error:
+            understood.set_class(True, "-wrong")
+            understood.update(str(error))
+
+    def _chosen(self, text: str) -> Figure:
+        word, figures = text.strip(), self._figures()
+        if word.isascii() and word.isdigit() and 1 <= int(word) <= len(figures):
+            return figures[int(word) - 1]
+        return figure_named(word)
+
+    def _read(self, text: str) -> Value:
+        assert self._figure is not None
+        return read_override(self._figure.name, text, self.unit)
+
+    # Keys --------------------------------------------------------------------------------------
+
+    def next_words(self) -> str:
+        return "take it" if self._field.value else ""
+
+    def back(self) -> None:
+        if self._text is not None:
+            self._text = None
+        elif self._figure is not None:
+            self._figure = None
+        else:
+            self.app.pop_screen()
+            return
+        self.refresh_all()
+
+    @on(Input.Changed)
+    def _as_typed(self) -> None:
+        self._show_understood()
+        self.refresh_next()
+
+    @on(Input.Submitted)
+    def _taken(self, event: Input.Submitted) -> None:
+        self.attempt(lambda: self._take(event.value))
+        if self.is_current:
+            self.refresh_all()
+
+    def _take(self, text: str) -> None:
+        if not text.strip():
+            return
+        if self._figure is None:
+            self._figure = self._chosen(text)
+        elif self._text is None:
+            if text.strip() != TAKE_BACK:
+                self._read(text)
+            self._text = text
+        else:
+            self._keep(self._figure, self._text, text)
+            return
+        self._field.value = ""
+
+    def _keep(self, figure: Figure, text: str, why: str) -> None:
+        """Keep it in the log; what the plan can't take is asked for again."""
+        value = None if text.strip() == TAKE_BACK else self._read(text)
+        try:
+            self.hole.override(figure.name, value, why)
+        except TradeError:
+            self._text = None
+            self._field.value = ""
+            raise
+        self.app.pop_screen()
+
+
+def _columns(lines: Iterator[str]) -> Iterator[str]:
+    """Two columns, read downwards."""
+    texts = list(lines)
+    half = (len(texts) + 1) // 2
+    for left, right in zip(texts[:half], [*texts[half:], ""], strict=False):
+        yield f"{left:<39}{right}".rstrip()
+
+
+def _facts(plan: Plan, figure: Figure, unit: LengthUnit) -> Iterator[str]:
+    """A figure as it stands now, and where it comes from."""
+    value = plan.value(figure.name)
+    yield figure.words
+    yield f"  now   {'' if value is None else figure.write(value, unit)}{plan.mark(figure.name)}"
+    yield f"  from  {plan.sources[figure.name]}"
+
+
+def _both(figure: Figure, value: Value) -> str:
+    """A value in both units where it is a length, so that a slip shows."""
+    if figure.is_length and isinstance(value, float):
+        return write_both(value)
+    return figure.write(value)
