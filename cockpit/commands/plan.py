@@ -104,8 +104,7 @@ def _lines(plan: Plan) -> Iterator[str]:
     for name, value, *figures in _figures(plan):
         yield f"  {name:<16}{value}{plan.mark(*figures)}"
     for one in plan.overrides:
-        words = figure_named(one.figure).words
-        yield f"* {words}: not {one.instead_of}; {one.who}, {one.at_utc}: {one.why}"
+        yield f"* {one}"
     for warning in plan.warnings:
         yield f"! {warning}"
     for caution in plan.cautions:

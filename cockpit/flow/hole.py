@@ -6,6 +6,7 @@ then shows what is on disk.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from cockpit.burn.calls import CallKind
@@ -23,6 +24,7 @@ from cockpit.log.store import LogError, Store
 from cockpit.trade.centring import CentreVerdict, judge_centre
 from cockpit.trade.checks import CheckItem, Checklist
 from cockpit.trade.depth import TARGET_WITHIN_MM, next_stop_mm
+from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
 from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import cleanout_steps
@@ -84,11 +86,28 @@ class HoleInHand:
             self._take_up()
 
     def _planned(self) -> Plan:
-        """The plan as it comes out now, with what this shop's people have overruled in it."""
+        """The plan as it comes out now, with what this shop's people have overruled in it.
+
+        An override that has lapsed, because the rack or the machine is another by now, is left out
+        and said: a hole is never out of reach for a figure.
+        """
         overrides = questions.overrides(self._desk.store.connection, self.id)
-        return make_plan(
-            self.ticket, self._desk.shop, overrides, first_of_part=self.row.number == 1
-        )
+        lapsed: list[str] = []
+        while True:
+            try:
+                plan = self._plan_with(overrides)
+            except TradeError as error:
+                if not overrides:
+                    raise
+                named = [one for one in overrides if one.figure == error.field] or overrides
+                lapsed.append(f"Left out: {'; '.join(map(str, named))}. {error}")
+                overrides = [one for one in overrides if one not in named]
+            else:
+                return plan.model_copy(update={"warnings": (*lapsed, *plan.warnings)})
+
+    def _plan_with(self, overrides: Sequence[Override]) -> Plan:
+        first_of_part = self.row.number == 1
+        return make_plan(self.ticket, self._desk.shop, overrides, first_of_part=first_of_part)
 
     def _take_up(self) -> None:
         """Go by the plan that was accepted, not by one made anew; the arc waits for the guard."""
@@ -163,7 +182,7 @@ class HoleInHand:
         others = [one for one in questions.overrides(connection, self.id) if one.figure != figure]
         if value is not None:
             trial = Override(figure=figure, value=value, who="?", at_utc="now", why=why)
-            make_plan(self.ticket, desk.shop, [*others, trial])
+            self._plan_with([*others, trial])
         desk.store.add_override(desk.shift_id, self.id, figure, value, why.strip())
         self.plan = self._planned()
 
@@ -285,6 +304,11 @@ class HoleInHand:
     def next_stop_mm(self) -> float:
         """Where to set the depth stop now, as an indicator reading, mm."""
         return self._stop_for(self.live.state())
+
+    def stop_mark(self) -> str:
+        """The mark of a stop that rests on a figure somebody overruled; else nothing."""
+        rests_on = ("depth.stops_mm", "depth.target_mm", "depth.limit_mm", "depth.recess_mm")
+        return self.plan.mark(*rests_on)
 
     def _stop_as_set_mm(self, aim: Aim) -> float:
         """Where the stop was set last: after a measurement, or else for the first burn."""

@@ -121,12 +121,16 @@ class ArcScreen(StepScreen):
         """The depth that this burn goes to, mm."""
         return self.hole.plan.depth.target_mm
 
+    def target_mark(self) -> str:
+        """The mark of a target that somebody overruled."""
+        return self.hole.plan.mark("depth.target_mm")
+
     def _goal_words(self, state: BurnState) -> str:
         depth = state.depth_mm
         reached_mm = depth.mid if depth else self.hole.plan.depth.recess_mm
         left_mm = self.target_mm() - reached_mm
         left = write_length(abs(left_mm), self.unit, with_unit=False)
-        target = write_length(self.target_mm(), self.unit, with_unit=False)
+        target = write_length(self.target_mm(), self.unit, with_unit=False) + self.target_mark()
         to_go = f"{left} to go" if left_mm >= 0 else f"OVER BY {left}"
         return f"{depth_words(depth, self.unit)}   target {target}   {to_go}"
 
@@ -150,7 +154,7 @@ class ArcScreen(StepScreen):
         return about_time(state.to_target_s)
 
     def _stop_words(self, state: BurnState) -> str:
-        stop = write_length(self.hole.stop_mm, self.unit, with_unit=False)
+        stop = write_length(self.hole.stop_mm, self.unit, with_unit=False) + self.hole.stop_mark()
         at_stop = state.high_mm is not None and state.high_mm >= self.hole.stop_mm - AT_STOP_MM
         return (
             f"AT THE STOP {stop}: arc off, touch off"
@@ -233,6 +237,9 @@ class PilotScreen(ArcScreen):
     def target_mm(self) -> float:
         depth = self.hole.plan.depth
         return depth.recess_mm + self.hole.plan.pilot_mm
+
+    def target_mark(self) -> str:
+        return self.hole.plan.mark("pilot_mm")
 
     def _arc_words(self, state: BurnState) -> str:
         deep = state.depth_mm is not None and state.depth_mm.mid >= self.target_mm()

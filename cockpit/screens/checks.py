@@ -16,6 +16,7 @@ from cockpit.gauges.protocol import Sample
 from cockpit.log.rows import CheckResult
 from cockpit.screens.step import StepScreen
 from cockpit.trade.checks import CheckItem
+from cockpit.trade.plan import Plan
 from cockpit.units import write_both, write_length
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockFigures
@@ -240,19 +241,36 @@ class SetupScreen(ChecksScreen):
         plan = self.hole.plan
         match item.shows:
             case "stop":
-                return f"set the stop at {write_both(self.hole.next_stop_mm())} on the indicator"
+                stop = f"{write_both(self.hole.next_stop_mm())}{self.hole.stop_mark()}"
+                return f"set the stop at {stop} on the indicator" + self._why(
+                    plan, "depth.stops_mm", "depth.target_mm", "depth.limit_mm"
+                )
             case "electrode":
                 length = write_both(plan.electrode.length_mm)
-                return f"{plan.electrode.label}, {length} long when new"
+                label = f"{plan.electrode.label}{plan.mark('electrode.label')}"
+                return f"{label}, {length} long when new" + self._why(plan, "electrode.label")
             case "current":
                 low, high = plan.arc.amps_low, plan.arc.amps_high
-                return f"range {plan.arc.range}: {low:.0f} to {high:.0f} A"
+                mark = plan.mark("arc.amps_low", "arc.amps_high")
+                amps = f"{low:.0f} to {high:.0f} A{mark}"
+                return f"range {plan.arc.range}{plan.mark('arc.range')}: {amps}" + self._why(
+                    plan, "arc.range", "arc.amps_low", "arc.amps_high"
+                )
             case "flush":
-                return f"{plan.flush.catch_ml_10s:.0f} ml or more in 10 s"
+                mark = plan.mark("flush.catch_ml_10s")
+                return f"{plan.flush.catch_ml_10s:.0f} ml{mark} or more in 10 s" + self._why(
+                    plan, "flush.catch_ml_10s"
+                )
             case "cautions":
                 return "\n".join(plan.cautions)
             case None:
                 return ""
+
+    @staticmethod
+    def _why(plan: Plan, *figures: str) -> str:
+        """Who overruled one of these figures, a line each; nothing when nobody did."""
+        told = (plan.overridden(figure) for figure in figures)
+        return "".join(f"\n* {one}" for one in told if one is not None)
 
 
 class CleanoutScreen(ChecksScreen):

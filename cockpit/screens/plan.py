@@ -13,7 +13,7 @@ from textual.widgets import Static
 from cockpit.screens.override import OverrideScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view, side_view
-from cockpit.trade.figures import FIGURES, figure_named
+from cockpit.trade.figures import FIGURES
 from cockpit.trade.plan import Plan
 from cockpit.units import LengthUnit, write_clock, write_length
 from cockpit.widgets.cross_section import CrossSection
@@ -106,7 +106,7 @@ def _summary(plan: Plan, unit: LengthUnit) -> Iterator[str]:
     for name, value, *figures in _figures(plan, unit):
         yield f"{name:<14}{value}{plan.mark(*figures)}".rstrip()
     for one in plan.overrides:
-        yield f"* {figure_named(one.figure).words}: not {one.instead_of}; {one.who}: {one.why}"
+        yield f"* {one}"
 
 
 def _figures(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:

@@ -41,11 +41,20 @@ class Override(Frozen):
     at_utc: str
     why: str
 
+    def __str__(self) -> str:
+        figure = figure_named(self.figure)
+        value = figure.write(self.value)
+        return f"{figure.words} {value}; {self.who}, {self.at_utc[:10]}: {self.why}"
+
 
 class Overridden(Override):
     """An override as a plan took it, with what the plan would have said."""
 
     instead_of: str
+
+    def __str__(self) -> str:
+        words = figure_named(self.figure).words
+        return f"{words}: not {self.instead_of}; {self.who}, {self.at_utc[:10]}: {self.why}"
 
 
 @dataclass(frozen=True, slots=True)

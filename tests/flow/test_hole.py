@@ -227,6 +227,80 @@ def test_a_strange_ratio_is_planned_with_as_one_that_can_be(tmp_path: Path) -> N
             assert hole.next_stop_mm() >= 3.0
 
 
+# Overrides ---------------------------------------------------------------------------------------
+
+
+def test_an_override_is_kept_and_the_plan_follows_it(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor)
+        hole = walk.hole
+        hole.override("depth.target_mm", 5.5, " the tap is shorter ")
+        assert hole.plan.depth.target_mm == 5.5
+        assert hole.plan.depth.burn_mm == 2.5
+        again = floor.take_up(hole.id)
+        assert again.plan == hole.plan
+        one = again.plan.overridden("depth.target_mm")
+        assert one is not None
+        assert (one.who, one.why, one.instead_of) == ("MT", "the tap is shorter", "6.00 mm")
+        assert one.at_utc.startswith("2026-05-04T09:30")
+        walk.to(Step.BURN)
+        assert hole.live.tracker.aim.target_mm == 5.5
+        page = questions.page(floor.store.connection, hole.id)
+        assert page is not None
+        assert page.plan is not None
+        assert page.plan.mark("depth.target_mm") == "*"
+
+
+def test_an_override_taken_back_leaves_the_plan_as_it_was(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor).hole
+        before = hole.plan
+        hole.override("electrode.label", "3/16 in", "the only sharp one")
+        assert hole.plan.electrode.label == "3/16 in"
+        hole.override("electrode.label", None, "a new one came")
+        assert hole.plan == before
+
+
+@pytest.mark.parametrize(
+    ("figure", "value", "why", "says"),
+    [
+        ("electrode.label", "1 ft", "why not", "There is no electrode"),
+        ("depth.target_mm", 1.0, "why not", "leaves nothing to burn"),
+        ("electrode.label", "3/16 in", "  ", "Say in a word why"),
+    ],
+)
+def test_an_override_that_can_not_be_is_refused_and_not_kept(
+    tmp_path: Path, figure: str, value: float | str, why: str, says: str
+) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor).hole
+        before = hole.plan
+        with pytest.raises(ValueError, match=says):
+            hole.override(figure, value, why)
+        assert hole.plan == before
+        assert questions.overrides(floor.store.connection, hole.id) == []
+
+
+def test_an_override_that_has_lapsed_is_left_out_and_said(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor).hole
+        hole.override("electrode.label", "3/16 in", "the only sharp one")
+        hole.override("depth.target_mm", 5.5, "the tap is shorter")
+        rack = tuple(one for one in floor.shop.stock if one.label != "3/16 in")
+        floor.shop = replace(floor.shop, stock=rack)
+        again = floor.take_up(hole.id)
+        assert again.plan.electrode.label != "3/16 in"
+        assert again.plan.depth.target_mm == 5.5
+        assert "electrode 3/16 in; MT, 2026-05-04: the only sharp one" in again.plan.warnings[0]
+
+
+def test_the_second_hole_of_a_part_does_not_carry_its_set_up(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        job = floor.take_in_job("Harrowfield Pumps", "HP-2207", "pump casing")
+        first, second = (floor.take_up(floor.take_in_hole(job, SHALLOW)) for _ in range(2))
+        assert first.plan.price - second.plan.price == floor.shop.rates.setup_per_part
+
+
 # Putting down and taking up ----------------------------------------------------------------------
 
 
