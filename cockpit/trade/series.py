@@ -108,8 +108,8 @@ PARALLEL_PIPE: Final = {
     "5 1/2": (151.130, 11),
     "6": (163.830, 11),
 }
-"""ISO 228-1, table of dimensions, from memory: size, then major diameter in mm and threads an
-inch."""
+"""ISO 228-1, table of dimensions, sizes over 3 from memory: size, then major diameter in mm and
+threads an inch."""
 
 TAPER_PIPE: Final = {
     "1/16": (0.3125, 27, 0.1600),

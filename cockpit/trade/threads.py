@@ -1,9 +1,9 @@
 """Threads: the wall that has to survive, read from the designation on the print.
 
 What matters here is the minor diameter of the *internal* thread, the crests that the burn must
-never reach. Sources, their formulas and tables from memory unless ``series`` says more: ASME B1.1
-(unified), ISO 68-1, ISO 261, ISO 724 and ISO 965-1 (metric), ISO 228-1 (parallel pipe),
-ASME B1.20.1 (taper pipe), ASME B18.29.1 and B18.29.2M (tapped holes for wire inserts).
+never reach. Sources, from memory where it is said beside a figure: ASME B1.1 (unified), ISO 68-1,
+ISO 261, ISO 724 and ISO 965-1 (metric), ISO 228-1 (parallel pipe), ASME B1.20.1 (taper pipe),
+ASME B18.29.1 and B18.29.2M (tapped holes for wire inserts).
 """
 
 from collections.abc import Iterable, Sequence
@@ -108,7 +108,7 @@ _TD1_GRADE_6_UM: Final = {
     6: 800,
 }
 
-# ISO 228-1, tolerance TD1 of the internal minor diameter in mm by threads an inch, from memory.
+# ISO 228-1, tolerance of the internal minor diameter in mm by threads an inch.
 _PIPE_TD1_MM: Final = {28: 0.282, 19: 0.445, 14: 0.541, 11: 0.640}
 
 _USUAL_CLASSES: Final = ("2B", "6H")
