@@ -393,7 +393,7 @@ def _no_such_metric(said: MetricText, special_helps: bool) -> ThreadError:
     wanted = f"M{said.nominal_mm:g}" + ("" if said.pitch_mm is None else f"x{said.pitch_mm:g}")
     rows: list[Row] = list(metric_rows())
     if said.pitch_mm is None:
-        # The coarse pitch was meant: fine ones help only where the size has no other.
+        # The coarse pitch was meant: where the size has none, its fine ones, the coarsest first.
         same = [row for row in rows if row.size == said.nominal_mm]
         rows = same[::-1] or [row for row in rows if row.series == "metric coarse"]
     return _no_such_thread(
