@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from string import digits
 
 from textual import on
 from textual.widget import Widget
@@ -10,10 +11,11 @@ from textual.widgets import Input, Static
 
 from cockpit.screens.step import StepScreen
 from cockpit.trade.errors import TradeError
-from cockpit.trade.figures import FIGURES, Figure, Value, figure_named, read_override
+from cockpit.trade.figures import FIGURES, Figure, FigureError, Value, read_override
 from cockpit.trade.plan import Plan
 from cockpit.units import LengthUnit, write_both
 from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.quantity_input import LENGTH_STARTS
 
 TAKE_BACK = "-"
 
@@ -51,12 +53,20 @@ class OverrideScreen(StepScreen):
         choices, asks = self.query_one("#choices", Static), self.query_one("#asks", Static)
         if figure is None:
             choices.update("\n".join(_columns(self._choice_lines(plan))))
-            asks.update("Which figure? Its number, or its name.")
+            asks.update("Which figure? Its number.")
         else:
             facts = [*_facts(plan, figure, self.unit), *self._known(figure)]
             choices.update("\n".join(facts))
             asks.update(self._question(plan, figure))
+        self._field.starts_with = self._begins_with()
         self._show_understood()
+
+    def _begins_with(self) -> str:
+        """What an answer can begin with; while it is a number, letters stay commands."""
+        if self._figure is None:
+            return digits
+        is_word = self._text is not None or self._figure.is_word
+        return "" if is_word else LENGTH_STARTS
 
     def _choice_lines(self, plan: Plan) -> Iterator[str]:
         for number, figure in enumerate(self._figures(), 1):
@@ -99,7 +109,7 @@ class OverrideScreen(StepScreen):
         word, figures = text.strip(), self._figures()
         if word.isascii() and word.isdigit() and 1 <= int(word) <= len(figures):
             return figures[int(word) - 1]
-        return figure_named(word)
+        raise FigureError(f'"{word[:20]}" is not one of the numbers above.')
 
     def _read(self, text: str) -> Value:
         assert self._figure is not None

@@ -78,6 +78,11 @@ class Figure:
         """Whether it is a length, in mm."""
         return self.measure in (_SIZE, _DEPTH, _ANY_LENGTH)
 
+    @property
+    def is_word(self) -> bool:
+        """Whether it is a name rather than a number."""
+        return self.measure is _WORD
+
     def write(self, value: Value, unit: LengthUnit = LengthUnit.MM) -> str:
         """Show a value of this figure."""
         return self.measure.write(value, unit)

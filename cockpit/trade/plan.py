@@ -158,14 +158,15 @@ def _time(
 
 def _thread(ticket: Ticket, figures: Figures) -> Thread:
     thread = read_thread(ticket.thread, special=ticket.special)
+    sources = thread.sources
     figures.note(
         thread__designation=f'the ticket: "{ticket.thread}"',
         thread__standard="the series that has this size and pitch",
-        thread__nominal_mm=thread.nominal_source,
-        thread__pitch_mm=thread.pitch_source,
-        thread__minor_max_mm=thread.minor_max_source,
+        thread__nominal_mm=sources["nominal_mm"],
+        thread__pitch_mm=sources["pitch_mm"],
+        thread__minor_max_mm=sources["minor_max_mm"],
     )
-    minor_mm = figures.take("thread.minor_min_mm", thread.minor_min_mm, thread.minor_min_source)
+    minor_mm = figures.take("thread.minor_min_mm", thread.minor_min_mm, sources["minor_min_mm"])
     return thread.model_copy(update={"minor_min_mm": minor_mm})
 
 

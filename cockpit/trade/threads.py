@@ -1,79 +1,86 @@
 """Threads: the wall that has to survive, read from the designation on the print.
 
 What matters here is the minor diameter of the *internal* thread, the crests that the burn must
-never reach. Sources: ASME B1.1 (UNC, UNF), ISO 68-1, ISO 261, ISO 724 and ISO 965-1 (metric),
-their formulas and tables from memory.
+never reach. Sources, from memory where it is said beside a figure: ASME B1.1 (unified), ISO 68-1,
+ISO 261, ISO 724 and ISO 965-1 (metric), ISO 228-1 (parallel pipe), ASME B1.20.1 (taper pipe),
+ASME B18.29.1 and B18.29.2M (tapped holes for wire inserts).
 """
 
-import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from functools import cache
-from math import log, sqrt
+from itertools import chain
+from math import sqrt
 from typing import Final
 
 from cockpit.trade.base import Frozen
-from cockpit.trade.errors import TicketError
+from cockpit.trade.designations import (
+    Designation,
+    InchSize,
+    Marks,
+    MetricText,
+    ParallelPipeText,
+    PlainText,
+    TaperPipeText,
+    ThreadError,
+    UnifiedText,
+    read_designation,
+)
+from cockpit.trade.series import (
+    COARSE_PITCH_MM,
+    METRIC_SERIES,
+    PARALLEL_PIPE,
+    SIZE_NAMES,
+    TAPER_PIPE,
+    TENTHS_PER_INCH,
+    UNIFIED_SERIES,
+    Row,
+    is_constant_pitch,
+    metric_rows,
+    nearest,
+    parallel_pipe_rows,
+    taper_pipe_rows,
+    tenths,
+    unified_name,
+    unified_rows,
+)
 from cockpit.units import LengthUnit, UnitsError, in_unit, read_length_mm
+
+__all__ = [
+    "INSERT_METRIC",
+    "INSERT_UNIFIED",
+    "METRIC",
+    "PARALLEL_PIPE_STANDARD",
+    "PLAIN",
+    "SPECIAL",
+    "TAPER_PIPE_STANDARD",
+    "UNIFIED",
+    "Thread",
+    "ThreadError",
+    "minor_min_mm",
+    "read_thread",
+    "standard_threads",
+    "unified_tolerance_mm",
+]
 
 UNIFIED: Final = "ASME B1.1"
 METRIC: Final = "ISO 261, ISO 965-1"
+PARALLEL_PIPE_STANDARD: Final = "ISO 228-1"
+TAPER_PIPE_STANDARD: Final = "ASME B1.20.1"
+INSERT_UNIFIED: Final = "ASME B18.29.1"
+INSERT_METRIC: Final = "ASME B18.29.2M"
 PLAIN: Final = "plain bore"
 SPECIAL: Final = "special"
 
-# H = sqrt(3)/2 P, and the minor diameter lies 5/8 H inside on either side (ISO 68-1, ASME B1.1).
-_MINOR_PER_PITCH: Final = 1.25 * sqrt(3) / 2
+# H = sqrt(3)/2 P is the height of the 60 degree triangle (ISO 68-1, ASME B1.1).
+_TRIANGLE_PER_PITCH: Final = sqrt(3) / 2
 
-# ASME B1.1, table of standard series, from memory: size, then threads per inch.
-_UNC: Final = (
-    "#1-64 #2-56 #3-48 #4-40 #5-40 #6-32 #8-32 #10-24 #12-24 1/4-20 5/16-18 3/8-16 7/16-14 "
-    "1/2-13 9/16-12 5/8-11 3/4-10 7/8-9 1-8 1_1/8-7 1_1/4-7 1_3/8-6 1_1/2-6 1_3/4-5 2-4.5 "
-    "2_1/4-4.5 2_1/2-4 2_3/4-4 3-4 3_1/4-4 3_1/2-4 3_3/4-4 4-4"
-)
-_UNF: Final = (
-    "#0-80 #1-72 #2-64 #3-56 #4-48 #5-44 #6-40 #8-36 #10-32 #12-28 1/4-28 5/16-24 3/8-24 7/16-20 "
-    "1/2-20 9/16-18 5/8-18 3/4-16 7/8-14 1-12 1_1/8-12 1_1/4-12 1_3/8-12 1_1/2-12"
-)
+# ISO 228-1: 55 degree Whitworth form, so the minor diameter lies 0.640327 P inside on either side.
+_PIPE_MINOR_PER_PITCH: Final = 1.280654
 
-# ISO 261, from memory: pitch in mm, then the nominal diameters that have it.
-_COARSE: Final = {
-    0.25: "1 1.1 1.2",
-    0.3: "1.4",
-    0.35: "1.6 1.8",
-    0.4: "2",
-    0.45: "2.2 2.5",
-    0.5: "3",
-    0.6: "3.5",
-    0.7: "4",
-    0.75: "4.5",
-    0.8: "5",
-    1: "6 7",
-    1.25: "8 9",
-    1.5: "10 11",
-    1.75: "12",
-    2: "14 16",
-    2.5: "18 20 22",
-    3: "24 27",
-    3.5: "30 33",
-    4: "36 39",
-    4.5: "42 45",
-    5: "48 52",
-    5.5: "56 60",
-    6: "64 68",
-}
-_FINE: Final = {
-    0.2: "1 1.1 1.2 1.4 1.6 1.8",
-    0.25: "2 2.2",
-    0.35: "2.5 3 3.5",
-    0.5: "4 4.5 5 5.5",
-    0.75: "6 7 8 9 10 11",
-    1: "8 9 10 11 12 14 15 16 17 18 20 22 24 25 27 28 30",
-    1.25: "10 12 14",
-    1.5: "12 14 15 16 17 18 20 22 24 25 26 27 28 30 32 33 35 36 38 39 40 42 45 48 50 52 55 56 58 "
-    "60 62 64 65 68",
-    2: "18 20 22 24 25 27 28 30 32 33 36 39 40 42 45 48 50 52 55 56 58 60 62 64 65 68",
-    3: "30 33 36 39 40 42 45 48 50 52 55 56 58 60 62 64 65 68",
-    4: "42 45 48 52 55 56 58 60 62 64 65 68",
-}
+# ASME B1.20.1: 1 in 16 on the diameter, threads 0.8 P high.
+_TAPER: Final = 1 / 16
+_TAPER_HEIGHT_PER_PITCH: Final = 0.8
 
 # ISO 965-1, tolerance TD1 of the internal minor diameter, grade 6, in micrometres by pitch in
 # mm, from memory. Pitches 0.2, 0.25 and 0.3 are left out, as their figures are not confirmed.
@@ -101,29 +108,21 @@ _TD1_GRADE_6_UM: Final = {
     6: 800,
 }
 
-_UNIFIED_TEXT: Final = re.compile(
-    r"""(?P<hash>\#|NO\.?\s*)?(?P<size>\d{1,2}(?:\s+|-)\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d*\.\d+|\d{1,2})
-    \s*(?:IN\b|")?\s*-\s*(?P<tpi>\d{1,2}(?:\.\d)?)
-    (?:\s*-?\s*(?P<series>UN[A-Z]{0,2}))?(?:\s*-?\s*(?P<grade>[123]B))?""",
-    re.VERBOSE | re.ASCII,
-)
-_METRIC_TEXT: Final = re.compile(
-    r"M\s*(?P<size>\d{1,3}(?:\.\d{1,2})?)(?:\s*[X*]\s*(?P<pitch>\d{1,2}(?:\.\d{1,3})?|\.\d{1,3}))?"
-    r"(?:\s*-?\s*(?P<grade>[4-8]H))?",
-    re.ASCII,
-)
-_PLAIN_TEXT: Final = re.compile(
-    r"(?P<word>PIN|DOWEL|DRILL|BORE|HOLE)\s+(?P<size>[\w\s./\"'\N{DOUBLE PRIME}-]{1,30})"
-)
+# ISO 228-1, tolerance of the internal minor diameter in mm by threads an inch.
+_PIPE_TD1_MM: Final = {28: 0.282, 19: 0.445, 14: 0.541, 11: 0.640}
+
+_USUAL_CLASSES: Final = ("2B", "6H")
 _WIDEST_BORE_MM: Final = 500.0
 
-
-class ThreadError(TicketError):
-    """A thread that cannot be read or does not exist; says which ones are near."""
-
-    def __init__(self, sentence: str) -> None:
-        """Keep the sentence; the field at fault is always the thread."""
-        super().__init__(sentence, field="thread")
+_MINOR_FORMULAS: Final = {
+    UNIFIED: "D - 1.0825318 P",
+    METRIC: "D - 1.0825318 P",
+    PARALLEL_PIPE_STANDARD: "D - 1.280654 P",
+    TAPER_PIPE_STANDARD: "E1 - 0.8 P at the surface, less 1/16 of the depth",
+    INSERT_UNIFIED: "D + 0.2165064 P of the thread that the insert carries",
+    INSERT_METRIC: "D + 0.2165064 P of the thread that the insert carries",
+    PLAIN: "the bore itself, as there is no thread",
+}
 
 
 class Thread(Frozen):
@@ -131,7 +130,8 @@ class Thread(Frozen):
 
     ``minor_min_mm`` is the wall that the burn must not reach: the least minor diameter, or the
     bore itself where there is no thread (``pitch_mm`` is None then). ``minor_max_mm`` is None where
-    no tolerance is confirmed.
+    no tolerance is confirmed. ``taper`` is the diameter lost per unit of depth: a taper pipe thread
+    has its figures at the surface.
     """
 
     designation: str
@@ -143,15 +143,49 @@ class Thread(Frozen):
     minor_max_mm: float | None
     thread_class: str | None
     taper: float = 0.0
-    nominal_source: str = "TMP"
-    pitch_source: str = "TMP"
-    minor_min_source: str = "TMP"
-    minor_max_source: str = "TMP"
-    is_for_insert: bool = False
+
+    @property
+    def minor_formula(self) -> str:
+        """How the standard gives the least minor diameter."""
+        return _MINOR_FORMULAS[self.standard]
+
+    @property
+    def is_for_insert(self) -> bool:
+        """Whether it is the hole in the part that a wire insert sits in."""
+        return self.standard in (INSERT_UNIFIED, INSERT_METRIC)
+
+    @property
+    def sources(self) -> dict[str, str]:
+        """Where each of its figures comes from."""
+        if self.standard == PLAIN:
+            return {
+                "nominal_mm": "the ticket",
+                "pitch_mm": "none: a plain bore",
+                "minor_min_mm": self.minor_formula,
+                "minor_max_mm": "none: a plain bore",
+            }
+        tables = f"{self.standard} (from memory)"
+        grade = f", class {self.thread_class}" if self.thread_class else ""
+        return {
+            "nominal_mm": tables,
+            "pitch_mm": tables,
+            "minor_min_mm": f"{self.minor_formula}, {self.standard}",
+            "minor_max_mm": "no confirmed tolerance"
+            if self.minor_max_mm is None
+            else f"the least and its tolerance{grade}, {tables}",
+        }
 
     def minor_at_mm(self, depth_mm: float) -> float:
-        """TMP."""
-        return self.minor_min_mm - self.taper * depth_mm
+        """Give the least minor diameter at a depth below the surface, both in mm.
+
+        Source: ASME B1.20.1, taper 1 in 16 on the diameter; every other thread is parallel. The
+        taper is carried on below the last thread, which is on the safe side.
+
+        >>> pipe = read_thread("1/2 NPT")
+        >>> round(pipe.minor_at_mm(0), 3), round(pipe.minor_at_mm(16), 3)
+        (18.321, 17.321)
+        """
+        return max(self.minor_min_mm - self.taper * depth_mm, 0.0)
 
 
 def minor_min_mm(nominal_mm: float, pitch_mm: float) -> float:
@@ -162,7 +196,7 @@ def minor_min_mm(nominal_mm: float, pitch_mm: float) -> float:
     >>> round(minor_min_mm(10, 1.5), 3)
     8.376
     """
-    return nominal_mm - _MINOR_PER_PITCH * pitch_mm
+    return nominal_mm - 1.25 * _TRIANGLE_PER_PITCH * pitch_mm
 
 
 def unified_tolerance_mm(nominal_mm: float, pitch_mm: float, grade: str = "2B") -> float:
@@ -183,164 +217,291 @@ def unified_tolerance_mm(nominal_mm: float, pitch_mm: float, grade: str = "2B") 
         tolerance = max(by_size, 0.25 * p - 0.4 * p**2)
     else:
         tolerance = 0.25 * p - 0.4 * p**2 if p <= 0.25 else 0.15 * p
-    return _inches(tolerance)
+    return _inches_mm(tolerance)
 
 
 def read_thread(text: str, *, special: bool = False) -> Thread:
     """Read a thread or plain bore from its designation, in upper or lower case.
 
-    Unified (``1/4-20``, ``1/4-20 UNC-2B``, ``#10-32``, ``0.250-20``, ``1 1/4-7``), metric (``M8``,
-    ``M8x1``, ``M10x1.5-6H``), or a plain bore (``pin 8 mm``, ``drill 1/4``). A thread that no
-    standard series has is refused with the nearest that exist, unless it is ``special``.
+    Unified (``1/4-20``, ``1/4-20 UNC-2B``, ``#10-32``, ``0.250-20``, ``1 1/8-8 UN``), metric
+    (``M8``, ``M8x1``, ``M10x1.5-6H``), pipe (``G1/4``, ``1/8-27 NPT``), or a plain bore (``pin 8
+    mm``, ``drill 1/4``). ``LH`` beside a thread makes it left-hand; ``STI`` makes it the tapped
+    hole that a wire insert for this thread sits in. A thread that no standard series has is refused
+    with the nearest that exist, unless it is ``special``, here or beside it, or named UNS. Raises
+    ThreadError, one sentence.
+
+    What comes out as ``designation`` reads back as the same thread.
 
     >>> read_thread("m8").designation, read_thread("10-32").designation
     ('M8x1.25', '#10-32 UNF')
+    >>> read_thread("1/4-24 special").designation, read_thread("M10x1.5 STI").designation
+    ('1/4-24 UNS', 'M10x1.5 STI')
     >>> read_thread("M10x1.4")
     Traceback (most recent call last):
-    cockpit.trade.threads.ThreadError: No standard series has M10x1.4: the nearest are M10x1.5, \
-M10x1.25, M10x1; say special to have it anyway.
+    cockpit.trade.designations.ThreadError: No standard series has M10x1.4: the nearest are \
+M10x1.5, M10x1.25, M10x1; say special to have it anyway.
     """
-    plain = re.sub(r"[\N{MULTIPLICATION SIGN}]", "X", " ".join(text.upper().split()))
-    if found := _METRIC_TEXT.fullmatch(plain):
-        return _read_metric(found, special)
-    if found := _UNIFIED_TEXT.fullmatch(plain):
-        return _read_unified(found, special)
-    if found := _PLAIN_TEXT.fullmatch(plain):
-        return _read_plain(found)
-    shown = "".join(c if c.isprintable() else "?" for c in text[:30])
-    raise ThreadError(
-        f'"{shown}" is not a thread the cockpit can read: '
-        "write it like M10x1.5, 1/4-20 UNC, #10-32 or pin 8 mm."
-    )
+    said, marks = read_designation(text)
+    return _thread(said, marks._replace(special=marks.special or special))
 
 
 @cache
 def standard_threads() -> tuple[Thread, ...]:
-    """Give every thread of the series UNC, UNF, metric coarse and metric fine, in class 2B or 6H.
+    """Give every thread of the standard series, in class 2B or 6H where there are classes.
 
-    >>> len(standard_threads()) > 100
+    >>> len(standard_threads()) > 500
     True
     """
-    return tuple(_all_standard())
+    rows = chain(unified_rows(), metric_rows(), parallel_pipe_rows(), taper_pipe_rows())
+    return tuple(read_thread(row.designation) for row in rows)
 
 
-def _all_standard() -> Iterator[Thread]:
-    for series, sizes in (("UNC", _UNC), ("UNF", _UNF)):
-        for size, _, tpi in (entry.rpartition("-") for entry in sizes.split()):
-            yield _unified(size.replace("_", " "), float(tpi), series, "2B")
-    for series, by_pitch in (("metric coarse", _COARSE), ("metric fine", _FINE)):
-        for pitch, diameters in by_pitch.items():
-            for diameter in diameters.split():
-                yield _metric(float(diameter), pitch, series, "6H")
+def _thread(said: Designation, marks: Marks) -> Thread:
+    match said:
+        case UnifiedText():
+            return _unified(said, marks)
+        case MetricText():
+            return _metric(said, marks)
+        case PlainText():
+            return _plain(said, marks)
+        case ParallelPipeText():
+            thread = _parallel_pipe(said)
+        case TaperPipeText():
+            thread = _taper_pipe(said)
+    if marks.insert:
+        raise ThreadError(
+            f"{thread.designation} STI is not in the tables: "
+            "they have wire inserts for unified and metric threads alone."
+        )
+    if marks.left_hand:
+        return thread.model_copy(update={"designation": f"{thread.designation}-LH"})
+    return thread
 
 
-def _unified(size: str, tpi: float, series: str, grade: str) -> Thread:
-    """Make a unified thread; ``size`` is ``#10`` or inches such as ``1 1/4``."""
-    nominal_mm, pitch_mm = _size_mm(size), _inches(1 / tpi)
-    designation = f"{size}-{tpi:g}" + ("" if series == SPECIAL else f" {series}")
-    minor_mm = _sound_minor_mm(designation, nominal_mm, pitch_mm)
-    return Thread(
-        designation=designation,
-        standard=UNIFIED,
-        series=series,
-        nominal_mm=nominal_mm,
-        pitch_mm=pitch_mm,
-        minor_min_mm=minor_mm,
-        minor_max_mm=minor_mm + unified_tolerance_mm(nominal_mm, pitch_mm, grade),
-        thread_class=grade,
-    )
+@dataclass(frozen=True, slots=True)
+class _SixtyDegrees:
+    """A parallel 60 degree thread on its way to a Thread, its name without class and marks."""
+
+    name: str
+    standard: str
+    series: str
+    nominal_mm: float
+    pitch_mm: float
+    tolerance_mm: float | None
+    grade: str
+
+    def thread(self, marks: Marks) -> Thread:
+        minor_mm = minor_min_mm(self.nominal_mm, self.pitch_mm)
+        if not _leaves_a_core(self.nominal_mm, self.pitch_mm):
+            raise ThreadError(
+                f"{self.name} cannot be: its pitch is too coarse for its diameter; "
+                "look at the print."
+            )
+        if marks.insert:
+            return self._for_insert(marks)
+        grade = "" if self.grade in _USUAL_CLASSES else f"-{self.grade}"
+        return Thread(
+            designation=self.name + grade + self._marks(marks),
+            standard=self.standard,
+            series=self.series,
+            nominal_mm=self.nominal_mm,
+            pitch_mm=self.pitch_mm,
+            minor_min_mm=minor_mm,
+            minor_max_mm=None if self.tolerance_mm is None else minor_mm + self.tolerance_mm,
+            thread_class=self.grade,
+        )
+
+    def _for_insert(self, marks: Marks) -> Thread:
+        """Give the hole tapped for a wire insert that carries this thread.
+
+        Source: ASME B18.29.1 and B18.29.2M, from memory: the same pitch, D + 1.5 H across the
+        roots and D + H/4 across the crests. A class would be that of the thread in the insert,
+        so the hole has none.
+        """
+        height_mm = _TRIANGLE_PER_PITCH * self.pitch_mm
+        return Thread(
+            designation=f"{self.name} STI{self._marks(marks)}",
+            standard=INSERT_METRIC if self.standard == METRIC else INSERT_UNIFIED,
+            series=self.series,
+            nominal_mm=self.nominal_mm + 1.5 * height_mm,
+            pitch_mm=self.pitch_mm,
+            minor_min_mm=self.nominal_mm + height_mm / 4,
+            minor_max_mm=None,
+            thread_class=None,
+        )
+
+    def _marks(self, marks: Marks) -> str:
+        # A special unified thread is named UNS; a metric one has no name but the word.
+        special = self.series == SPECIAL and self.standard == METRIC
+        return ("-LH" if marks.left_hand else "") + (" special" if special else "")
 
 
-def _metric(nominal_mm: float, pitch_mm: float, series: str, grade: str) -> Thread:
-    """Make a metric thread; its greatest minor diameter is known for class 6H alone."""
-    designation = f"M{nominal_mm:g}x{pitch_mm:g}"
-    minor_mm = _sound_minor_mm(designation, nominal_mm, pitch_mm)
+def _leaves_a_core(nominal: float, pitch: float) -> bool:
+    """Tell whether a pitch is fine enough for its diameter; both in one unit, 0 for none."""
+    return pitch > 0 and minor_min_mm(nominal, pitch) >= nominal / 2
+
+
+def _unified(said: UnifiedText, marks: Marks) -> Thread:
+    for typed in said.sizes:
+        if series := _unified_series(typed, said.tpi):
+            size = typed._replace(name=SIZE_NAMES[_tenths(typed)])
+            if not _is_called(series, said.series, said.tpi):
+                raise _no_such_unified(said, size, False)
+            name = unified_name(size.name, said.tpi, series)
+            return _sized_unified(name, size, said, series).thread(marks)
+    size = said.sizes[0]
+    if size.inches and said.tpi and (marks.special or said.series == "UNS"):
+        name = f"{size.name}-{said.tpi:g} UNS"
+        return _sized_unified(name, size, said, SPECIAL).thread(marks)
+    sound = bool(said.tpi) and _leaves_a_core(float(size.inches), 1 / said.tpi)
+    raise _no_such_unified(said, size, sound)
+
+
+def _sized_unified(name: str, size: InchSize, said: UnifiedText, series: str) -> _SixtyDegrees:
+    nominal_mm, pitch_mm = _inches_mm(float(size.inches)), _inches_mm(1 / said.tpi)
+    grade = said.grade or "2B"
+    tolerance_mm = unified_tolerance_mm(nominal_mm, pitch_mm, grade)
+    return _SixtyDegrees(name, UNIFIED, series, nominal_mm, pitch_mm, tolerance_mm, grade)
+
+
+def _tenths(size: InchSize) -> int:
+    return round(size.inches * TENTHS_PER_INCH)
+
+
+def _unified_series(size: InchSize, tpi: float) -> str | None:
+    return UNIFIED_SERIES.get((_tenths(size), tpi))
+
+
+def _is_called(series: str, said: str | None, tpi: float) -> bool:
+    """Tell whether a series may be called what was said.
+
+    UNC, UNF and UNEF threads of a constant pitch belong to that series too (ASME B1.1).
+    """
+    constant = is_constant_pitch(tpi) and said in ("UN", f"{tpi:g}-UN")
+    return said in (None, series) or constant
+
+
+def _no_such_unified(said: UnifiedText, size: InchSize, special_helps: bool) -> ThreadError:
+    pitch_in = 1 / said.tpi if said.tpi else 0.0
+    wanted = f"{size.name}-{said.tpi:g}" + (f" {said.series}" if said.series else "")
+    # A size and pitch that only a pipe thread has is one whose letters were left out.
+    pipes = chain(parallel_pipe_rows(), taper_pipe_rows())
+    as_pipe = [
+        row.designation
+        for row in pipes
+        if row.size == float(size.inches) and row.pitch == pitch_in and not said.series
+    ]
+    near = nearest(unified_rows(), float(size.inches), pitch_in, said.series)
+    return _no_such_thread(wanted, [*as_pipe, *near], special_helps)
+
+
+def _metric(said: MetricText, marks: Marks) -> Thread:
+    pitch_mm = said.pitch_mm
+    if pitch_mm is None:
+        pitch_mm = COARSE_PITCH_MM.get(said.nominal_mm, 0.0)
+    series = METRIC_SERIES.get((said.nominal_mm, pitch_mm))
+    if series is None and not (marks.special and said.nominal_mm and pitch_mm):
+        raise _no_such_metric(said, _leaves_a_core(said.nominal_mm, pitch_mm))
+    grade = said.grade or "6H"
     tolerance_um = _TD1_GRADE_6_UM.get(pitch_mm) if grade == "6H" else None
-    return Thread(
-        designation=designation,
+    return _SixtyDegrees(
+        name=f"M{said.nominal_mm:g}x{pitch_mm:g}",
         standard=METRIC,
-        series=series,
-        nominal_mm=nominal_mm,
+        series=series or SPECIAL,
+        nominal_mm=said.nominal_mm,
         pitch_mm=pitch_mm,
-        minor_min_mm=minor_mm,
-        minor_max_mm=None if tolerance_um is None else minor_mm + tolerance_um / 1000,
-        thread_class=grade,
+        tolerance_mm=None if tolerance_um is None else tolerance_um / 1000,
+        grade=grade,
+    ).thread(marks)
+
+
+def _no_such_metric(said: MetricText, special_helps: bool) -> ThreadError:
+    wanted = f"M{said.nominal_mm:g}" + ("" if said.pitch_mm is None else f"x{said.pitch_mm:g}")
+    rows: list[Row] = list(metric_rows())
+    if said.pitch_mm is None:
+        # The coarse pitch was meant: where the size has none, its fine ones, the coarsest first.
+        same = [row for row in rows if row.size == said.nominal_mm]
+        rows = same[::-1] or [row for row in rows if row.series == "metric coarse"]
+    return _no_such_thread(
+        wanted, nearest(rows, said.nominal_mm, said.pitch_mm or 0.0), special_helps
     )
 
 
-def _sound_minor_mm(designation: str, nominal_mm: float, pitch_mm: float) -> float:
-    """Give the minor diameter; refuse a pitch so coarse that next to no core is left."""
-    minor_mm = minor_min_mm(nominal_mm, pitch_mm)
-    if minor_mm < nominal_mm / 2:
-        raise ThreadError(
-            f"{designation} cannot be: its pitch is too coarse for its diameter; look at the print."
-        )
-    return minor_mm
+def _no_such_thread(wanted: str, near: Sequence[str], special_helps: bool) -> ThreadError:
+    """Say that no series has the thread, and which three standard ones are nearest to it."""
+    anyway = "; say special to have it anyway" if special_helps else ""
+    return ThreadError(
+        f"No standard series has {wanted}: the nearest are {', '.join(near[:3])}{anyway}."
+    )
 
 
-def _read_metric(found: re.Match[str], special: bool) -> Thread:
-    nominal_mm, pitch_mm = float(found["size"]), float(found["pitch"] or 0)
-    grade = found["grade"] or "6H"
-    for thread in standard_threads():
-        # A designation without a pitch means the coarse one (ISO 261).
-        same_pitch = thread.pitch_mm == pitch_mm if pitch_mm else thread.series == "metric coarse"
-        if thread.standard == METRIC and thread.nominal_mm == nominal_mm and same_pitch:
-            return _metric(nominal_mm, thread.pitch_mm or pitch_mm, thread.series, grade)
-    if special and pitch_mm and nominal_mm:
-        return _metric(nominal_mm, pitch_mm, SPECIAL, grade)
-    wanted = f"M{nominal_mm:g}" + (f"x{pitch_mm:g}" if pitch_mm else "")
-    raise _no_such_thread(wanted, METRIC, nominal_mm, pitch_mm)
-
-
-def _read_unified(found: re.Match[str], special: bool) -> Thread:
-    tpi, series, grade = float(found["tpi"]), found["series"], found["grade"] or "2B"
-    sizes = _possible_sizes(found["size"], numbered=bool(found["hash"]))
-    wanted_mm = [_size_mm(size) for size in sizes]
-    for thread in standard_threads():
-        if (
-            thread.standard == UNIFIED
-            and series in (None, thread.series)
-            and any(abs(thread.nominal_mm - mm) < 0.001 for mm in wanted_mm)
-            and abs((thread.pitch_mm or 0.0) * tpi - _inches(1)) < 1e-6
-        ):
-            return _unified(thread.designation.rpartition("-")[0], tpi, thread.series, grade)
-    # Whole inches are never cut finer than 20 threads an inch; a bare 8-40 is a number size.
-    size = sizes[0] if tpi > 20 else sizes[-1]
-    if special and tpi and _size_mm(size):
-        return _unified(size, tpi, SPECIAL, grade)
-    wanted = f"{size}-{tpi:g}" + (f" {series}" if series else "")
-    raise _no_such_thread(wanted, UNIFIED, _size_mm(size), _inches(1 / tpi) if tpi else 0.0)
-
-
-def _possible_sizes(size: str, *, numbered: bool) -> tuple[str, ...]:
-    """Give the sizes that a typed one may mean: a bare whole number is a number size or inches."""
-    inches = " ".join(size.replace("-", " ").split())
-    if not size.isdigit():
-        return (inches,)
-    return (f"#{int(size)}",) if numbered else (f"#{int(size)}", inches)
-
-
-def _size_mm(size: str) -> float:
-    """Give the nominal diameter of a unified size, ``#10`` or inches."""
-    if size.startswith("#"):
-        # ASME B1.1: number size n has the major diameter 0.060 + 0.013 n in.
-        return _inches(0.060 + 0.013 * int(size[1:]))
-    return _typed_mm(size)
-
-
-def _read_plain(found: re.Match[str]) -> Thread:
-    word, size = found["word"].lower(), found["size"].lower()
-    is_fraction = re.fullmatch(r"[\d\s/-]+", size) is not None and "/" in size
-    if not is_fraction and re.search(r"[a-z\"]", size) is None:
-        raise ThreadError(
-            f'"{word} {size}" lacks a unit: write {word} {size} mm or {word} {size} in.'
-        )
-    # Nobody writes a metric bore as a fraction: 1/4 alone is inches.
-    nominal_mm = _typed_mm(size)
-    if not 0 < nominal_mm <= _WIDEST_BORE_MM:
-        raise ThreadError(f'"{word} {size}" is no bore to burn in: write it like pin 8 mm.')
+def _parallel_pipe(said: ParallelPipeText) -> Thread:
+    """Make a thread of ISO 228-1, whose tolerance of the minor diameter goes by its pitch."""
+    major_mm, tpi = PARALLEL_PIPE.get(said.size, (0.0, 0))
+    if not tpi or said.tpi not in (None, tpi):
+        raise _no_such_pipe(f"G{said.size}", said.tpi, parallel_pipe_rows(), said.size)
+    pitch_mm = _inches_mm(1 / tpi)
+    minor_mm = major_mm - _PIPE_MINOR_PER_PITCH * pitch_mm
     return Thread(
-        designation=f"{word} {size} in" if is_fraction else f"{word} {size}",
+        designation=f"G{said.size}",
+        standard=PARALLEL_PIPE_STANDARD,
+        series="G",
+        nominal_mm=major_mm,
+        pitch_mm=pitch_mm,
+        minor_min_mm=minor_mm,
+        minor_max_mm=minor_mm + _PIPE_TD1_MM[tpi],
+        thread_class=None,
+    )
+
+
+def _taper_pipe(said: TaperPipeText) -> Thread:
+    """Make a thread of ASME B1.20.1, with its figures at the face of the hole.
+
+    Pitch diameter at the small end of the pipe E0 = D - (0.05 D + 1.1) P, and L1 above it, at the
+    face of the hole, E1 = E0 + L1/16; the crests stand 0.8 P/2 inside on either side. The standard
+    gauges this thread by turns and gives its minor diameter no tolerance, so there is no greatest.
+    """
+    outside_in, tpi, engagement_in = TAPER_PIPE.get(said.size, (0.0, 0.0, 0.0))
+    if not tpi or said.tpi not in (None, tpi):
+        raise _no_such_pipe(f"{said.size} NPT", said.tpi, taper_pipe_rows(), said.size)
+    pitch_in = 1 / tpi
+    small_end_in = outside_in - (0.05 * outside_in + 1.1) * pitch_in
+    face_in = small_end_in + engagement_in * _TAPER
+    return Thread(
+        designation=f"{said.size}-{tpi:g} NPT",
+        standard=TAPER_PIPE_STANDARD,
+        series="NPT",
+        nominal_mm=_inches_mm(outside_in),
+        pitch_mm=_inches_mm(pitch_in),
+        minor_min_mm=_inches_mm(face_in - _TAPER_HEIGHT_PER_PITCH * pitch_in),
+        minor_max_mm=None,
+        thread_class=None,
+        taper=_TAPER,
+    )
+
+
+def _no_such_pipe(wanted: str, tpi: float | None, rows: Iterable[Row], size: str) -> ThreadError:
+    wanted += f" with {tpi:g} threads an inch" if tpi is not None else ""
+    return _no_such_thread(wanted, nearest(rows, tenths(size) / TENTHS_PER_INCH, 0.0), False)
+
+
+def _plain(said: PlainText, marks: Marks) -> Thread:
+    # Nobody writes a metric bore as a fraction: 1/4 alone is inches.
+    unit = said.unit or ("in" if "/" in said.number else "")
+    if not unit:
+        bare = f"{said.word} {said.number}"
+        raise ThreadError(f'"{bare}" lacks a unit: write {bare} mm or {bare} in.')
+    bore = f"{said.word} {said.number} {unit}"
+    if marks.left_hand or marks.insert:
+        raise ThreadError(f'"{bore}" has no thread, so leave out LH and STI.')
+    try:
+        nominal_mm = read_length_mm(f"{said.number} {unit}")
+    except UnitsError as error:
+        raise ThreadError(str(error)) from None
+    if not 0 < nominal_mm <= _WIDEST_BORE_MM:
+        raise ThreadError(f'"{bore}" is no bore to burn in: write it like pin 8 mm.')
+    return Thread(
+        designation=bore,
         standard=PLAIN,
         series=PLAIN,
         nominal_mm=nominal_mm,
@@ -351,34 +512,6 @@ def _read_plain(found: re.Match[str]) -> Thread:
     )
 
 
-def _typed_mm(size: str) -> float:
-    """Read a size as typed, bare numbers in inches; a length that is none is no thread either."""
-    try:
-        return read_length_mm(size, LengthUnit.INCH)
-    except UnitsError as error:
-        raise ThreadError(str(error)) from None
-
-
-def _inches(inches: float) -> float:
+def _inches_mm(inches: float) -> float:
     """Give a length in inches as mm."""
     return read_length_mm(inches, LengthUnit.INCH)
-
-
-def _no_such_thread(wanted: str, standard: str, nominal_mm: float, pitch_mm: float) -> ThreadError:
-    """Say that no series has the thread, and which three standard ones are nearest to it."""
-
-    def distance(thread: Thread) -> float:
-        # The diameter counts ten times the pitch: a print is seldom wrong about the size.
-        size = abs(log(thread.nominal_mm / nominal_mm)) if nominal_mm else 0.0
-        pitch = abs(log((thread.pitch_mm or 1.0) / pitch_mm)) if pitch_mm else 0.0
-        return 10 * size + pitch
-
-    # Where no pitch was written the coarse one was meant, so fine ones are no help.
-    known = [
-        thread
-        for thread in standard_threads()
-        if thread.standard == standard and (pitch_mm or thread.series != "metric fine")
-    ]
-    nearest = ", ".join(thread.designation for thread in sorted(known, key=distance)[:3])
-    anyway = "; say special to have it anyway" if nominal_mm and pitch_mm else ""
-    return ThreadError(f"No standard series has {wanted}: the nearest are {nearest}{anyway}.")

@@ -39,7 +39,7 @@ class AnswerInput(Input):
             compact=True,
             select_on_focus=False,
         )
-        self._starts_with = starts_with
+        self.starts_with = starts_with
 
     async def _on_key(self, event: Key) -> None:
         # Textual calls the handlers of all base classes by itself; this keeps Input's from acting.
@@ -56,7 +56,7 @@ class AnswerInput(Input):
             return True
         if key in SCREEN_KEYS or not character:
             return False
-        return not self._starts_with or character in self._starts_with
+        return not self.starts_with or character in self.starts_with
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Leave Backspace and Enter to the screen while the field is empty."""

@@ -86,6 +86,10 @@ WITHOUT_SOURCE = {
         {"thread": "pin 8 mm", "broken": "pin"},
         {"thread": "1/4-20 UNC", "tool_end_mm": 18, "sister_depth_mm": 21},
         {"broken": "insert", "hard_metal": True},
+        {"thread": "G1/4"},
+        {"thread": "1/8-27 NPT", "depth_mm": 10, "recess_mm": 1},
+        {"thread": "M10x1.5 STI", "broken": "insert"},
+        {"thread": "M10x1.4 special"},
     ],
 )
 def test_everything_a_plan_says_has_a_source(shop: Shop, changes: dict[str, object]) -> None:
@@ -241,7 +245,11 @@ def test_an_insert_is_planned_in_the_thread_around_it(shop: Shop) -> None:
 
 def test_only_the_first_hole_of_a_part_carries_its_set_up(shop: Shop) -> None:
     first, next_one = (make_plan(ticket(), shop, first_of_part=first) for first in (True, False))
-    assert first.price - next_one.price == shop.rates.setup_per_part
+    deep = [
+        make_plan(ticket(depth_mm=60), shop, first_of_part=first).price for first in (True, False)
+    ]
+    assert deep[0] - deep[1] == shop.rates.setup_per_part
+    assert first.price == max(next_one.price + shop.rates.setup_per_part, shop.rates.minimum)
 
 
 # Overrides ---------------------------------------------------------------------------------------
