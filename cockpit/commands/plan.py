@@ -13,7 +13,7 @@ from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, figure_named, read_override
 from cockpit.trade.plan import Plan, make_plan
-from cockpit.trade.remnants import read_broken
+from cockpit.trade.remnants import Broken, read_broken
 from cockpit.trade.ticket import Ticket
 from cockpit.units import UnitsError, read_length_mm, write_both, write_clock
 
@@ -100,7 +100,8 @@ def _overrides(asked: argparse.Namespace) -> Iterator[Override]:
 
 def _lines(plan: Plan) -> Iterator[str]:
     """The plan for a person; what somebody overruled has a mark, and is told at the end."""
-    yield f"{plan.thread.designation}  {plan.remnant.kind}"
+    remnant = plan.remnant
+    yield f"{plan.thread.designation}  {Broken(remnant.kind, remnant.form, remnant.hard_metal)}"
     for name, value, *figures in _figures(plan):
         yield f"  {name:<16}{value}{plan.mark(*figures)}"
     for one in plan.overrides:

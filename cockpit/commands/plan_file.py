@@ -6,6 +6,7 @@ import argparse
 import csv
 import sys
 from collections.abc import Iterator
+from io import StringIO
 from itertools import groupby
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from cockpit.commands.answer import say, say_json, sentences
 from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
 from cockpit.trade.plan import Plan, make_plan
-from cockpit.trade.remnants import read_broken
+from cockpit.trade.remnants import Broken, read_broken
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_clock, write_length
 
@@ -24,6 +25,10 @@ OPTIONAL = ("part", "hole", "flutes", "recess", "through", "sister", "tool_end",
 _YES, _NO = ("yes", "y", "true", "1", "x", "through"), ("", "no", "n", "false", "0", "blind")
 
 Row = dict[str, str]
+
+
+class RowError(ValueError):
+    """A row that says no hole: one sentence, without file and line."""
 
 
 def run(asked: argparse.Namespace) -> None:
@@ -40,7 +45,7 @@ def run(asked: argparse.Namespace) -> None:
             first = not part or part not in parts
             planned.append((ticket, make_plan(ticket, shop, first_of_part=first)))
             parts.add(part)
-        except (TradeError, UnitsError, ValueError) as error:
+        except (TradeError, UnitsError, RowError) as error:
             bad += 1
             print(f"{asked.holes}, line {line}: {error}", file=sys.stderr)
             continue
@@ -64,7 +69,7 @@ def _rows(path: Path) -> Iterator[tuple[int, Row]]:
         raise CommandError(f"{path}: is not UTF-8 text; save it as CSV UTF-8.") from error
     header = text.partition("\n")[0]
     # A spreadsheet in a country of decimal commas parts its columns by semicolons.
-    reader = csv.reader(text.splitlines(), delimiter=";" if ";" in header else ",")
+    reader = csv.reader(StringIO(text, newline=""), delimiter=";" if ";" in header else ",")
     try:
         names = [_column(name) for name in next(reader, [])]
         _refuse_columns(path, names)
@@ -100,12 +105,12 @@ def _row(names: list[str], cells: list[str]) -> Row:
 
 
 def _ticket(row: Row, line: int, *, special: bool) -> Ticket:
-    """The ticket of a row; raises ValueError with a sentence, without file and line."""
+    """The ticket of a row; raises RowError, TradeError or UnitsError."""
     if "" in row:
-        raise ValueError("has more cells than the first line: quote cells that hold a comma.")
+        raise RowError("has more cells than the first line: quote cells that hold a comma.")
     for name in NEEDED:
         if not row.get(name):
-            raise ValueError(f"says no {name}.")
+            raise RowError(f"says no {name}.")
     broken = read_broken(row["broken"])
 
     def length(name: str) -> float | None:
@@ -138,14 +143,14 @@ def _flutes(text: str) -> int | None:
     if text in ("", "-", "?"):
         return None
     if not (text.isascii() and text.isdigit()):
-        raise ValueError(f'flutes: "{text[:30]}" is not a whole number; leave it empty if unknown.')
+        raise RowError(f'flutes: "{text[:30]}" is not a whole number; leave it empty if unknown.')
     return int(text)
 
 
 def _yes(text: str) -> bool:
     word = text.lower()
     if word not in (*_YES, *_NO):
-        raise ValueError(f'through: "{text[:30]}" is neither yes nor no.')
+        raise RowError(f'through: "{text[:30]}" is neither yes nor no.')
     return word in _YES
 
 
@@ -170,7 +175,7 @@ def _cells(ticket: Ticket, plan: Plan) -> tuple[str, ...]:
     return (
         ticket.hole,
         plan.thread.designation,
-        plan.remnant.kind,
+        str(Broken(plan.remnant.kind, plan.remnant.form, plan.remnant.hard_metal)),
         plan.electrode.label,
         _mm(plan.electrode.allowed_offset_mm),
         plan.arc.range,

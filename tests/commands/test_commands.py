@@ -25,31 +25,6 @@ from cockpit.trade.ticket import Ticket
 from tests.commands.shell import ROOT, answer, burn_cockpit, refusal
 
 PLAN = ("plan", "M10x1.5", "--broken", "tap", "--flutes", "3", "--depth", "22 mm")
-PLAN_KEYS = {
-    "thread": {
-        "designation",
-        "standard",
-        "nominal_mm",
-        "pitch_mm",
-        "minor_min_mm",
-        "minor_max_mm",
-    },
-    "remnant": {"kind", "flutes", "web_mm", "web_source"},
-    "electrode": {
-        "label",
-        "diameter_mm",
-        "hole_mm",
-        "thread_clearance_mm",
-        "web_margin_mm",
-        "allowed_offset_mm",
-        "reach_mm",
-        "needed",
-    },
-    "arc": {"amps_low", "amps_high", "range"},
-    "flush": {"pressure_kpa", "flow_l_min", "catch_ml_10s", "rise_k"},
-    "depth": {"recess_mm", "target_mm", "limit_mm", "burn_mm", "stops_mm"},
-    "time": {"median_s", "low_s", "high_s", "burns_known"},
-}
 
 
 @pytest.fixture
@@ -133,48 +108,6 @@ def test_wrong_usage_is_refused_in_one_line(words: tuple[str, ...], about: str) 
     assert about in said.err
     assert said.err.startswith("burn-cockpit")
     assert "--help" in said.err
-
-
-# Plan --------------------------------------------------------------------------------------------
-
-
-def test_plan_prints_the_agreed_keys() -> None:
-    (line,) = answer(*PLAN, "--recess", "3 mm", "--json").lines
-    plan = json.loads(line)
-    for part, keys in PLAN_KEYS.items():
-        assert keys <= set(plan[part]), part
-    assert plan["thread"]["minor_min_mm"] == pytest.approx(8.376, abs=0.001)
-    assert plan["depth"]["recess_mm"] == 3.0
-    assert all(isinstance(caution, str) for caution in plan["cautions"])
-    assert plan["sources"]
-    assert float(plan["price"]) > 0
-
-
-def test_plan_tells_a_person_the_same() -> None:
-    said = answer(*PLAN, "--recess", "1/8 in", "--material", "aluminium").out
-    assert said.startswith("M10x1.5  tap\n")
-    assert "3.17 mm = 0.1250 in" in said or "3.18 mm = 0.1250 in" in said
-    assert "first stop" in said
-
-
-@pytest.mark.parametrize(
-    ("words", "about"),
-    [
-        (("plan", "M10x1.6", "--broken", "tap", "--depth", "22"), "M10"),
-        (("plan", "M10x1.5", "--broken", "cheese", "--depth", "22"), "cheese"),
-        (("plan", "M10x1.5", "--broken", "tap", "--depth", "0"), "depth"),
-        (("plan", "M10x1.5", "--broken", "tap", "--depth", "deep"), "not a length"),
-        (("plan", "M10x1.5", "--broken", "tap", "--depth", "5", "--recess", "6"), "break"),
-        ((*PLAN, "--material", "cheese"), "cheese"),
-        (("--machine", "other", *PLAN), "no machine profile 'other'"),
-    ],
-)
-def test_a_hole_that_can_not_be_planned_is_refused_in_one_line(
-    words: tuple[str, ...], about: str
-) -> None:
-    said = refusal(1, *words)
-    assert said.out == ""
-    assert about in said.err
 
 
 # Replay ------------------------------------------------------------------------------------------

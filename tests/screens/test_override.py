@@ -68,7 +68,7 @@ async def test_a_bare_number_is_in_the_operators_unit(tmp_path: Path) -> None:
     ("chosen", "typed", "says"),
     [
         ("99", None, "is not one of the numbers above"),
-        ("2", "wide", 'web: "wide" is not a length'),
+        ("2", "4 x", 'web: "4 x" ends in "x"'),
         ("5", "1 ft", 'There is no electrode "1 ft" in the rack'),
         ("21", "2 mm", "leaves nothing to burn"),
     ],

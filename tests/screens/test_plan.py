@@ -21,10 +21,29 @@ async def test_every_figure_says_where_it_comes_from(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         await hands.big()
         await hands.press("s")
-        for figure, source in hands.in_hand().plan.sources.items():
-            assert f"{figure}: {source}" in hands.part("plan")
+        plan, shown = hands.in_hand().plan, hands.part("plan")
+        for figure, source in plan.sources.items():
+            assert any(
+                line.startswith(figure) and line.endswith(f": {source}")
+                for line in shown.splitlines()
+            )
+        assert "goes: the web, so that the lands come loose" in shown
+        assert "not 3/16 in: may be off by 0.53 mm" in shown
         await hands.press("s", "u")
         assert "target        0.7087 in" in hands.part("plan")
+
+
+async def test_what_does_not_fit_on_the_screen_is_scrolled_to(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        await hands.press("s")
+        assert not any("general practice" in line for line in hands.lines())
+        for _ in range(30):
+            await hands.press("down")
+        assert any("general practice" in line for line in hands.lines())
+        for _ in range(30):
+            await hands.press("up")
+        assert any("goes: the web" in line for line in hands.lines())
 
 
 async def test_a_poor_fit_is_not_accepted_by_the_big_key(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import Kind
 from cockpit.trade.threads import Thread, standard_threads
 from cockpit.trade.ticket import Shop, Ticket
+from tests.contract import PLAN_KEYS, PLAN_LONE_KEYS
 
 
 def ticket(**changes: object) -> Ticket:
@@ -32,24 +33,11 @@ def ticket(**changes: object) -> Ticket:
     return Ticket.model_validate(usual | changes)
 
 
-# contract.md's keys of `plan --json`, each with those inside it.
-KEYS = {
-    "thread": "designation standard nominal_mm pitch_mm minor_min_mm minor_max_mm",
-    "remnant": "kind flutes web_mm web_source",
-    "electrode": "label diameter_mm hole_mm thread_clearance_mm web_margin_mm allowed_offset_mm "
-    "reach_mm needed",
-    "arc": "amps_low amps_high range",
-    "flush": "pressure_kpa flow_l_min catch_ml_10s rise_k",
-    "depth": "recess_mm target_mm limit_mm burn_mm stops_mm",
-    "time": "median_s low_s high_s burns_known",
-}
-
-
 def test_the_plan_carries_the_keys_that_stay_stable(shop: Shop) -> None:
     held = json.loads(make_plan(ticket(), shop).model_dump_json())
-    for part, keys in KEYS.items():
-        assert set(keys.split()) <= set(held[part])
-    assert {"price", "cautions", "sources"} <= set(held)
+    for part, keys in PLAN_KEYS.items():
+        assert set(keys) <= set(held[part])
+    assert set(PLAN_LONE_KEYS) <= set(held)
     assert all(isinstance(text, str) for text in held["cautions"])
 
 
@@ -98,9 +86,9 @@ def test_everything_a_plan_says_has_a_source(shop: Shop, changes: dict[str, obje
     said = set(leaves(held)) - WITHOUT_SOURCE
     assert said - set(plan.sources) == set()
     assert all(plan.sources.values())
-    for part, keys in KEYS.items():
-        assert {f"{part}.{key}" for key in keys.split()} <= set(plan.sources)
-    assert {"price", "cautions"} <= set(plan.sources)
+    for part, keys in PLAN_KEYS.items():
+        assert {f"{part}.{key}" for key in keys} <= set(plan.sources)
+    assert set(PLAN_LONE_KEYS) - {"sources"} <= set(plan.sources)
     # ... and a source is never of something that the plan does not say.
     assert set(plan.sources) <= said
 
