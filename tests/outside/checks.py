@@ -21,3 +21,20 @@ class OutsideCheck:
 def largest_deviation(pairs: Iterable[tuple[float, float]]) -> float:
     """Give the largest difference between ours and theirs; nothing to compare is an error."""
     return max(abs(ours - theirs) for ours, theirs in pairs)
+
+
+def table(checks: Iterable[OutsideCheck]) -> str:
+    """Give the checks as a table in Markdown, with the largest deviation of each."""
+    lines = [
+        "| what | outside source | largest deviation seen | bound | unit |",
+        "| --- | --- | --- | --- | --- |",
+    ]
+    for check in checks:
+        seen, bound = _figure(check.deviation()), _figure(check.bound)
+        lines.append(f"| {check.what} | {check.source} | {seen} | {bound} | {check.unit} |")
+    return "\n".join(lines) + "\n"
+
+
+def _figure(number: float) -> str:
+    """Two figures; what is only rounding in the last places of a float is no deviation."""
+    return "none" if number < 1e-12 else f"{number:.2g}"

@@ -1,6 +1,6 @@
 """Quantiles and chances against scipy.stats, and the ladder of stops against drawn burns."""
 
-from math import log
+from collections.abc import Iterator
 
 import numpy as np
 import numpy.typing as npt
@@ -10,18 +10,12 @@ from scipy import stats
 from cockpit.trade.depth import DepthPlan, chance_deeper, depth_plan, next_stop_mm
 from cockpit.trade.timing import burn_time
 from cockpit.trade.wear import RATIO_DRIFT_SD, Wear, WearPrior
+from tests.outside.checks import OutsideCheck, largest_deviation
 
 FloatArray = npt.NDArray[np.float64]
 
 PRIORS = [(0.25, 0.10), (0.15, 0.05), (0.35, 0.12), (0.5, 0.1), (0.3, 0.02)]
 DRAWS = 200_000
-
-
-@pytest.mark.parametrize(("mean", "sd"), PRIORS)
-@pytest.mark.parametrize("chance", [0.05, 0.5, 0.95])
-def test_wear_quantiles(mean: float, sd: float, chance: float) -> None:
-    outside = stats.norm(mean, sd).ppf(chance)
-    assert WearPrior(mean=mean, sd=sd).quantile(chance) == pytest.approx(outside, abs=1e-9)
 
 
 def drawn_wear(
@@ -38,19 +32,6 @@ def drawn_wear(
         wear += (ratio + drift / 2) * step_mm
         ratio += drift
     return wear, ratio
-
-
-@pytest.mark.parametrize(("mean", "sd"), PRIORS)
-def test_one_burn_in_a_hundred_passes_the_limit_at_the_first_stop(mean: float, sd: float) -> None:
-    plan = depth_plan(depth_mm=22, recess_mm=3, through=False, wear=WearPrior(mean=mean, sd=sd))
-    assert plan.limit_mm is not None
-    stop_mm = plan.stops_mm[0]
-    wear, _ = drawn_wear(mean, sd, stop_mm - 3, seed=1)
-    deeper = float(np.mean(stop_mm - wear > plan.limit_mm))
-    # Three standard errors of a share of 1 % in as many draws.
-    assert deeper == pytest.approx(0.01, abs=3 * (0.01 * 0.99 / DRAWS) ** 0.5)
-    said = chance_deeper(stop_mm, plan.limit_mm, 3, Wear.prior(mean, sd))
-    assert said == pytest.approx(0.01, abs=1e-6)
 
 
 @pytest.mark.parametrize(("stop_mm", "travel_mm"), [(21.0, 3.0), (24.0, 3.0), (26.0, 20.0)])
@@ -109,10 +90,46 @@ def test_the_expected_ladder_is_the_middle_of_drawn_ones(mean: float, sd: float)
     assert float(np.median(seconds)) == pytest.approx(plan.stops_mm[1], abs=0.25)
 
 
-@pytest.mark.parametrize("chance_and_name", [(0.05, "low_s"), (0.5, "median_s"), (0.95, "high_s")])
-def test_arc_time_is_log_normal(chance_and_name: tuple[float, str]) -> None:
-    chance, name = chance_and_name
-    # 20 mm2 x 18 mm at 0.30 mm3/min/A x 140 A, log-sd 0.5
+def quantiles() -> Iterator[tuple[float, float]]:
+    for mean, sd in PRIORS:
+        for chance in (0.05, 0.5, 0.95):
+            ours = WearPrior(mean=mean, sd=sd).quantile(chance)
+            yield ours, float(stats.norm(mean, sd).ppf(chance))
     outside = stats.lognorm(s=0.5, scale=20 * 18 / (0.30 * 140) * 60)
-    assert getattr(burn_time(20, 18, 140), name) == pytest.approx(outside.ppf(chance), rel=1e-9)
-    assert log(outside.median()) == pytest.approx(log(burn_time(20, 18, 140).median_s))
+    time = burn_time(20, 18, 140)
+    for chance, ours in ((0.05, time.low_s), (0.5, time.median_s), (0.95, time.high_s)):
+        yield ours / float(outside.ppf(chance)), 1.0
+
+
+def first_stops() -> Iterator[tuple[float, float]]:
+    """The share of drawn burns that the first stop lets past the limit, and 1 %."""
+    for mean, sd in PRIORS:
+        wear = WearPrior(mean=mean, sd=sd)
+        plan = depth_plan(depth_mm=22, recess_mm=3, through=False, wear=wear)
+        assert plan.limit_mm is not None
+        drawn, _ = drawn_wear(mean, sd, plan.stops_mm[0] - 3, seed=1)
+        yield float(np.mean(plan.stops_mm[0] - drawn > plan.limit_mm)), 0.01
+
+
+CHECKS = [
+    OutsideCheck(
+        "quantiles of wear ratio and arc time",
+        "normal and log-normal distribution, as scipy.stats has them",
+        "ratio",
+        1e-9,
+        lambda: largest_deviation(quantiles()),
+    ),
+    OutsideCheck(
+        "burns that the first stop lets past the bottom limit, 1 %",
+        f"Monte Carlo, {DRAWS:,} burns for each of {len(PRIORS)} beliefs, numpy",
+        "share",
+        # Three standard errors.
+        3 * (0.01 * 0.99 / DRAWS) ** 0.5,
+        lambda: largest_deviation(first_stops()),
+    ),
+]
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=str)
+def test_chances_agree(check: OutsideCheck) -> None:
+    assert check.deviation() <= check.bound

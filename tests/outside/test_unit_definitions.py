@@ -4,6 +4,8 @@ Source: NIST SP 811 (2008), appendix B: inch 25.4 mm exactly; psi 6.894 757 E+03
 exactly; minute 60 s and hour 3600 s exactly.
 """
 
+from collections.abc import Iterator
+
 import pytest
 
 from cockpit.units import (
@@ -13,6 +15,7 @@ from cockpit.units import (
     read_pressure_kpa,
     read_time_s,
 )
+from tests.outside.checks import OutsideCheck, largest_deviation
 
 POUND_KG = 0.45359237  # exact, international agreement of 1959
 GRAVITY_M_S2 = 9.80665  # exact, 3rd CGPM 1901
@@ -40,3 +43,30 @@ def test_a_psi_is_6_894757_kpa() -> None:
 def test_bar_minute_and_hour() -> None:
     assert read_pressure_kpa("1 bar") == pytest.approx(100.0, rel=1e-15)
     assert (read_time_s("1 min"), read_time_s("1 h")) == (60.0, 3600.0)
+
+
+def conversions() -> Iterator[tuple[float, float]]:
+    """Ours over the exact definition, and 1."""
+    psi_kpa = POUND_KG * GRAVITY_M_S2 / 0.0254**2 / 1000
+    yield read_length_mm("1 in") / 25.4, 1.0
+    yield read_pressure_kpa("1 psi") / psi_kpa, 1.0
+    yield read_pressure_kpa("1 bar") / 100.0, 1.0
+    yield read_time_s("1 h") / 3600.0, 1.0
+    for sixty_fourths in range(1, 129):
+        yield read_length_mm(f"{sixty_fourths}/64 in") / (sixty_fourths * 127 / 320), 1.0
+
+
+CHECKS = [
+    OutsideCheck(
+        "inch and its fractions to 1/64, psi, bar, hour",
+        "NIST SP 811 (2008), appendix B, exact definitions",
+        "ratio",
+        1e-12,
+        lambda: largest_deviation(conversions()),
+    ),
+]
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=str)
+def test_units_agree(check: OutsideCheck) -> None:
+    assert check.deviation() <= check.bound

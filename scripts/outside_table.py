@@ -1,0 +1,30 @@
+"""Writes tests/outside/CHECKED.md anew: what was checked against what, and how well it agrees."""
+
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+
+HEAD = """# What was checked against what
+
+Each line is a comparison that the tests make with something outside of this project. The deviation
+is the largest that was seen over all compared values; the bound is what the tests allow. "From
+memory" marks figures of a standard that nobody has looked up for this project.
+`scripts/outside_table.py` writes this page; a test holds it to what the checks give.
+
+"""
+
+
+def main() -> int:
+    """Write the page."""
+    sys.path.insert(0, str(ROOT))
+    from tests.outside.checks import table
+    from tests.outside.test_table import CHECKS, PAGE
+
+    PAGE.write_text(HEAD + table(CHECKS), encoding="utf-8")
+    print(f"{PAGE.relative_to(ROOT)}: {len(CHECKS)} checks")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
