@@ -8,6 +8,7 @@ Solid shapes can be drawn in blocks instead of dots, so that they stand out from
 
 import math
 from collections.abc import Callable, Set
+from itertools import repeat
 
 from cockpit.widgets.picture import Ink, Sheet
 
@@ -84,7 +85,7 @@ class Canvas:
         for row in self._rows(y - radius, y + radius):
             height = (row + 0.5) * self._row_height - y
             half = math.sqrt(max(radius**2 - height**2, 0.0))
-            dots.update((column, row) for column in self._columns(x - half, x + half))
+            dots.update(zip(self._columns(x - half, x + half), repeat(row)))
         return dots
 
     def rectangle(self, left: float, top: float, right: float, bottom: float) -> Dots:
@@ -93,8 +94,10 @@ class Canvas:
         return {(column, row) for row in self._rows(top, bottom) for column in columns}
 
     def spot(self, x: float, y: float) -> Dots:
-        """A dot or a few, for what must show however small it is."""
-        return self.rectangle(x - self.dot, y - self.step, x + self.dot, y + self.step)
+        """The dot nearest to a point, for what must show however small it is."""
+        most_across, most_down = self.width * self._across - 1, self.height * self._down - 1
+        column, row = math.floor(x / self.dot), math.floor(y / self.step)
+        return {(max(min(column, most_across), 0), max(min(row, most_down), 0))}
 
     def band(self, top: float, bottom: float, edges: Edges) -> Dots:
         """A filled shape between two edges, from ``top`` to ``bottom``; at least a dot wide.
@@ -105,7 +108,7 @@ class Canvas:
         for row in self._rows(top, bottom):
             first, end = self._span(edges, row)
             inside = range(max(first, 0), min(end, self.width * self._across))
-            dots.update((column, row) for column in inside)
+            dots.update(zip(inside, repeat(row)))
         return dots
 
     def level(self, y: float) -> Dots:
@@ -119,7 +122,9 @@ class Canvas:
         return (first - 1) // self._across, end // self._across
 
     def _span(self, edges: Edges, row: int) -> tuple[int, int]:
-        left, right = edges((row + 0.5) * self._row_height)
+        left, right = (
+            min(max(edge, -1.0), self.width + 1.0) for edge in edges((row + 0.5) * self._row_height)
+        )
         first = math.floor(left / self.dot + 0.5)
         return first, max(math.ceil(right / self.dot - 0.5), first + 1)
 
@@ -127,12 +132,12 @@ class Canvas:
         """Fill a shape, over what was there. In plain ASCII the character tells inks apart, so
         the texture is solid.
         """
-        texture = solid if self.ascii_only else texture
         stroke = self._new_stroke(ink)
+        if self.ascii_only or texture is solid:
+            self._dots.update(dict.fromkeys(dots, stroke))
+            return
         self.clear(dots)
-        for place in dots:
-            if texture(*place):
-                self._dots[place] = stroke
+        self._dots.update({place: stroke for place in dots if texture(*place)})
 
     def clear(self, dots: Dots) -> None:
         """Take away every dot in a shape."""
@@ -172,12 +177,13 @@ class Canvas:
         ``characters`` are those of each ink in plain ASCII; the inks in ``blocks`` are drawn in
         blocks wherever a cell's dots fill whole quarters of it.
         """
+        across, down = self._across, self._down
         cells: dict[tuple[int, int], tuple[int, _Stroke]] = {}
         for (column, row), stroke in self._dots.items():
-            cell = (column // self._across, row // self._down)
+            cell = (column // across, row // down)
             bits, top = cells.get(cell, (0, stroke))
-            bit = _BRAILLE_BITS[row % self._down][column % self._across]
-            cells[cell] = (bits | bit, max(top, stroke))
+            bit = _BRAILLE_BITS[row % down][column % across]
+            cells[cell] = (bits | bit, stroke if stroke > top else top)
         for (column, row), (bits, (_, ink)) in cells.items():
             if self.ascii_only:
                 text = characters.get(ink, "#")

@@ -10,8 +10,8 @@ from cockpit.widgets.canvas import CELL_HEIGHT
 from cockpit.widgets.cross_legend import Entry, Table, narrow, wide
 from cockpit.widgets.picture import Ink, Sheet
 
-# What a layout is worth, as parts of the circle it leaves room for: taste, tried at many sizes. Each
-# line of the legend is worth a little less than the one over it, and all of them something more.
+# What a layout is worth, as parts of the circle it leaves room for: taste, tried at many sizes.
+# Each line of the legend is worth a little less than the one over it; all of them something more.
 _WORTH_OF_CIRCLE = 0.2
 _WORTH_OF_UNITS = 0.12
 _WORTH_OF_LINES = 0.34

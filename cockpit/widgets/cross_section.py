@@ -147,16 +147,23 @@ def _draw_burn(plot: _Plot, view: CrossView) -> None:
     burn = plot.disc(view.hole_mm, offset)
     if view.offset is not None:
         plot.canvas.clear(burn)
-    if view.leaves_web and view.web_mm is not None:
-        left = plot.disc(view.web_mm) - burn
-        plot.canvas.fill(left or _nearest(plot, view, -view.web_mm), Ink.HARM)
+    allowed_mm = 2 * view.allowed_offset_mm
+    if _shows_allowed(plot, view):
+        plot.canvas.clear(plot.disc(allowed_mm + 2 * plot.canvas.dot / plot.per_mm))
     _draw_thread(plot, view)
     if plot.dots((view.hole_mm - view.electrode_mm) / 2) >= 1.5:
         plot.circle(view.electrode_mm, Ink.ELECTRODE, offset, dash=1)
     plot.circle(view.hole_mm, Ink.BURNT, offset)
+    if view.leaves_web and view.web_mm is not None:
+        left = plot.disc(view.web_mm) - burn
+        plot.canvas.fill(left or _nearest(plot, view, -view.web_mm), Ink.HARM)
     if view.touches_thread:
         reached = burn - plot.disc(view.narrowest_mm)
         plot.canvas.fill(reached or _nearest(plot, view, view.narrowest_mm), Ink.HARM)
+
+
+def _shows_allowed(plot: _Plot, view: CrossView) -> bool:
+    return view.allowed_offset_mm * plot.per_mm > plot.canvas.dot
 
 
 def _nearest(plot: _Plot, view: CrossView, diameter_mm: float) -> Dots:
@@ -174,19 +181,23 @@ def _nearest(plot: _Plot, view: CrossView, diameter_mm: float) -> Dots:
 def _draw_marks(plot: _Plot, view: CrossView) -> None:
     """Draw the circle in which the burn's axis may stand, the axis itself, and the way back."""
     canvas = plot.canvas
-    allowed = view.allowed_offset_mm * plot.per_mm
-    if allowed > canvas.dot:
-        canvas.clear(canvas.disc(plot.x, plot.y, allowed + canvas.dot))
+    if _shows_allowed(plot, view):
         plot.circle(2 * view.allowed_offset_mm, Ink.ALLOWED, dash=1)
     if view.offset is None:
         return
     x, y = plot.point(view.offset)
     if view.is_too_far_off:
-        canvas.line(x, y, plot.x, plot.y, Ink.MOVE)
+        canvas.line(x, y, *plot.point(_just_off(view.offset)), Ink.MOVE)
     least, most = _CROSS_ARM
     arm = min(max(view.reach_mm * plot.per_mm * _CROSS_PART, least), most)
     canvas.line(x - arm, y, x + arm, y, Ink.CENTRE)
     canvas.line(x, y - arm, x, y + arm, Ink.CENTRE)
+
+
+def _just_off(offset: Offset) -> Offset:
+    """The hole's axis, but on the burn's side: it stands between cells, and has to be in one."""
+    across, along = offset
+    return across * 1e-6, along * 1e-6
 
 
 def _write_marks(sheet: Sheet, view: CrossView, plot: _Plot) -> None:
@@ -206,8 +217,8 @@ def _write_marks(sheet: Sheet, view: CrossView, plot: _Plot) -> None:
     eighth = round(math.atan2(-along, -across) / (math.pi / 4)) % 8
     arrow = (ASCII_ARROWS if plain else ARROWS)[eighth]
     on_rim = (view.reach_mm / view.offset_mm * across, view.reach_mm / view.offset_mm * along)
-    sheet.write(*plot.cell(on_rim, 1.0), arrow, Ink.MOVE)
-    head = plot.cell((1e-9 * across, 1e-9 * along), 0.5)
+    sheet.write(*plot.cell(on_rim, 0.75), arrow, Ink.MOVE)
+    head = plot.cell(_just_off(view.offset), 0.5)
     if head != axis:
         sheet.write(*head, arrow, Ink.MOVE)
 

@@ -18,6 +18,9 @@ NARROWEST = 9
 # What is called something else where columns are short.
 _SHORT = {"travel stop": "travel"}
 
+# The columns of the longest heading: "width ×0.9 mm".
+_HEADING = 13
+
 # A drawing gives up one row in so many at most, to give labels room.
 _MOST_SPARE = 5
 
@@ -57,7 +60,9 @@ class Labels:
     @property
     def text_width(self) -> int:
         """The columns of a label."""
-        return self.name_width + (1 + self.figure_width if self.figure_width else 0)
+        if not self.figure_width:
+            return self.name_width
+        return max(self.name_width + 1 + self.figure_width, _HEADING)
 
     @property
     def width(self) -> int:
@@ -191,7 +196,7 @@ def draw_labels(
         sheet.write(left + LEAD_WIDTH, row, text, level.ink)
     if labels.figure_width:
         note, unit = heading
-        over = note.ljust(labels.text_width - len(unit)) + unit
+        over = f"{note:<{labels.text_width - len(unit) - 1}} {unit}"
         sheet.write(left + LEAD_WIDTH, 0, over, Ink.LABEL)
 
 

@@ -65,8 +65,9 @@ def side_section(view: SideView, width: int, height: int, *, ascii_only: bool = 
     canvas = Canvas(frame.width, height, ascii_only=ascii_only)
     _draw_hole(canvas, frame)
     _draw_tool(canvas, frame)
-    _draw_burn(canvas, frame)
+    burn = _draw_burn(canvas, frame)
     _draw_electrode(canvas, frame)
+    _draw_harm(canvas, frame, burn)
     _write_part(sheet, canvas, frame, "." if ascii_only else "░")
     canvas.stamp(sheet, _ASCII_MARKS, blocks=_SOLID)
     placed = place(labels, frame)
@@ -119,14 +120,17 @@ def _draw_tool(canvas: Canvas, frame: Frame) -> None:
         canvas.fill(canvas.band(top, end, frame.web) & tool, Ink.WEB, checkered)
 
 
-def _draw_burn(canvas: Canvas, frame: Frame) -> None:
-    """Draw what is burnt, or what would be, with its walls; before that its outline alone."""
+def _draw_burn(canvas: Canvas, frame: Frame) -> Dots:
+    """Draw what is burnt, or what would be, with its walls; before that its outline alone.
+
+    Gives what is gone, or would be.
+    """
     view = frame.view
     if view.burn_mm is None:
         if view.tip_mm is None and not frame.is_sketch:
             planned = canvas.band(frame.y(view.recess_mm), frame.y(view.target_mm), frame.burn)
             canvas.fill(_edges(planned), Ink.BURNT)
-        return
+        return set()
     top, bottom = (frame.y(depth_mm) for depth_mm in view.burn_mm)
     if view.tip_mm is not None:
         bottom = _snapped(canvas, bottom)
@@ -134,7 +138,7 @@ def _draw_burn(canvas: Canvas, frame: Frame) -> None:
     canvas.clear(burn)
     if view.tip_mm is None:
         canvas.fill(_edges(burn), Ink.BURNT)
-    _draw_harm(canvas, frame, burn, top, bottom)
+    return burn
 
 
 def _edges(band: Dots) -> Dots:
@@ -146,13 +150,14 @@ def _edges(band: Dots) -> Dots:
     }
 
 
-def _draw_harm(canvas: Canvas, frame: Frame, burn: Dots, top: float, bottom: float) -> None:
+def _draw_harm(canvas: Canvas, frame: Frame, burn: Dots) -> None:
     """Draw what the burn leaves of the web and takes from the wall; if little, a spot of it."""
-    left_of_web = canvas.band(top, bottom, frame.web) - burn
-    taken = burn - canvas.band(top, bottom, frame.bore)
+    rows = {row for _, row in burn}
+    top, bottom = 0.0, CELL_HEIGHT * frame.height
+    web = {place for place in canvas.band(top, bottom, frame.web) if place[1] in rows}
     for worst, harm, side in (
-        (frame.view.worst_web(), left_of_web, -1),
-        (frame.view.worst_wall(), taken, 1),
+        (frame.view.worst_web(), web - burn, -1),
+        (frame.view.worst_wall(), burn - canvas.band(top, bottom, frame.bore), 1),
     ):
         if worst is None or worst.left_mm >= 0:
             continue
