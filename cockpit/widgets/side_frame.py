@@ -23,9 +23,8 @@ class Frame:
 
     A depth belongs to the row whose middle is nearest. Above the surface there is room for the
     electrode, under the deepest level a row of metal and ``spare`` more, which leave labels more
-    room. Across, the scale is that of the depths when
-    that fits and the bore comes out wide enough to be clear; else all is as much wider or narrower
-    as ``note`` says.
+    room. Across, the scale is that of the depths when that fits and the bore comes out wide enough
+    to be clear; else all is as much wider or narrower as ``note`` says.
     """
 
     def __init__(
@@ -67,9 +66,15 @@ class Frame:
         self.axis = self.width / 2
 
     def _reach_mm(self) -> float:
-        """How far from the hole's axis the burn gets, if there is one."""
-        shifts_mm = [abs(self.view.shift_at_mm(depth_mm)) for depth_mm in self.view.burn_mm or ()]
-        return max(shifts_mm, default=0.0) + (self.view.hole_mm or 0.0) / 2
+        """How far from the hole's axis the burn gets by the time it is at the target.
+
+        Not by now: the scale has to stand still while the tip goes down.
+        """
+        view = self.view
+        if view.tip_mm is None and view.offset_mm is None:
+            return 0.0
+        ends_mm = (view.shift_at_mm(view.recess_mm), view.shift_at_mm(view.target_mm))
+        return max(map(abs, ends_mm)) + (view.hole_mm or 0.0) / 2
 
     def _compare(self, ratio: float) -> str:
         if abs(ratio - 1) <= _AS_GOOD_AS_TRUE:

@@ -93,6 +93,14 @@ def test_the_tip_going_down_moves_no_other_label_until_it_gets_there() -> None:
         assert still[0] == still[1] == still[2]
 
 
+def test_the_scale_stands_still_while_a_leaning_burn_goes_down() -> None:
+    scales = {
+        fit(replace(NPT, offset_mm=1.0, lean=0.1, tip_mm=tip_mm), 40, 18)[1].per_mm
+        for tip_mm in (0.0, 2.0, 5.0, 8.5)
+    }
+    assert len(scales) == 1
+
+
 @pytest.mark.parametrize("size", [(40, 18), (34, 20), (60, 30)])
 def test_the_ladder_of_stops_is_listed_in_order(size: tuple[int, int]) -> None:
     rows = label_rows(replace(TAP, stops_mm=(20.3, 24.6)), *size)
