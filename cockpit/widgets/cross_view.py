@@ -20,25 +20,37 @@ ASCII_MARKS = {
     Ink.WEB: "#",
     Ink.BURNT: "*",
     Ink.ELECTRODE: "e",
+    Ink.KEEP: "k",
     Ink.ALLOWED: "a",
     Ink.CENTRE: "+",
+    Ink.BEFORE: "O",
+    Ink.MOVE: "=",
     Ink.HARM: "!",
 }
 """The character of each ink in plain ASCII."""
 
+Offset = tuple[float, float]
+"""Across (to the operator's right) and along (away from the operator), in millimetres."""
+
 # Half of the last place a millimetre is written to: less than this is shown as nothing.
-_NOTHING_MM = 0.005
+NOTHING_MM = 0.005
 
 
 @dataclass(frozen=True, slots=True)
 class CrossView:
-    """A hole seen from above. Lengths in millimetres; those without "offset" are diameters.
+    """A hole seen from above, in millimetres.
 
-    ``minor_mm``: the thread's minor diameter, or the bore of a plain hole. ``web_mm``: None where
-    there is no web (screw, pin). ``allowed_offset_mm``: how far off the burn may stand; negative
-    when the electrode does not fit. ``offset``: where the burn's axis stands, across (to the
-    operator's right) and along (away from the operator); None before there is a burn.
-    ``flutes``: None where there are none.
+    Diameters: ``minor_mm`` of the thread, or the bore of a plain hole; ``nominal_mm``; ``web_mm``,
+    None where there is no web (screw, pin); ``hole_mm``, the burn; ``electrode_mm``;
+    ``lower_minor_mm``, the minor diameter at the bottom of the burn where a taper makes it another.
+
+    On each side: ``allowed_offset_mm``, how far off the burn may stand, negative when the electrode
+    does not fit; ``required_mm``, the clearance the thread needs; ``thread_left_mm`` and
+    ``web_left_mm``, what the burn leaves to the thread and past the web on the worst side, negative
+    for harm, and taken from the drawn figures when None.
+
+    ``offset``: where the burn's axis stands; None before there is a burn. ``before``: where the
+    pilot burn before this one stood. ``flutes``: None where there are none.
     """
 
     minor_mm: float
@@ -47,8 +59,13 @@ class CrossView:
     hole_mm: float
     electrode_mm: float
     allowed_offset_mm: float
-    offset: tuple[float, float] | None = None
+    offset: Offset | None = None
     flutes: int | None = None
+    lower_minor_mm: float | None = None
+    required_mm: float = 0.0
+    thread_left_mm: float | None = None
+    web_left_mm: float | None = None
+    before: Offset | None = None
 
     @property
     def offset_mm(self) -> float:
@@ -56,26 +73,50 @@ class CrossView:
         return math.hypot(*self.offset) if self.offset else 0.0
 
     @property
+    def wall(self) -> str:
+        """What the burn must not reach, in a word."""
+        return "thread" if self.nominal_mm > self.minor_mm else "bore"
+
+    @property
+    def narrowest_mm(self) -> float:
+        """The minor diameter where it is least."""
+        return min(self.minor_mm, self.lower_minor_mm or self.minor_mm)
+
+    @property
     def reach_mm(self) -> float:
         """The distance from the hole's axis of the outermost thing to be shown."""
-        return max(self.nominal_mm / 2, self.offset_mm + self.hole_mm / 2)
+        return max(self.nominal_mm / 2, self.minor_mm / 2, self.offset_mm + self.hole_mm / 2)
+
+    @property
+    def thread_clear_mm(self) -> float:
+        """What the burn leaves to the thread on the worst side; negative inside the thread."""
+        if self.thread_left_mm is not None:
+            return self.thread_left_mm
+        return (self.narrowest_mm - self.hole_mm) / 2 - self.offset_mm
+
+    @property
+    def web_margin_mm(self) -> float | None:
+        """How far the burn reaches past the web on the worst side; negative when web is left."""
+        if self.web_mm is None or self.web_left_mm is not None:
+            return self.web_left_mm
+        return (self.hole_mm - self.web_mm) / 2 - self.offset_mm
 
     @property
     def is_off(self) -> bool:
         """Whether the burn stands off by enough to be shown."""
-        return self.offset_mm >= _NOTHING_MM
+        return self.offset_mm >= NOTHING_MM
 
     @property
     def is_too_far_off(self) -> bool:
-        """Whether the burn stands further off than it may."""
-        return self.offset is not None and self.offset_mm > self.allowed_offset_mm
+        """Whether the burn stands further off than it may; a centred one cannot be bettered."""
+        return self.offset_mm > max(self.allowed_offset_mm, 0.0)
 
     @property
     def touches_thread(self) -> bool:
         """Whether the burn, where it stands, reaches past the minor diameter."""
-        return self.offset_mm + self.hole_mm / 2 > self.minor_mm / 2
+        return self.thread_clear_mm < 0
 
     @property
     def leaves_web(self) -> bool:
         """Whether the burn, where it stands, leaves a sliver of the web."""
-        return self.web_mm is not None and self.offset_mm + self.web_mm / 2 > self.hole_mm / 2
+        return self.web_margin_mm is not None and self.web_margin_mm < 0

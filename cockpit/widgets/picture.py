@@ -27,12 +27,17 @@ class Ink(StrEnum):
     WEB = "web"
     BURNT = "burnt"
     ELECTRODE = "electrode"
+    KEEP = "keep"
     ALLOWED = "allowed"
     CENTRE = "centre"
+    BEFORE = "before"
+    MOVE = "move"
     HARM = "harm"
     TIP = "tip"
+    DOUBT = "doubt"
     TARGET = "target"
     STOP = "stop"
+    LATER = "later"
     LIMIT = "limit"
     LABEL = "label"
 
@@ -81,6 +86,11 @@ class Sheet:
             if 0 <= place < self.width:
                 self._rows[row][place] = (character, ink)
 
+    def ink(self, column: int, row: int) -> Ink:
+        """Tell the ink of a cell; outside the grid there is none."""
+        inside = 0 <= column < self.width and 0 <= row < self.height
+        return self._rows[row][column][1] if inside else Ink.NONE
+
     def picture(self) -> Picture:
         """Give what was drawn so far."""
         return Picture(tuple(tuple(_runs(row)) for row in self._rows))
@@ -105,12 +115,17 @@ class PictureWidget(Widget):
         & > .picture--web { color: $text-warning; }
         & > .picture--burnt { color: $text-accent; text-style: bold; }
         & > .picture--electrode { color: $text-accent; }
+        & > .picture--keep { color: $text-warning; }
         & > .picture--allowed { color: $text-success; }
         & > .picture--centre { color: $foreground; text-style: bold; }
+        & > .picture--before { color: $text-muted; }
+        & > .picture--move { color: $text-warning; text-style: bold; }
         & > .picture--harm { color: $text-error; text-style: bold; }
         & > .picture--tip { color: $text-accent; text-style: bold; }
+        & > .picture--doubt { color: $text-accent; }
         & > .picture--target { color: $text-success; text-style: bold; }
         & > .picture--stop { color: $text-warning; }
+        & > .picture--later { color: $text-muted; }
         & > .picture--limit { color: $text-error; text-style: bold; }
         & > .picture--label { color: $text-muted; }
     }

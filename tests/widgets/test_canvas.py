@@ -1,4 +1,6 @@
 import math
+from functools import partial
+from itertools import pairwise
 
 import pytest
 
@@ -66,3 +68,38 @@ def test_the_last_ink_lies_on_top_and_clearing_leaves_nothing() -> None:
     assert {character for _, y, character, _ in drawn(canvas) if y == 0} == {"o"}
     canvas.clear(canvas.rectangle(0, 0, 4, 4))
     assert drawn(canvas) == []
+
+
+@pytest.mark.parametrize("half", [0.3, 0.74, 2.0, 3.3, 4.25])
+def test_a_band_is_alike_on_both_sides_of_its_middle(half: float) -> None:
+    canvas = Canvas(11, 4)
+    band = canvas.band(0, 8, lambda y: (5.5 - half - y / 9, 5.5 + half + y / 9))
+    assert band == {(21 - column, row) for column, row in band}
+    assert len({row for _, row in band}) == 16
+
+
+def test_a_wider_band_holds_a_narrower_one() -> None:
+    canvas = Canvas(20, 4)
+    halves = [0.2, 0.7, 1.0, 1.6, 2.25, 5.0, 9.9]
+    bands = [canvas.band(0, 8, partial(around, half)) for half in halves]
+    assert all(narrow <= wide for narrow, wide in pairwise(bands))
+
+
+def around(half: float, _y: float) -> tuple[float, float]:
+    return 10 - half, 10 + half
+
+
+def test_a_level_is_one_dot_thick_and_a_spot_is_never_nothing() -> None:
+    canvas = Canvas(5, 3)
+    for y in (0.0, 1.0, 2.25, 5.9):
+        assert len({row for _, row in canvas.level(y)}) == 1
+        assert canvas.spot(2.3, y)
+
+
+def test_solid_shapes_can_be_drawn_in_blocks_where_they_fill_quarters() -> None:
+    canvas = Canvas(3, 2)
+    canvas.fill(canvas.rectangle(0, 0, 1.5, 3), Ink.HARM)
+    canvas.fill(canvas.rectangle(2, 0, 3, 0.5), Ink.HARM)
+    sheet = Sheet(3, 2)
+    canvas.stamp(sheet, {}, blocks={Ink.HARM})
+    assert sheet.picture().lines == ["█▌⠉", "▀▘ "]

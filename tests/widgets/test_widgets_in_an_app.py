@@ -50,7 +50,7 @@ async def test_every_ink_can_be_told_from_the_background() -> None:
 async def test_drawings_show_what_they_are_given() -> None:
     app = Drawings()
     async with app.run_test(size=(60, 60)) as pilot:
-        assert any("leaves some web" in line for line in shown(app.query_one(CrossSection)))
+        assert any("leaves web" in line for line in shown(app.query_one(CrossSection)))
         side = app.query_one(SideSection)
         assert any("travel stop" in line and "20.10" in line for line in shown(side))
         side.view = None
