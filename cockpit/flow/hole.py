@@ -237,6 +237,16 @@ class HoleInHand:
         electrode = self.plan.electrode
         return judge_centre(electrode.window, across_mm, along_mm, electrode.allowed_offset_mm)
 
+    @property
+    def out_of_square(self) -> float:
+        """How far this machine's head leans, mm for each mm of depth."""
+        return self._desk.shop.machine.out_of_square
+
+    def spot_before(self) -> tuple[float, float] | None:
+        """Where the spot sat at the centre check before (across, along; mm), if there was one."""
+        centres = questions.centres(self._desk.store.connection, self.id)
+        return (centres[-1].across_mm, centres[-1].along_mm) if centres else None
+
     def centre_checked(self, across_mm: float, along_mm: float) -> CentreVerdict:
         """Keep where the spot sat; the guard comes next, then the burn or another pilot."""
         verdict = self.judge_centre(across_mm, along_mm)

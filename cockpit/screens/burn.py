@@ -30,6 +30,8 @@ from cockpit.widgets.terminal import ascii_only
 PUMP_EVERY_S = 0.1
 #: The feed trace shows one figure a second.
 FEED_EVERY = 10
+#: The section is drawn anew twice a second: the tip moves by less than a dot in between.
+SECTION_EVERY = 5
 AT_STOP_MM = 0.1
 ARC_OFF_ACTIONS = frozenset({"again", "touch", "clean", "back", "bench"})
 
@@ -105,7 +107,8 @@ class ArcScreen(StepScreen):
         self.query_one("#depth", BlockFigures).text = self._depth_figure(state)
         self.query_one("#goal", Static).update(self._goal_words(state))
         self.query_one("#facts", Static).update("\n".join(self._facts(state)))
-        self.query_one(SideSection).view = side_view(self.hole, self.unit, state)
+        if self._pumps % SECTION_EVERY == 0 or not state.arc_on:
+            self.query_one(SideSection).view = side_view(self.hole, self.unit, state)
         self.query_one(CallLine).calls = state.standing
 
     def _arc_words(self, state: BurnState) -> str:

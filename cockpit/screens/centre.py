@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import hypot
 from typing import ClassVar
 
 from textual import on
@@ -13,11 +14,12 @@ from textual.widgets import Input, Static
 
 from cockpit.flow.steps import Step
 from cockpit.screens.step import StepScreen
-from cockpit.screens.views import cross_view
+from cockpit.screens.views import cross_view, side_view
 from cockpit.trade.centring import CentreVerdict
 from cockpit.units import write_length
 from cockpit.widgets.cross_section import CrossSection
 from cockpit.widgets.quantity_input import QuantityInput
+from cockpit.widgets.side_section import SideSection
 
 
 class CentreScreen(StepScreen):
@@ -31,17 +33,20 @@ class CentreScreen(StepScreen):
         with Horizontal():
             with Vertical(id="left"):
                 yield Static(
-                    "Arc off, guard off: look at the spot.\nIs it in the middle of the web?",
+                    "Arc off, guard off: look at the spot.\n"
+                    "Is it in the middle of the web?\nIf not, how far off is it?",
                     classes="question",
                 )
-                yield Static("If not, how far off is it?", markup=False)
                 yield QuantityInput("right (- left)", id="across", placeholder="0")
                 yield QuantityInput("away (- towards you)", id="along", placeholder="0")
                 yield Static(id="verdict", markup=False)
-            yield CrossSection()
+            with Vertical(id="drawings"):
+                yield CrossSection()
+                yield SideSection()
 
     def begin(self) -> None:
         self._verdict: CentreVerdict | None = None
+        self._before = self.hole.spot_before()
         self._across.focus_field()
 
     @property
@@ -59,20 +64,43 @@ class CentreScreen(StepScreen):
         self._across.unit = self._along.unit = self.unit
         cross = self.query_one(CrossSection)
         cross.unit = self.unit
-        offset = self._offset()
-        cross.view = cross_view(self.hole, offset)
-        judgement = "\n".join(self._judgement(*offset)) if self._is_typed() else ""
+        # Nobody has said yet that it is centred, so until something is typed no burn is drawn.
+        offset = self._offset() if self._is_typed() else None
+        cross.view = cross_view(self.hole, offset, self._before)
+        self.query_one(SideSection).view = side_view(self.hole, self.unit, offset=offset)
+        judgement = "" if offset is None else "\n".join(self._judgement(*offset))
         self.query_one("#verdict", Static).update(judgement)
 
     def _judgement(self, across_mm: float, along_mm: float) -> Iterator[str]:
-        verdict = self.hole.judge_centre(across_mm, along_mm)
-        allowed = write_length(self.hole.plan.electrode.allowed_offset_mm, self.unit)
-        yield f"{verdict.verdict.upper()}   off by {write_length(verdict.offset_mm, self.unit)}"
-        yield f"at most {allowed}"
-        yield f"thread clearance left {write_length(verdict.thread_clearance_mm, self.unit)}"
-        if verdict.web_margin_mm is not None:
-            yield f"web margin left {write_length(verdict.web_margin_mm, self.unit)}"
+        verdict, electrode = self.hole.judge_centre(across_mm, along_mm), self.hole.plan.electrode
+
+        def length(mm: float) -> str:
+            return write_length(mm, self.unit, with_unit=False)
+
+        allowed = write_length(electrode.allowed_offset_mm, self.unit)
+        mark = self.hole.plan.mark("electrode.allowed_offset_mm")
+        off = f"off by {length(verdict.offset_mm)}, at most {allowed}{mark}"
+        yield f"{verdict.verdict.upper()}   {off}"
+        if worse := self._worse(verdict):
+            yield worse
+        yield f"{'left, ' + self.unit:<10}{'surface':>9}{'bottom':>9}{'needs':>8}"
+        yield _row(
+            "thread",
+            length(verdict.thread_clearance_surface_mm),
+            length(verdict.thread_clearance_mm),
+            length(electrode.required_clearance_mm),
+        )
+        if verdict.web_margin_mm is not None and verdict.web_margin_surface_mm is not None:
+            surface, below = verdict.web_margin_surface_mm, verdict.web_margin_mm
+            yield _row("web", length(surface), length(below), length(0.0))
         yield verdict.text
+
+    def _worse(self, verdict: CentreVerdict) -> str:
+        """Say it when the spot has moved the wrong way since the one before."""
+        if self._before is None or hypot(*self._before) >= verdict.offset_mm:
+            return ""
+        before = write_length(hypot(*self._before), self.unit)
+        return f"WRONG WAY: before it was off by {before}"
 
     def _offset(self) -> tuple[float, float]:
         """Across and along as typed so far, mm; what is not a length yet counts as none."""
@@ -132,3 +160,7 @@ class CentreScreen(StepScreen):
             self.refresh_next()
         else:
             self.press_big_key()
+
+
+def _row(name: str, surface: str, bottom: str, needs: str) -> str:
+    return f"{name:<10}{surface:>9}{bottom:>9}{needs:>8}"

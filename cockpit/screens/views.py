@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import hypot
+
 from cockpit.burn.tracker import BurnState
 from cockpit.flow.hole import HoleInHand
 from cockpit.units import LengthUnit
@@ -9,24 +11,52 @@ from cockpit.widgets.cross_view import CrossView
 from cockpit.widgets.side_view import SideView
 
 
-def cross_view(hole: HoleInHand, offset: tuple[float, float] | None = None) -> CrossView:
-    """The hole from above, with the burn at ``offset`` (across, along; mm) if there is one."""
+def cross_view(
+    hole: HoleInHand,
+    offset: tuple[float, float] | None = None,
+    before: tuple[float, float] | None = None,
+) -> CrossView:
+    """The hole from above, with the burn at ``offset`` (across, along; mm) if there is one.
+
+    ``before``: where the spot of the pilot burn before this one sat.
+    """
     plan = hole.plan
+    electrode, thread = plan.electrode, plan.thread
+    verdict = None if offset is None else hole.judge_centre(*offset)
+    lower_mm = thread.minor_at_mm(plan.depth.deepest_mm)
     return CrossView(
-        minor_mm=plan.thread.minor_min_mm,
-        nominal_mm=plan.thread.nominal_mm,
+        minor_mm=thread.minor_min_mm,
+        nominal_mm=thread.nominal_mm,
         web_mm=plan.remnant.web_mm,
-        hole_mm=plan.electrode.hole_mm,
-        electrode_mm=plan.electrode.diameter_mm,
-        allowed_offset_mm=plan.electrode.allowed_offset_mm,
+        hole_mm=electrode.hole_mm,
+        electrode_mm=electrode.diameter_mm,
+        allowed_offset_mm=electrode.allowed_offset_mm,
         offset=offset,
         flutes=plan.remnant.flutes,
+        lower_minor_mm=lower_mm if thread.taper else None,
+        required_mm=electrode.required_clearance_mm,
+        thread_left_mm=None if verdict is None else verdict.thread_clearance_mm,
+        web_left_mm=None if verdict is None else verdict.web_margin_mm,
+        before=before,
     )
 
 
-def side_view(hole: HoleInHand, unit: LengthUnit, state: BurnState | None = None) -> SideView:
-    """The hole cut open, with the tip where ``state`` has it."""
-    depth, burnt = hole.plan.depth, state.depth_mm if state else None
+def side_view(
+    hole: HoleInHand,
+    unit: LengthUnit,
+    state: BurnState | None = None,
+    offset: tuple[float, float] | None = None,
+) -> SideView:
+    """The hole cut open, with the tip where ``state`` has it.
+
+    With an ``offset`` it is cut along the way the burn is off: to the operator's right in the
+    drawing when that is how it is off, else to the left.
+    """
+    plan = hole.plan
+    depth, burnt = plan.depth, state.depth_mm if state else None
+    thread, electrode = plan.thread, plan.electrode
+    is_right = offset is None or offset[0] >= 0
+    off_mm = None if offset is None else hypot(*offset) * (1 if is_right else -1)
     return SideView(
         recess_mm=depth.recess_mm,
         target_mm=depth.target_mm,
@@ -38,4 +68,13 @@ def side_view(hole: HoleInHand, unit: LengthUnit, state: BurnState | None = None
         stop_mm=depth.stops_mm[0] if state is None else hole.stop_mm,
         limit_mm=depth.limit_mm,
         bottom_mm=hole.ticket.depth_mm,
+        stops_mm=depth.stops_mm if state is None else (),
+        tool_end_mm=hole.ticket.tool_end_mm,
+        bore_mm=thread.minor_min_mm,
+        hole_mm=electrode.hole_mm,
+        web_mm=plan.remnant.web_mm,
+        electrode_mm=electrode.diameter_mm,
+        lower_bore_mm=thread.minor_at_mm(depth.target_mm) if thread.taper else None,
+        offset_mm=off_mm,
+        lean=0.0 if offset is None else hole.out_of_square * (1 if is_right else -1),
     )

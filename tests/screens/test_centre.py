@@ -1,7 +1,10 @@
+from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from cockpit.flow.steps import Step
-from tests.screens.hands import Hands, cockpit_on
+from tests.screens.hands import Hands, bring_to, cockpit_on
 
 
 def kept(hands: Hands) -> list[tuple[float, float, str]]:
@@ -22,7 +25,7 @@ async def test_a_typed_offset_is_judged_first_and_then_kept(tmp_path: Path) -> N
     async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
         await hands.type("0.2", "enter")
         await hands.type("-.1")
-        assert "GO ON   off by 0.22 mm" in hands.part("verdict")
+        assert "GO ON   off by 0.22, at most 0.66 mm" in hands.part("verdict")
         await hands.big(key="enter")
         assert kept(hands) == []
         assert "guard on, then burn" in hands.big_key_line()
@@ -72,7 +75,7 @@ async def test_backspace_takes_a_judgement_back(tmp_path: Path) -> None:
         await hands.press("backspace")
         assert "judge the offset" in hands.big_key_line()
         await hands.press("backspace", "1")
-        assert "off by 0.10 mm" in hands.part("verdict")
+        assert "off by 0.10, at most" in hands.part("verdict")
         assert kept(hands) == []
 
 
@@ -82,3 +85,68 @@ async def test_another_pilot_can_be_burnt_first(tmp_path: Path) -> None:
         assert hands.part("item-title") == "Guard on"
         await hands.big()
         assert hands.screen_name == "PilotScreen"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_both_drawings_are_there_and_show_the_spot_where_it_stands(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE, size=size) as hands:
+        before = hands.shown()
+        # Nobody has said anything yet: no burn, no judgement.
+        assert "on centre" not in before
+        assert "to scale" in before or "width" in before
+        assert "travel stop" in before
+        await hands.type("1.5", "enter")
+        await hands.type("-0.4")
+        shown = hands.shown()
+        assert "off right    1.50 mm" in shown
+        assert "MOVE left    1.50 mm" in shown
+        assert "MOVE away    0.40 mm" in shown
+        assert "into thread" in shown
+        assert "travel stop" in shown
+
+
+async def test_what_is_left_is_said_for_surface_and_bottom(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("0.4")
+        # M10x1.5: (8.376 - 5.856)/2 = 1.260 to the thread, (5.856 - 4)/2 = 0.928 past the web
+        *_, thread, web, words = hands.part("verdict").splitlines()
+        assert thread.split() == ["thread", "0.86", "0.86", "0.60"]
+        assert web.split() == ["web", "0.53", "0.53", "0.00"]
+        assert words.startswith("Go on: 0.86 mm")
+
+
+async def test_a_head_out_of_square_takes_from_the_bottom(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        shop = hands.floor.shop
+        leaning = shop.machine.model_copy(update={"out_of_square": 0.01})
+        hands.floor.shop = replace(shop, machine=leaning)
+        bring_to(hands.floor, hands.clock, Step.CENTRE)
+        await hands.big()
+        await hands.type("0.4")
+        *_, thread, web, _ = hands.part("verdict").splitlines()
+        # 21.5 mm x 0.01 = 0.215 mm aside at the deepest of the burn
+        assert thread.split() == ["thread", "0.86", "0.64", "0.60"]
+        assert web.split() == ["web", "0.53", "0.31", "0.00"]
+
+
+async def test_a_move_the_wrong_way_is_plain_to_see(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("0.8")
+        await hands.big(key="enter")
+        await hands.big(key="enter")
+        await hands.big()  # move it
+        await hands.big()  # guard on
+        await hands.big()  # arc on
+        await hands.passes(60.0)
+        await hands.big(2)  # arc off, look
+        assert hands.screen_name == "CentreScreen"
+        await hands.type("1.1")
+        first, second, *_ = hands.part("verdict").splitlines()
+        assert first.startswith("MOVE")
+        assert second == "WRONG WAY: before it was off by 0.80 mm"
+        assert "before" in hands.shown()
+        await hands.press("backspace", "backspace", "backspace", "0")
+        await hands.type(".2")
+        assert "WRONG WAY" not in hands.part("verdict")
