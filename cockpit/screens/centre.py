@@ -77,9 +77,10 @@ class CentreScreen(StepScreen):
         def length(mm: float) -> str:
             return write_length(mm, self.unit, with_unit=False)
 
+        mark = self.hole.plan.mark
         allowed = write_length(electrode.allowed_offset_mm, self.unit)
-        mark = self.hole.plan.mark("electrode.allowed_offset_mm")
-        off = f"off by {length(verdict.offset_mm)}, at most {allowed}{mark}"
+        allowed += mark("electrode.allowed_offset_mm")
+        off = f"off by {length(verdict.offset_mm)}, at most {allowed}"
         yield f"{verdict.verdict.upper()}   {off}"
         if worse := self._worse(verdict):
             yield worse
@@ -88,11 +89,13 @@ class CentreScreen(StepScreen):
             "thread",
             length(verdict.thread_clearance_surface_mm),
             length(verdict.thread_clearance_mm),
-            length(electrode.required_clearance_mm),
+            length(electrode.required_clearance_mm)
+            + mark("electrode.required_clearance_mm", "electrode.thread_clearance_mm"),
         )
         if verdict.web_margin_mm is not None and verdict.web_margin_surface_mm is not None:
             surface, below = verdict.web_margin_surface_mm, verdict.web_margin_mm
-            yield _row("web", length(surface), length(below), length(0.0))
+            needs = length(0.0) + mark("electrode.web_margin_mm", "remnant.web_mm")
+            yield _row("web", length(surface), length(below), needs)
         yield verdict.text
 
     def _worse(self, verdict: CentreVerdict) -> str:

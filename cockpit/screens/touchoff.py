@@ -84,14 +84,16 @@ class TouchScreen(StepScreen):
         if depth is not None:
             mid = write_length(depth.mid, unit, with_unit=False)
             lines.append(f"depth {mid} {depth_words(depth, unit)}")
-        lines.append(f"target {write_length(self.hole.plan.depth.target_mm, unit)}")
+        target = write_length(self.hole.plan.depth.target_mm, unit)
+        lines.append(f"target {target}{self.hole.plan.mark('depth.target_mm')}")
         limit_mm = self.hole.plan.depth.limit_mm
         if depth is not None and limit_mm is not None and depth.mid > limit_mm:
             lines.append(f"BOTTOM LIMIT PASSED by {write_length(depth.mid - limit_mm, unit)}")
         wear = write_length(state.wear.wear_mm, unit)
         lines.append(f"wear {wear}   ratio {state.wear.ratio:.2f} ± {state.wear.ratio_sd:.2f}")
         if self._measured and not self.hole.finished():
-            lines.append(f"set the stop at {write_both(self.hole.stop_mm)} on the indicator")
+            stop = f"{write_both(self.hole.stop_mm)}{self.hole.stop_mark()}"
+            lines.append(f"set the stop at {stop} on the indicator")
         self.query_one("#facts", Static).update("\n".join(lines))
         self.query_one(SideSection).view = side_view(self.hole, unit, state)
         self.query_one(CallLine).calls = state.standing

@@ -8,7 +8,18 @@ from cockpit.burn.tracker import BurnState
 from cockpit.flow.hole import HoleInHand
 from cockpit.units import LengthUnit
 from cockpit.widgets.cross_view import CrossView
+from cockpit.widgets.picture import Ink
 from cockpit.widgets.side_view import SideView
+
+# The figures of the plan that each ink's line in the legend rests on.
+_CROSS_FIGURES = {
+    Ink.THREAD: ("thread.minor_min_mm",),
+    Ink.WEB: ("remnant.web_mm",),
+    Ink.BURNT: ("electrode.hole_mm", "electrode.gap_mm"),
+    Ink.ELECTRODE: ("electrode.label",),
+    Ink.KEEP: ("electrode.required_clearance_mm",),
+    Ink.ALLOWED: ("electrode.allowed_offset_mm",),
+}
 
 
 def cross_view(
@@ -38,6 +49,9 @@ def cross_view(
         thread_left_mm=None if verdict is None else verdict.thread_clearance_mm,
         web_left_mm=None if verdict is None else verdict.web_margin_mm,
         before=before,
+        marks={
+            ink: mark for ink, figures in _CROSS_FIGURES.items() if (mark := plan.mark(*figures))
+        },
     )
 
 
@@ -77,4 +91,14 @@ def side_view(
         lower_bore_mm=thread.minor_at_mm(depth.target_mm) if thread.taper else None,
         offset_mm=off_mm,
         lean=0.0 if offset is None else hole.out_of_square * (1 if is_right else -1),
+        marks={
+            name: mark
+            for name, mark in (
+                ("break", plan.mark("depth.recess_mm")),
+                ("target", plan.mark("depth.target_mm")),
+                ("limit", plan.mark("depth.limit_mm")),
+                ("travel stop", hole.stop_mark()),
+            )
+            if mark
+        },
     )

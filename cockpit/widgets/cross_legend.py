@@ -32,6 +32,7 @@ class Entry:
 
     ``word``: at most 12 characters. ``short``: at most 7; None when the entry has to be left out
     where there is no room for more. ``is_loud``: written in its ink, not as a plain label.
+    ``mark``: stands behind the figure.
     """
 
     ink: Ink
@@ -40,6 +41,7 @@ class Entry:
     short: str | None = None
     mm: float | None = None
     is_loud: bool = False
+    mark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,7 @@ def legend(view: CrossView, *, ascii_only: bool = False) -> list[Entry]:
 
     def size(ink: Ink, word: str, short: str | None, mm: float | None) -> Iterator[Entry]:
         if mm is not None:
-            yield Entry(ink, marks[ink], word, short, mm)
+            yield Entry(ink, marks[ink], word, short, mm, mark=view.marks.get(ink, ""))
 
     entries = [*_stand(view, marks, arrows)]
     if view.allowed_offset_mm > 0:
@@ -143,8 +145,12 @@ def _table(
     tail: Callable[[str], str],
     header: str,
 ) -> Table:
+    # A mark is hung behind the column, so that the figures stay under each other.
+    hung = max((len(entry.mark) for entry in entries), default=0)
     figures = [
-        "" if entry.mm is None else write_length(entry.mm, unit, with_unit=False)
+        ""
+        if entry.mm is None
+        else write_length(entry.mm, unit, with_unit=False) + entry.mark.ljust(hung)
         for entry in entries
     ]
     longest = max(map(len, figures), default=0)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from cockpit.widgets.picture import Ink
 
@@ -50,7 +51,8 @@ class CrossView:
     for harm, and taken from the drawn figures when None.
 
     ``offset``: where the burn's axis stands; None before there is a burn. ``before``: where the
-    pilot burn before this one stood. ``flutes``: None where there are none.
+    pilot burn before this one stood. ``flutes``: None where there are none. ``marks``: what stands
+    behind the figure of an ink in the legend, such as the mark of one that a person overruled.
     """
 
     minor_mm: float
@@ -66,6 +68,7 @@ class CrossView:
     thread_left_mm: float | None = None
     web_left_mm: float | None = None
     before: Offset | None = None
+    marks: Mapping[Ink, str] = field(default_factory=dict)
 
     @property
     def offset_mm(self) -> float:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 from cockpit.units import LengthUnit, write_length
 from cockpit.widgets.picture import Ink
@@ -31,6 +31,8 @@ class SideView:
     is a sketch across. ``offset_mm``: how far right of the hole's axis the burn's stands at the
     surface, in the plane of the drawing; None as long as nobody looked. ``lean``: how much further
     right it gets with depth, mm per mm.
+
+    ``marks``: what stands behind the figure of a level, by its name.
     """
 
     recess_mm: float
@@ -52,6 +54,7 @@ class SideView:
     lower_bore_mm: float | None = None
     offset_mm: float | None = None
     lean: float = 0.0
+    marks: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def end_mm(self) -> float:
@@ -131,8 +134,16 @@ class SideView:
     @property
     def levels(self) -> tuple[Level, ...]:
         """The levels to be pointed out, from the surface down."""
+        # A mark is hung behind the column, so that the figures stay under each other.
+        hung = max(map(len, self.marks.values()), default=0)
         levels = (
-            Level(name, depth_mm, ink, write_length(depth_mm, self.unit, with_unit=False))
+            Level(
+                name,
+                depth_mm,
+                ink,
+                write_length(depth_mm, self.unit, with_unit=False)
+                + self.marks.get(name, "").ljust(hung),
+            )
             for name, depth_mm, ink in self._named()
             if depth_mm is not None
         )

@@ -53,6 +53,8 @@ async def test_it_is_shown_wherever_the_figure_is_shown(tmp_path: Path) -> None:
         assert "set the stop at 20.00 mm = 0.7874 in* on the indicator" in seen
         assert "* first stop: not 21.79 mm; MT, 2031-05-06: stiff gauge" in seen
         assert "stop 20.00* on the indicator" in hands.shown()
+        drawn = [line.split()[-1] for line in hands.lines() if "target  " in line]
+        assert drawn == ["17.00*"]
 
 
 async def test_a_bare_number_is_in_the_operators_unit(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import Kind
 from cockpit.trade.threads import Thread, standard_threads
 from cockpit.trade.ticket import Shop, Ticket
+from cockpit.units import LengthUnit, read_length_mm, write_length
 from tests.contract import PLAN_KEYS, PLAN_LONE_KEYS
 
 
@@ -118,28 +119,99 @@ def test_a_plan_survives_being_kept(shop: Shop) -> None:
     assert Plan.model_validate_json(plan.model_dump_json()) == plan
 
 
-@given(st.sampled_from(standard_threads()), st.sampled_from(Kind), st.floats(0, 1))
+DIAMETERS = st.lists(st.floats(min_value=0.5, max_value=40), min_size=1, max_size=6)
+
+
+@given(
+    thread=st.sampled_from(standard_threads()),
+    kind=st.sampled_from(Kind),
+    diameters_mm=DIAMETERS,
+    depth_mm=st.floats(min_value=2, max_value=60),
+    through=st.booleans(),
+    out_of_square=st.floats(min_value=0, max_value=0.01),
+    part=st.floats(min_value=0, max_value=1),
+)
 def test_no_plan_that_fits_ever_lets_a_thread_be_touched(
-    shop: Shop, thread: Thread, kind: Kind, part: float
+    shop: Shop,
+    thread: Thread,
+    kind: Kind,
+    diameters_mm: list[float],
+    depth_mm: float,
+    through: bool,
+    out_of_square: float,
+    part: float,
 ) -> None:
-    plan = make_plan(ticket(thread=thread.designation, broken=kind, recess_mm=1), shop)
-    if plan.fits:
-        offset_mm = part * plan.electrode.allowed_offset_mm
-        verdict = judge_centre(plan.electrode.window, offset_mm, 0)
-        assert verdict.verdict == "go on"
-        least_mm = max(0.25, 0.06 * thread.nominal_mm) - 1e-9
-        assert verdict.thread_clearance_mm >= least_mm
-        assert verdict.thread_clearance_surface_mm >= least_mm
-        assert verdict.web_margin_mm is None or verdict.web_margin_mm >= -1e-9
-        # The same from the ticket's own figures, at the surface and at the deepest of the burn.
-        radius_mm = plan.electrode.diameter_mm / 2 + 0.15
-        for depth_mm in (0.0, plan.depth.deepest_mm):
-            wall_mm = thread.minor_at_mm(depth_mm) / 2
-            assert wall_mm - radius_mm - offset_mm >= least_mm
-        if plan.remnant.web_mm is not None:
-            assert radius_mm - plan.remnant.web_mm / 2 - offset_mm >= -1e-9
-    else:
+    """At any offset up to the allowed one, at the surface and at the deepest of the burn."""
+    stock = tuple(
+        shop.stock[0].model_copy(
+            update={"label": f"{d:g} mm", "diameter_mm": d, "bore_mm": d / 3, "length_mm": 500.0}
+        )
+        for d in diameters_mm
+    )
+    machine = shop.machine.model_copy(update={"out_of_square": out_of_square})
+    plan = make_plan(
+        ticket(
+            thread=thread.designation,
+            broken=kind,
+            depth_mm=depth_mm,
+            recess_mm=0.5,
+            through=through,
+        ),
+        dataclasses.replace(shop, stock=stock, machine=machine),
+    )
+    assert Plan.model_validate_json(plan.model_dump_json()) == plan
+    if not plan.fits:
         assert any(text.startswith("No electrode on hand fits") for text in plan.warnings)
+        return
+    offset_mm = part * plan.electrode.allowed_offset_mm
+    assert judge_centre(plan.electrode.window, offset_mm, 0).verdict == "go on"
+    # The same from first principles: radii about the burn's axis, which the head carries aside.
+    least_mm = max(0.25, 0.06 * thread.nominal_mm) - 1e-9
+    radius_mm = plan.electrode.diameter_mm / 2 + 0.15
+    for at_mm in (0.0, plan.depth.deepest_mm / 2, plan.depth.deepest_mm):
+        aside_mm = offset_mm + out_of_square * at_mm
+        wall_mm = (thread.minor_min_mm - thread.taper * at_mm) / 2
+        assert wall_mm - radius_mm - aside_mm >= least_mm
+        if plan.remnant.web_mm is not None:
+            assert radius_mm - plan.remnant.web_mm / 2 - aside_mm >= -1e-9
+
+
+@given(
+    st.floats(min_value=0.2, max_value=3, allow_subnormal=False),
+    st.floats(min_value=0.01, max_value=0.1),
+)
+def test_a_ticket_in_inches_gives_the_plan_of_the_same_ticket_in_millimetres(
+    shop: Shop, depth_in: float, recess_in: float
+) -> None:
+    inches = ticket(depth_mm=f"{depth_in:.6f} in", recess_mm=f"{recess_in:.6f} in")
+    metric = ticket(depth_mm=25.4 * round(depth_in, 6), recess_mm=25.4 * round(recess_in, 6))
+    for one, other in zip(
+        numbers(make_plan(inches, shop).model_dump()),
+        numbers(make_plan(metric, shop).model_dump()),
+        strict=True,
+    ):
+        assert one == pytest.approx(other, rel=1e-9, abs=1e-9)
+
+
+@given(st.floats(min_value=-500, max_value=500), st.sampled_from(LengthUnit))
+def test_a_length_shown_in_a_unit_reads_back_in_it(mm: float, unit: LengthUnit) -> None:
+    shown = write_length(mm, unit)
+    half_a_place_mm = 0.005 if unit is LengthUnit.MM else 0.00005 * 25.4
+    assert read_length_mm(shown) == pytest.approx(mm, abs=half_a_place_mm + 1e-9)
+    bare = write_length(mm, unit, with_unit=False)
+    assert read_length_mm(bare, unit) == read_length_mm(shown)
+
+
+def numbers(held: object) -> Iterator[float]:
+    """Every number in a dumped plan, in its order."""
+    if isinstance(held, dict):
+        for value in held.values():
+            yield from numbers(value)
+    elif isinstance(held, list | tuple):
+        for value in held:
+            yield from numbers(value)
+    elif isinstance(held, int | float | Decimal) and not isinstance(held, bool):
+        yield float(held)
 
 
 @pytest.mark.parametrize(
