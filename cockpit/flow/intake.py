@@ -70,7 +70,7 @@ def _flutes(text: str, _unit: LengthUnit) -> int | None:
     if word in ("", "-", "?"):
         return None
     if not (word.isascii() and word.isdigit()) or not 1 <= int(word) <= 12:
-        raise ValueError("Count the flutes: a whole number, or ? when they can't be counted.")
+        raise ValueError("Count the flutes: a whole number, or - when they can't be counted.")
     return int(word)
 
 
@@ -87,14 +87,14 @@ def questions(materials: tuple[str, ...]) -> tuple[Question, ...]:
             "flutes",
             "flutes",
             _flutes,
-            hint="? when they can't be counted",
+            hint="- when they can't be counted",
             unknown="not counted",
         ),
         Question(
             "web_mm",
             "web of a like tool",
             _length_if_known,
-            hint="measured; ? when none is at hand",
+            hint="measured; - when none is at hand",
             unknown="not measured",
         ),
         Question("through", "through or blind", _yes_no, choices=("blind", "through")),
@@ -103,7 +103,7 @@ def questions(materials: tuple[str, ...]) -> tuple[Question, ...]:
             "sister_depth_mm",
             "depth of sister hole",
             _length_if_known,
-            hint="a like hole beside it, measured; ? when there is none",
+            hint="a like hole beside it, measured; - when there is none",
             unknown="not measured",
         ),
         Question("recess_mm", "break below surface", _length, hint="0 when it is flush"),
@@ -111,7 +111,7 @@ def questions(materials: tuple[str, ...]) -> tuple[Question, ...]:
             "tool_end_mm",
             "tool ends at",
             _length_if_known,
-            hint="depth of its end from the surface; ? when nobody knows",
+            hint="depth of its end from the surface; - when nobody knows",
             unknown="not known",
         ),
         Question(

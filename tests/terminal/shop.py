@@ -40,9 +40,12 @@ TICKET = (
     ("thread or bore", "M10x1.5"),
     ("what is broken", "tap"),
     ("flutes", "3"),
+    ("web of a like tool", "-"),
     ("through or blind", "blind"),
     ("depth of the hole", "7 mm"),
+    ("depth of sister hole", "-"),
     ("break below surface", "1 mm"),
+    ("tool ends at", "-"),
     ("part material", "alloy steel"),
 )
 #: How the hole ended: what is asked, and the number of the answer.
