@@ -9,13 +9,14 @@ from datetime import UTC, datetime
 from cockpit import profiles
 from cockpit.commands import UsageError
 from cockpit.commands.answer import say, say_json, sentences
+from cockpit.commands.ticket_words import NEEDED, WordsError, ticket_from
 from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, figure_named, read_override
 from cockpit.trade.plan import Plan, make_plan
-from cockpit.trade.remnants import Broken, read_broken
+from cockpit.trade.remnants import Broken
 from cockpit.trade.ticket import Ticket
-from cockpit.units import UnitsError, read_length_mm, write_both, write_clock
+from cockpit.units import UnitsError, write_both, write_clock
 
 
 def run(asked: argparse.Namespace) -> None:
@@ -27,7 +28,7 @@ def run(asked: argparse.Namespace) -> None:
         run_file(asked)
         return
     _refuse_without_file(asked)
-    with sentences(ProfileError, TradeError, UnitsError):
+    with sentences(ProfileError, TradeError, UnitsError, WordsError):
         shop = profiles.load_shop(asked.machine or profiles.STANDARD)
         plan = make_plan(_ticket(asked), shop, list(_overrides(asked)))
     if asked.json:
@@ -60,29 +61,11 @@ def _refuse_without_file(asked: argparse.Namespace) -> None:
 
 
 def _ticket(asked: argparse.Namespace) -> Ticket:
-    broken = read_broken(asked.broken)
-
-    def length(text: str | None) -> float | None:
-        return None if text is None else read_length_mm(text)
-
-    held: dict[str, object] = {
-        "hole": "asked",
-        "thread": asked.thread,
-        "broken": broken.kind,
-        "form": broken.form,
-        "hard_metal": broken.hard_metal,
-        "flutes": asked.flutes,
-        "depth_mm": read_length_mm(asked.depth),
-        "recess_mm": read_length_mm(asked.recess),
-        "through": asked.through,
-        "sister_depth_mm": length(asked.sister),
-        "tool_end_mm": length(asked.tool_end),
-        "web_mm": length(asked.web),
-        "special": asked.special,
-    }
-    if asked.material is not None:
-        held["material"] = asked.material
-    return Ticket.model_validate(held)
+    names = (*NEEDED, "recess", "sister", "tool_end", "web", "flutes", "material")
+    said = {name: getattr(asked, name) for name in names}
+    words = {name: str(value) for name, value in said.items() if value is not None}
+    words["through"] = "yes" if asked.through else "no"
+    return ticket_from(words, hole="asked", special=asked.special)
 
 
 def _overrides(asked: argparse.Namespace) -> Iterator[Override]:

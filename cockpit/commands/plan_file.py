@@ -13,22 +13,18 @@ from pathlib import Path
 from cockpit import profiles
 from cockpit.commands import CommandError
 from cockpit.commands.answer import say, say_json, sentences
+from cockpit.commands.ticket_words import NEEDED, OPTIONAL, WordsError, ticket_from
 from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
 from cockpit.trade.plan import Plan, make_plan
-from cockpit.trade.remnants import Broken, read_broken
+from cockpit.trade.remnants import Broken
 from cockpit.trade.ticket import Ticket
-from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_clock, write_length
-
-NEEDED = ("thread", "broken", "depth")
-OPTIONAL = ("part", "hole", "flutes", "recess", "through", "sister", "tool_end", "web", "material")
-_YES, _NO = ("yes", "y", "true", "1", "x", "through"), ("", "no", "n", "false", "0", "blind")
+from cockpit.units import LengthUnit, UnitsError, write_clock, write_length
 
 Row = dict[str, str]
 
-
-class RowError(ValueError):
-    """A row that says no hole: one sentence, without file and line."""
+#: Where the cells of a row go that has more of them than there are columns.
+TOO_MANY = ""
 
 
 def run(asked: argparse.Namespace) -> None:
@@ -41,11 +37,13 @@ def run(asked: argparse.Namespace) -> None:
     for line, row in _rows(asked.holes):
         part = row.get("part", "")
         try:
-            ticket = _ticket(row, line, special=asked.special)
+            if TOO_MANY in row:
+                raise WordsError("has more cells than the first line: quote those with a comma.")
+            ticket = ticket_from(row, hole=f"line {line}", special=asked.special)
             first = not part or part not in parts
             planned.append((ticket, make_plan(ticket, shop, first_of_part=first)))
             parts.add(part)
-        except (TradeError, UnitsError, RowError) as error:
+        except (TradeError, UnitsError, WordsError) as error:
             bad += 1
             print(f"{asked.holes}, line {line}: {error}", file=sys.stderr)
             continue
@@ -99,59 +97,9 @@ def _refuse_columns(path: Path, names: list[str]) -> None:
 
 
 def _row(names: list[str], cells: list[str]) -> Row:
-    """A row by its columns; cells too many are kept under a name that the ticket refuses."""
+    """A row by its columns."""
     row = {name: cell.strip() for name, cell in zip(names, cells, strict=False)}
-    return row | ({"": ""} if len(cells) > len(names) else {})
-
-
-def _ticket(row: Row, line: int, *, special: bool) -> Ticket:
-    """The ticket of a row; raises RowError, TradeError or UnitsError."""
-    if "" in row:
-        raise RowError("has more cells than the first line: quote cells that hold a comma.")
-    for name in NEEDED:
-        if not row.get(name):
-            raise RowError(f"says no {name}.")
-    broken = read_broken(row["broken"])
-
-    def length(name: str) -> float | None:
-        try:
-            return read_length_mm(row[name]) if row.get(name) else None
-        except UnitsError as error:
-            raise UnitsError(f"{name}: {error}") from error
-
-    held: dict[str, object] = {
-        "hole": row.get("hole") or f"line {line}",
-        "thread": row["thread"],
-        "broken": broken.kind,
-        "form": broken.form,
-        "hard_metal": broken.hard_metal,
-        "flutes": _flutes(row.get("flutes", "")),
-        "depth_mm": length("depth"),
-        "recess_mm": length("recess") or 0.0,
-        "through": _yes(row.get("through", "")),
-        "sister_depth_mm": length("sister"),
-        "tool_end_mm": length("tool_end"),
-        "web_mm": length("web"),
-        "special": special,
-    }
-    if row.get("material"):
-        held["material"] = row["material"]
-    return Ticket.model_validate(held)
-
-
-def _flutes(text: str) -> int | None:
-    if text in ("", "-", "?"):
-        return None
-    if not (text.isascii() and text.isdigit()):
-        raise RowError(f'flutes: "{text[:30]}" is not a whole number; leave it empty if unknown.')
-    return int(text)
-
-
-def _yes(text: str) -> bool:
-    word = text.lower()
-    if word not in (*_YES, *_NO):
-        raise RowError(f'through: "{text[:30]}" is neither yes nor no.')
-    return word in _YES
+    return row | ({TOO_MANY: "yes"} if len(cells) > len(names) else {})
 
 
 _COLUMNS = ("hole", "thread", "broken", "electrode", "off", "range", "target", "first stop", "time")
