@@ -67,12 +67,17 @@ def about_electrode(
     choice: Choice, electrode: ElectrodePlan, depth: DepthPlan, shop: Shop
 ) -> list[str]:
     """Doubt an electrode that does not fit, leaves little room, or is used up too soon."""
-    doubts = [] if choice.fits else [f"{choice.why[:1].upper()}{choice.why[1:]}."]
-    centring_mm = shop.machine.centring_mm
-    if choice.fits and 0 < electrode.allowed_offset_mm < centring_mm:
+    doubts, allowed_mm = [], electrode.allowed_offset_mm
+    if allowed_mm <= 0 and not choice.fits:
+        doubts.append(f"{choice.why[:1].upper()}{choice.why[1:]}.")
+    elif allowed_mm <= 0:
         doubts.append(
-            f"{electrode.label} may be off by {write_both(electrode.allowed_offset_mm)} only: "
-            "centre it with care."
+            f"{electrode.label} does not fit with the figures that were overridden: it lacks "
+            f"{write_both(-allowed_mm)} of room on each side."
+        )
+    elif allowed_mm < shop.machine.centring_mm:
+        doubts.append(
+            f"{electrode.label} may be off by {write_both(allowed_mm)} only: centre it with care."
         )
     if electrode.needed is None:
         wear_ratio = shop.wear.quantile(UPPER_WEAR_CHANCE)

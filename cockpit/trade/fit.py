@@ -65,12 +65,13 @@ class ElectrodePlan(Frozen):
     @classmethod
     def _kept_earlier(cls, held: Any) -> Any:
         """Read a plan kept before surface and deep end were told apart: they were alike."""
-        if not isinstance(held, dict) or "gap_mm" in held:
+        known = {"hole_mm", "diameter_mm", "thread_clearance_mm", "allowed_offset_mm"}
+        if not isinstance(held, dict) or "gap_mm" in held or not known <= held.keys():
             return held
         return {
             "gap_mm": (held["hole_mm"] - held["diameter_mm"]) / 2,
             "thread_clearance_surface_mm": held["thread_clearance_mm"],
-            "web_margin_surface_mm": held["web_margin_mm"],
+            "web_margin_surface_mm": held.get("web_margin_mm"),
             "allowed_surface_mm": held["allowed_offset_mm"],
             "allowed_below_mm": held["allowed_offset_mm"],
             "allowed_out_of_square": 0.0,

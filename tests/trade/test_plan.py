@@ -416,6 +416,8 @@ def test_an_override_of_what_a_hole_has_not_got_is_refused(shop: Shop) -> None:
         ({"depth.stops_mm": 24.0}, "% chance to pass the bottom limit"),
         ({"depth.limit_mm": 23.0}, "lies below the bottom at 22.00 mm"),
         ({"depth.target_mm": 21.8}, "lies below the bottom limit at 21.50 mm"),
+        ({"electrode.hole_mm": 7.6}, "does not fit with the figures that were overridden"),
+        ({"electrode.allowed_offset_mm": 0.04}, "may be off by 0.04 mm = 0.0016 in only"),
     ],
 )
 def test_an_override_that_is_dangerous_is_doubted(
