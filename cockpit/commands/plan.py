@@ -108,6 +108,7 @@ def _figures(plan: Plan) -> Iterator[tuple[str, ...]]:
     needed = "too short" if electrode.needed is None else f"{electrode.needed}"
     yield "how many", needed, "electrode.needed"
     yield "allowed offset", write_both(electrode.allowed_offset_mm), "electrode.allowed_offset_mm"
+    yield "  at the surface", write_both(electrode.allowed_surface_mm)
     yield "  at the bottom", write_both(electrode.allowed_below_mm)
     yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
     for loser in electrode.neighbours:

@@ -30,8 +30,8 @@ from cockpit.widgets.terminal import ascii_only
 PUMP_EVERY_S = 0.1
 #: The feed trace shows one figure a second.
 FEED_EVERY = 10
-#: The section is drawn anew twice a second: the tip moves by less than a dot in between.
-SECTION_EVERY = 5
+#: The section is drawn anew once a second: the tip moves by less than a dot in between.
+SECTION_EVERY = 10
 AT_STOP_MM = 0.1
 ARC_OFF_ACTIONS = frozenset({"again", "touch", "clean", "back", "bench"})
 

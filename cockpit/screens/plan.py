@@ -120,7 +120,8 @@ def _figures(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
     yield "burns", length(electrode.hole_mm), "electrode.hole_mm", "electrode.gap_mm"
     off = f"{length(electrode.allowed_offset_mm)} at most"
     yield "off centre", off, "electrode.allowed_offset_mm"
-    yield "  at bottom", f"{length(electrode.allowed_below_mm)} at most"
+    surface = write_length(electrode.allowed_surface_mm, unit, with_unit=False)
+    yield "  top, bottom", f"{surface}, {length(electrode.allowed_below_mm)}"
     yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
     yield "how many", f"{electrode.needed or 'too short'}", "electrode.needed"
     amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A"
