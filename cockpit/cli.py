@@ -87,7 +87,7 @@ def _plan(parser: argparse.ArgumentParser) -> None:
     add("--broken", help='tap, drill, screw, pin or insert; "carbide spiral-point tap"')
     add("--flutes", type=_whole)
     add("--depth", help='depth of the hole, such as "22 mm"')
-    add("--recess", default="0 mm", help="depth of the break below the surface")
+    add("--recess", help="depth of the break below the surface, 0 unless told")
     add("--through", action="store_true", help="the hole goes through")
     add("--sister", metavar="DEPTH", help="depth of a like hole beside it")
     add("--tool-end", metavar="DEPTH", help="where the broken tool ends, if known")

@@ -175,6 +175,16 @@ def write_both(mm: float) -> str:
     return f"{write_length(mm, LengthUnit.MM)} = {write_length(mm, LengthUnit.INCH)}"
 
 
+def quoted(text: object, most: int = 30) -> str:
+    """Quote what was typed, short and printable, for an error sentence.
+
+    >>> quoted("M8\x1b[1m"), quoted("x" * 99, most=4)
+    ('"M8?[1m"', '"xxxx"')
+    """
+    plain = "".join(c if c.isprintable() else "?" for c in str(text)[:most])
+    return f'"{plain}"'
+
+
 def write_clock(seconds: float) -> str:
     """Write a time as minutes and seconds.
 
@@ -194,7 +204,7 @@ def _read(text: object, kind: _Kind, bare: str) -> float:
     name = kind.spellings.get((unit or bare).lower())
     if name is None:
         raise UnitsError(
-            f"{_shown(text)} ends in {_shown(unit or bare)}, which is no unit of {kind.name} here: "
+            f"{quoted(text)} ends in {quoted(unit or bare)}, which is no unit of {kind.name} here: "
             f"use {kind.usual}."
         )
     return _finite(_convert(number, name, kind.inside), kind)
@@ -204,11 +214,11 @@ def _number_and_unit(text: str, kind: _Kind) -> tuple[float, str]:
     """Split what was typed into a number and a unit, which may be empty."""
     plain = text.translate(_PLAIN_MARKS).strip()
     if _DECIMAL_COMMA.search(plain):
-        raise UnitsError(f"{_shown(text)} has a comma: write the number with a point, such as 0.5.")
+        raise UnitsError(f"{quoted(text)} has a comma: write the number with a point, such as 0.5.")
     found = _QUANTITY.fullmatch(plain)
     if found is None:
         raise UnitsError(
-            f"{_shown(text)} is not a {kind.name}: write a number such as 4, .156, 5/32 or 1 3/8."
+            f"{quoted(text)} is not a {kind.name}: write a number such as 4, .156, 5/32 or 1 3/8."
         )
     number = _magnitude(found, text)
     return (-number if found["sign"] == "-" else number), (found["unit"] or "").strip()
@@ -219,7 +229,7 @@ def _magnitude(found: re.Match[str], text: str) -> float:
     if found["decimal"] is not None:
         return float(found["decimal"])
     if int(found["bottom"]) == 0:
-        raise UnitsError(f"{_shown(text)} divides by zero: write a fraction such as 5/32.")
+        raise UnitsError(f"{quoted(text)} divides by zero: write a fraction such as 5/32.")
     return float(int(found["whole"] or 0) + Fraction(int(found["top"]), int(found["bottom"])))
 
 
@@ -235,14 +245,8 @@ def _finite(number: float, kind: _Kind) -> float:
     except OverflowError:
         value = math.inf
     if not math.isfinite(value):
-        raise UnitsError(f"{_shown(number)} is not a {kind.name}: write a number such as 4 or 0.5.")
+        raise UnitsError(f"{quoted(number)} is not a {kind.name}: write a number such as 4 or 0.5.")
     return value
-
-
-def _shown(text: object) -> str:
-    """Quote what was typed, short and printable, for an error sentence."""
-    plain = "".join(c if c.isprintable() else "?" for c in str(text)[:30])
-    return f'"{plain}"'
 
 
 def _millimetres(value: str | int | float) -> float:

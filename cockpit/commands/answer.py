@@ -30,6 +30,15 @@ def say(text: str) -> None:
     sys.stdout.flush()
 
 
+def printable(text: str) -> str:
+    """A text on one line, without what would steer a terminal.
+
+    >>> printable(" two\\nlines\\x1b[1m ")
+    'two lines?[1m'
+    """
+    return "".join(c if c.isprintable() else "?" for c in " ".join(text.split()))
+
+
 def say_json(answer: object) -> None:
     """Print one JSON object on one line."""
     say(json.dumps(rounded(answer), ensure_ascii=False))

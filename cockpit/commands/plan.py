@@ -8,15 +8,27 @@ from datetime import UTC, datetime
 
 from cockpit import profiles
 from cockpit.commands import UsageError
-from cockpit.commands.answer import say, say_json, sentences
+from cockpit.commands.answer import printable, say, say_json, sentences
 from cockpit.commands.ticket_words import NEEDED, WordsError, ticket_from
 from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, figure_named, read_override
-from cockpit.trade.plan import Plan, make_plan
+from cockpit.trade.plan import (
+    CATCH_RESTS_ON,
+    HOLE_RESTS_ON,
+    OFFSET_RESTS_ON,
+    STOP_RESTS_ON,
+    TIME_RESTS_ON,
+    Plan,
+    make_plan,
+)
 from cockpit.trade.remnants import Broken
 from cockpit.trade.ticket import Ticket
+from cockpit.trade.timing import BurnTime
 from cockpit.units import UnitsError, write_both, write_clock
+
+#: The options that say more of one hole, under the names of a file's columns.
+_OPTIONS = ("recess", "sister", "tool_end", "web", "flutes", "material")
 
 
 def run(asked: argparse.Namespace) -> None:
@@ -42,8 +54,10 @@ def run(asked: argparse.Namespace) -> None:
 
 
 def _refuse_with_file(asked: argparse.Namespace) -> None:
-    of_one_hole = ("thread", "broken", "depth", "web", "flutes", "override")
-    if said := [name for name in of_one_hole if getattr(asked, name)]:
+    """Refuse what would say something about one hole; the file says it for each."""
+    of_one_hole = (*NEEDED, *_OPTIONS, "through", "override", "why", "sources")
+    said = [name.replace("_", "-") for name in of_one_hole if getattr(asked, name)]
+    if said:
         raise UsageError(
             f"burn-cockpit plan: --from has the holes in its file: leave out {', '.join(said)}."
         )
@@ -61,8 +75,7 @@ def _refuse_without_file(asked: argparse.Namespace) -> None:
 
 
 def _ticket(asked: argparse.Namespace) -> Ticket:
-    names = (*NEEDED, "recess", "sister", "tool_end", "web", "flutes", "material")
-    said = {name: getattr(asked, name) for name in names}
+    said = {name: getattr(asked, name) for name in (*NEEDED, *_OPTIONS)}
     words = {name: str(value) for name, value in said.items() if value is not None}
     words["through"] = "yes" if asked.through else "no"
     return ticket_from(words, hole="asked", special=asked.special)
@@ -70,14 +83,19 @@ def _ticket(asked: argparse.Namespace) -> Ticket:
 
 def _overrides(asked: argparse.Namespace) -> Iterator[Override]:
     now = datetime.now(UTC).isoformat(timespec="seconds")
+    seen: set[str] = set()
     for text in asked.override:
         name, _, value = text.partition("=")
+        figure = figure_named(name.strip())
+        if figure.name in seen:
+            raise UsageError(f"burn-cockpit plan: overrides {figure.words} twice; say it once.")
+        seen.add(figure.name)
         yield Override(
-            figure=figure_named(name.strip()).name,
-            value=read_override(name.strip(), value),
-            who=asked.by,
+            figure=figure.name,
+            value=read_override(figure.name, value),
+            who=printable(asked.by),
             at_utc=now,
-            why=asked.why.strip(),
+            why=printable(asked.why),
         )
 
 
@@ -88,7 +106,7 @@ def _lines(plan: Plan) -> Iterator[str]:
     for name, value, *figures in _figures(plan):
         yield f"  {name:<16}{value}{plan.mark(*figures)}"
     for one in plan.overrides:
-        yield f"* {one}"
+        yield f"* {one.told()}"
     for warning in plan.warnings:
         yield f"! {warning}"
     for caution in plan.cautions:
@@ -97,33 +115,55 @@ def _lines(plan: Plan) -> Iterator[str]:
 
 def _figures(plan: Plan) -> Iterator[tuple[str, ...]]:
     """What a plan says, in lines: a name, a value, and the figures that it rests on."""
-    electrode, depth, time = plan.electrode, plan.depth, plan.time
     way = plan.remnant.way
     yield "goes", way.goes
     yield "stays", way.stays
     if plan.remnant.web_mm is not None:
         yield "web", write_both(plan.remnant.web_mm), "remnant.web_mm"
-    burns = f"{electrode.label}, burns {write_both(electrode.hole_mm)}"
-    yield "electrode", burns, "electrode.label", "electrode.hole_mm"
+    yield from _of_electrode(plan)
+    yield from _of_arc(plan)
+    yield from _of_depth(plan)
+    yield "pilot burn", write_both(plan.pilot_mm), "pilot_mm"
+    yield "arc time", _arc_time(plan.time), *TIME_RESTS_ON
+    yield "price", f"{plan.price} {plan.currency}", "price"
+
+
+def _of_electrode(plan: Plan) -> Iterator[tuple[str, ...]]:
+    electrode = plan.electrode
+    yield "electrode", electrode.label, "electrode.label"
+    yield "  burns", write_both(electrode.hole_mm), *HOLE_RESTS_ON
     needed = "too short" if electrode.needed is None else f"{electrode.needed}"
-    yield "how many", needed, "electrode.needed"
-    yield "allowed offset", write_both(electrode.allowed_offset_mm), "electrode.allowed_offset_mm"
-    yield "  at the surface", write_both(electrode.allowed_surface_mm)
-    yield "  at the bottom", write_both(electrode.allowed_below_mm)
-    yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
+    yield "how many", needed, "electrode.needed", "electrode.reach_mm"
+    yield "allowed offset", write_both(electrode.allowed_offset_mm), *OFFSET_RESTS_ON
+    yield "  at surface", write_both(electrode.allowed_surface_mm)
+    yield "  at bottom", write_both(electrode.allowed_below_mm)
+    if electrode.allowed_out_of_square is not None:
+        yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
     for loser in electrode.neighbours:
         yield f"not {loser.label}", loser.why
-    amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A, range {plan.arc.range}"
-    yield "current", amps, "arc.amps_low", "arc.amps_high", "arc.range"
-    yield "catch test", f"{plan.flush.catch_ml_10s:.0f} ml in 10 s", "flush.catch_ml_10s"
+
+
+def _of_arc(plan: Plan) -> Iterator[tuple[str, ...]]:
+    amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A"
+    yield "current", amps, "arc.amps_low", "arc.amps_high"
+    yield "heat range", plan.arc.range, "arc.range"
+    yield "catch test", f"{plan.flush.catch_ml_10s:.0f} ml in 10 s", *CATCH_RESTS_ON
+    yield "water warms by", f"{plan.flush.rise_k:.0f} K", "flush.rise_k"
+
+
+def _of_depth(plan: Plan) -> Iterator[tuple[str, ...]]:
+    depth = plan.depth
     yield "break at", write_both(depth.recess_mm), "depth.recess_mm"
     yield "target", write_both(depth.target_mm), "depth.target_mm"
     if depth.limit_mm is not None:
         yield "bottom limit", write_both(depth.limit_mm), "depth.limit_mm"
-    yield "first stop", f"{write_both(depth.stops_mm[0])} on the indicator", "depth.stops_mm"
+    yield "first stop", f"{write_both(depth.stops_mm[0])} on the indicator", *STOP_RESTS_ON
     for number, stop_mm in enumerate(depth.stops_mm[1:], 2):
         yield f"  then stop {number}", f"about {write_both(stop_mm)}, after touching off"
-    yield "pilot burn", write_both(plan.pilot_mm), "pilot_mm"
+    if depth.touch_offs:
+        yield "touch-offs", f"{depth.touch_offs} expected"
+
+
+def _arc_time(time: BurnTime) -> str:
     low, high = write_clock(time.low_s), write_clock(time.high_s)
-    yield "arc time", f"{write_clock(time.median_s)} ({low} to {high})", "time.median_s"
-    yield "price", f"{plan.price} {plan.currency}", "price"
+    return f"{write_clock(time.median_s)} ({low} to {high})"

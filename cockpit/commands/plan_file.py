@@ -19,7 +19,7 @@ from cockpit.trade.errors import TradeError
 from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import Broken
 from cockpit.trade.ticket import Ticket
-from cockpit.units import LengthUnit, UnitsError, write_clock, write_length
+from cockpit.units import LengthUnit, UnitsError, quoted, write_clock, write_length
 
 Row = dict[str, str]
 
@@ -65,18 +65,24 @@ def _rows(path: Path) -> Iterator[tuple[int, Row]]:
         raise CommandError(f"{path}: {error.strerror}; name a CSV file of holes.") from error
     except UnicodeDecodeError as error:
         raise CommandError(f"{path}: is not UTF-8 text; save it as CSV UTF-8.") from error
-    header = text.partition("\n")[0]
+    header = text.lstrip().partition("\n")[0]
     # A spreadsheet in a country of decimal commas parts its columns by semicolons.
-    reader = csv.reader(StringIO(text, newline=""), delimiter=";" if ";" in header else ",")
+    delimiter = ";" if ";" in header else ","
+    reader = csv.reader(StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    rows = (cells for cells in reader if any(cell.strip() for cell in cells))
     try:
-        names = [_column(name) for name in next(reader, [])]
+        names = [_column(name) for name in next(rows, [])]
+        while names and not names[-1]:
+            names.pop()
         _refuse_columns(path, names)
-        for cells in reader:
-            if not any(cell.strip() for cell in cells):
-                continue
+        is_empty = True
+        for cells in rows:
+            is_empty = False
             yield reader.line_num, _row(names, cells)
     except csv.Error as error:
         raise CommandError(f"{path}, line {reader.line_num}: is not CSV: {error}.") from error
+    if is_empty:
+        raise CommandError(f"{path}: has no hole in it, only the names of columns.")
 
 
 def _column(name: str) -> str:
@@ -89,7 +95,7 @@ def _refuse_columns(path: Path, names: list[str]) -> None:
         raise CommandError(f"{path}, line 1: has no column {', '.join(missing)}.")
     if unknown := [name for name in names if name not in known]:
         raise CommandError(
-            f'{path}, line 1: knows no column "{unknown[0][:30]}"; those it knows: '
+            f"{path}, line 1: knows no column {quoted(unknown[0])}; those it knows: "
             f"{', '.join(known)}."
         )
     if len(set(names)) != len(names):
@@ -99,7 +105,7 @@ def _refuse_columns(path: Path, names: list[str]) -> None:
 def _row(names: list[str], cells: list[str]) -> Row:
     """A row by its columns."""
     row = {name: cell.strip() for name, cell in zip(names, cells, strict=False)}
-    return row | ({TOO_MANY: "yes"} if len(cells) > len(names) else {})
+    return row | ({TOO_MANY: "yes"} if any(map(str.strip, cells[len(names) :])) else {})
 
 
 _COLUMNS = ("hole", "thread", "broken", "electrode", "off", "range", "target", "first stop", "time")

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from cockpit.commands.answer import printable
 from cockpit.trade.remnants import read_broken
 from cockpit.trade.ticket import Ticket
-from cockpit.units import UnitsError, read_length_mm
+from cockpit.units import UnitsError, quoted, read_length_mm
 
 NEEDED = ("thread", "broken", "depth")
 OPTIONAL = ("part", "hole", "flutes", "recess", "through", "sister", "tool_end", "web", "material")
@@ -32,12 +33,14 @@ def ticket_from(words: Mapping[str, str], hole: str, *, special: bool = False) -
     A bare length is in mm. Raises WordsError, UnitsError or TradeError.
     """
     said = {name: text for name, text in words.items() if text}
+    if broken_up := [name for name, text in said.items() if "\n" in text or "\r" in text]:
+        raise WordsError(f"has a line break in {broken_up[0]}: is a quote left open?")
     for name in NEEDED:
         if name not in said:
             raise WordsError(f"says no {name}.")
     broken = read_broken(said["broken"])
     held: dict[str, object] = {
-        "hole": said.get("hole", hole),
+        "hole": printable(said.get("hole", hole)),
         "thread": said["thread"],
         "broken": broken.kind,
         "form": broken.form,
@@ -64,13 +67,15 @@ def _mm(name: str, text: str) -> float:
 def _flutes(text: str) -> int | None:
     if text in ("-", "?"):
         return None
-    if not (text.isascii() and text.isdigit()):
-        raise WordsError(f'flutes: "{text[:30]}" is not a whole number; leave it empty if unknown.')
+    if not (text.isascii() and text.isdigit() and len(text) < 4):
+        raise WordsError(
+            f"flutes: {quoted(text)} is not a number of flutes; leave it empty if unknown."
+        )
     return int(text)
 
 
 def _yes(text: str) -> bool:
     word = text.lower()
     if word not in (*_YES, *_NO):
-        raise WordsError(f'through: "{text[:30]}" is neither yes nor no.')
+        raise WordsError(f"through: {quoted(text)} is neither yes nor no.")
     return word in _YES

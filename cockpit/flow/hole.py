@@ -7,6 +7,7 @@ then shows what is on disk.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from cockpit.burn.calls import CallKind
@@ -26,7 +27,7 @@ from cockpit.trade.checks import CheckItem, Checklist
 from cockpit.trade.depth import TARGET_WITHIN_MM, next_stop_mm
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
-from cockpit.trade.plan import Plan, make_plan
+from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
 from cockpit.trade.remnants import cleanout_steps
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.wear import GREATEST_RATIO
@@ -92,18 +93,24 @@ class HoleInHand:
         and said: a hole is never out of reach for a figure.
         """
         overrides = questions.overrides(self._desk.store.connection, self.id)
-        lapsed: list[str] = []
-        while True:
-            try:
-                plan = self._plan_with(overrides)
-            except TradeError as error:
-                if not overrides:
-                    raise
-                named = [one for one in overrides if one.figure == error.field] or overrides
-                lapsed.append(f"Left out: {'; '.join(map(str, named))}. {error}")
-                overrides = [one for one in overrides if one not in named]
-            else:
-                return plan.model_copy(update={"warnings": (*lapsed, *plan.warnings)})
+        try:
+            return self._plan_with(overrides)
+        except TradeError as error:
+            if not overrides:
+                raise
+            plan, lapsed = self._plan_without_the_lapsed(overrides)
+            left_out = "; ".join(map(str, lapsed))
+            warnings = (f"Left out: {left_out}. {error}", *plan.warnings)
+            return plan.model_copy(update={"warnings": warnings})
+
+    def _plan_without_the_lapsed(
+        self, overrides: Sequence[Override]
+    ) -> tuple[Plan, Sequence[Override]]:
+        """Leave out the one override that stands in the way, or all where one is not enough."""
+        for one in overrides:
+            with suppress(TradeError):
+                return self._plan_with([other for other in overrides if other != one]), [one]
+        return self._plan_with([]), overrides
 
     def _plan_with(self, overrides: Sequence[Override]) -> Plan:
         first_of_part = self.row.number == 1
@@ -317,8 +324,7 @@ class HoleInHand:
 
     def stop_mark(self) -> str:
         """The mark of a stop that rests on a figure somebody overruled; else nothing."""
-        rests_on = ("depth.stops_mm", "depth.target_mm", "depth.limit_mm", "depth.recess_mm")
-        return self.plan.mark(*rests_on)
+        return self.plan.mark(*STOP_RESTS_ON)
 
     def _stop_as_set_mm(self, aim: Aim) -> float:
         """Where the stop was set last: after a measurement, or else for the first burn."""
@@ -359,7 +365,9 @@ class HoleInHand:
         self._go(Step.OUTCOME)
 
     def back_to(self, step: Step) -> None:
-        """The operator steps back; what was kept stays kept."""
+        """The operator steps back; what was kept stays kept, and the plan is open again."""
+        if step is Step.PLAN:
+            self.plan = self._planned()
         self._go(step)
 
     def note(self, text: str) -> None:

@@ -7,6 +7,7 @@ understood; what can't be understood is refused with one sentence beside the que
 from __future__ import annotations
 
 from collections.abc import Callable
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 
 from cockpit.log.rows import Job
@@ -69,7 +70,8 @@ def _flutes(text: str, _unit: LengthUnit) -> int | None:
     word = text.strip()
     if word in ("", "-", "?"):
         return None
-    if not (word.isascii() and word.isdigit()) or not 1 <= int(word) <= 12:
+    is_count = word.isascii() and word.isdigit() and len(word) < 4
+    if not is_count or not 1 <= int(word) <= 12:
         raise ValueError("Count the flutes: a whole number, or - when they can't be counted.")
     return int(word)
 
@@ -133,8 +135,10 @@ def _one_of(text: str, names: tuple[str, ...]) -> str:
 
 #: What only the hole itself can tell is never carried over to the next.
 OF_THIS_HOLE = frozenset({"hole", "tool_end_mm"})
-#: A change of one of these makes it another part.
-OF_THE_JOB = frozenset({"customer", "reference", "part"})
+#: A change of one of these makes it another part; what stands after it is asked anew.
+OF_THE_JOB = ("customer", "reference", "part")
+#: What a carried answer rests on: with another tool or thread it says nothing any more.
+RESTS_ON_TOOL = frozenset({"flutes", "web_mm", "sister_depth_mm"})
 
 
 @dataclass
@@ -173,11 +177,16 @@ class Draft:
         return None if broken is None else read_broken(str(broken)).kind
 
     def asked(self) -> tuple[Question, ...]:
-        """The questions that this hole needs: only a tap or a drill has flutes and a web."""
-        has_lands = self._kind in (None, Kind.TAP, Kind.DRILL)
-        return tuple(
-            item for item in self.questions if item.key not in ("flutes", "web_mm") or has_lands
-        )
+        """The questions that this hole needs.
+
+        Only a tap or a drill has flutes and a web; a sister hole tells how deep a blind one is.
+        """
+        idle: set[str] = set()
+        if self._kind not in (None, Kind.TAP, Kind.DRILL):
+            idle |= {"flutes", "web_mm"}
+        if self.answers.get("through"):
+            idle.add("sister_depth_mm")
+        return tuple(item for item in self.questions if item.key not in idle)
 
     def answer(self, question: Question, text: str, unit: LengthUnit) -> None:
         """Take what was typed; a digit stands for its choice. Raises ValueError."""
@@ -185,16 +194,20 @@ class Draft:
         if question.choices and word.isdecimal() and 1 <= int(word) <= len(question.choices):
             word = question.choices[int(word) - 1]
         answer = question.read(word, unit)
-        if question.key in OF_THE_JOB and answer != self.answers.get(question.key):
-            self._forget_carried()
+        if answer != self.answers.get(question.key):
+            if question.key in OF_THE_JOB:
+                before = OF_THE_JOB[: OF_THE_JOB.index(question.key)]
+                self._forget(self.carried.difference(before))
+            elif question.key in ("thread", "broken"):
+                self._forget(self.carried & RESTS_ON_TOOL)
         self.answers[question.key] = answer
         self.carried.discard(question.key)
 
-    def _forget_carried(self) -> None:
-        """Another part: what was said of the last one says nothing about its holes."""
-        for key in self.carried:
+    def _forget(self, keys: AbstractSet[str]) -> None:
+        """Carried answers that say nothing about this hole are asked anew."""
+        for key in keys:
             del self.answers[key]
-        self.carried.clear()
+        self.carried -= keys
         self.pass_by_what_may_be_unknown()
 
     def missing(self) -> Question | None:

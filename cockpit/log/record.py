@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from cockpit.burn.tracker import BurnState
 from cockpit.log.questions import HolePage
 from cockpit.log.rows import CheckResult
-from cockpit.trade.figures import figure_named
 from cockpit.units import LengthUnit, write_clock, write_length
 
 WIDTH = 72
@@ -66,9 +65,7 @@ def _plan(page: HolePage, unit: LengthUnit) -> Iterator[str]:
     if depth.limit_mm is not None:
         yield _fact("bottom limit", write_length(depth.limit_mm, unit) + mark("depth.limit_mm"))
     for one in plan.overrides:
-        figure = figure_named(one.figure)
-        yield _fact(f"* {figure.words}", f"{figure.write(one.value, unit)}, not {one.instead_of}")
-        yield _fact("", f"{one.who}, {_when(one.at_utc)}: {one.why}")
+        yield f"  * {one.told(unit)}"
 
 
 def _checks(page: HolePage) -> Iterator[str]:

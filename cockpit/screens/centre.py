@@ -16,6 +16,7 @@ from cockpit.flow.steps import Step
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view, side_view
 from cockpit.trade.centring import CentreVerdict
+from cockpit.trade.plan import OFFSET_RESTS_ON
 from cockpit.units import write_length
 from cockpit.widgets.cross_section import CrossSection
 from cockpit.widgets.quantity_input import QuantityInput
@@ -79,7 +80,7 @@ class CentreScreen(StepScreen):
 
         mark = self.hole.plan.mark
         allowed = write_length(electrode.allowed_offset_mm, self.unit)
-        allowed += mark("electrode.allowed_offset_mm")
+        allowed += mark(*OFFSET_RESTS_ON)
         off = f"off by {length(verdict.offset_mm)}, at most {allowed}"
         yield f"{verdict.verdict.upper()}   {off}"
         if worse := self._worse(verdict):

@@ -16,7 +16,7 @@ from cockpit.gauges.protocol import Sample
 from cockpit.log.rows import CheckResult
 from cockpit.screens.step import StepScreen
 from cockpit.trade.checks import CheckItem
-from cockpit.trade.plan import Plan
+from cockpit.trade.plan import CATCH_RESTS_ON, STOP_RESTS_ON, Plan
 from cockpit.units import write_both, write_length
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockFigures
@@ -242,9 +242,7 @@ class SetupScreen(ChecksScreen):
         match item.shows:
             case "stop":
                 stop = f"{write_both(self.hole.next_stop_mm())}{self.hole.stop_mark()}"
-                return f"set the stop at {stop} on the indicator" + self._why(
-                    plan, "depth.stops_mm", "depth.target_mm", "depth.limit_mm"
-                )
+                return f"set the stop at {stop} on the indicator" + self._why(plan, *STOP_RESTS_ON)
             case "electrode":
                 length = write_both(plan.electrode.length_mm)
                 label = f"{plan.electrode.label}{plan.mark('electrode.label')}"
@@ -257,20 +255,17 @@ class SetupScreen(ChecksScreen):
                     plan, "arc.range", "arc.amps_low", "arc.amps_high"
                 )
             case "flush":
-                mark = plan.mark("flush.catch_ml_10s")
-                return f"{plan.flush.catch_ml_10s:.0f} ml{mark} or more in 10 s" + self._why(
-                    plan, "flush.catch_ml_10s"
-                )
+                catch = f"{plan.flush.catch_ml_10s:.0f} ml{plan.mark(*CATCH_RESTS_ON)}"
+                return f"{catch} or more in 10 s" + self._why(plan, *CATCH_RESTS_ON)
             case "cautions":
                 return "\n".join(plan.cautions)
             case None:
                 return ""
 
-    @staticmethod
-    def _why(plan: Plan, *figures: str) -> str:
+    def _why(self, plan: Plan, *figures: str) -> str:
         """Who overruled one of these figures, a line each; nothing when nobody did."""
-        told = (plan.overridden(figure) for figure in figures)
-        return "".join(f"\n* {one}" for one in told if one is not None)
+        found = (plan.overridden(figure) for figure in figures)
+        return "".join(f"\n* {one.told(self.unit)}" for one in found if one is not None)
 
 
 class CleanoutScreen(ChecksScreen):

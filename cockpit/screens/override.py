@@ -180,7 +180,7 @@ def _facts(plan: Plan, figure: Figure, unit: LengthUnit) -> Iterator[str]:
     value = plan.value(figure.name)
     yield figure.words
     yield f"  now   {'' if value is None else figure.write(value, unit)}{plan.mark(figure.name)}"
-    yield f"  from  {plan.sources[figure.name]}"
+    yield f"  from  {plan.sources.get(figure.name, 'an earlier version of the cockpit')}"
 
 
 def _both(figure: Figure, value: Value) -> str:

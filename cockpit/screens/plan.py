@@ -14,7 +14,13 @@ from cockpit.screens.override import OverrideScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view, side_view
 from cockpit.trade.figures import FIGURES
-from cockpit.trade.plan import Plan
+from cockpit.trade.plan import (
+    CATCH_RESTS_ON,
+    HOLE_RESTS_ON,
+    OFFSET_RESTS_ON,
+    STOP_RESTS_ON,
+    Plan,
+)
 from cockpit.units import LengthUnit, write_clock, write_length
 from cockpit.widgets.cross_section import CrossSection
 from cockpit.widgets.side_section import SideSection
@@ -106,7 +112,7 @@ def _summary(plan: Plan, unit: LengthUnit) -> Iterator[str]:
     for name, value, *figures in _figures(plan, unit):
         yield f"{name:<14}{value}{plan.mark(*figures)}".rstrip()
     for one in plan.overrides:
-        yield f"* {one}"
+        yield f"* {one.told(unit)}"
 
 
 def _figures(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
@@ -117,29 +123,30 @@ def _figures(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
         return write_length(mm, unit)
 
     yield "electrode", electrode.label, "electrode.label"
-    yield "burns", length(electrode.hole_mm), "electrode.hole_mm", "electrode.gap_mm"
+    yield "burns", length(electrode.hole_mm), *HOLE_RESTS_ON
     off = f"{length(electrode.allowed_offset_mm)} at most"
-    yield "off centre", off, "electrode.allowed_offset_mm"
+    yield "off centre", off, *OFFSET_RESTS_ON
     surface = write_length(electrode.allowed_surface_mm, unit, with_unit=False)
     yield "  top, bottom", f"{surface}, {length(electrode.allowed_below_mm)}"
-    yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
-    yield "how many", f"{electrode.needed or 'too short'}", "electrode.needed"
+    if electrode.allowed_out_of_square is not None:
+        yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
+    yield "how many", f"{electrode.needed or 'too short'}", "electrode.needed", "electrode.reach_mm"
     amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A"
     yield "current", amps, "arc.amps_low", "arc.amps_high"
     yield "range", plan.arc.range, "arc.range"
-    yield "catch test", f"{plan.flush.catch_ml_10s:.0f} ml in 10 s", "flush.catch_ml_10s"
+    yield "catch test", f"{plan.flush.catch_ml_10s:.0f} ml in 10 s", *CATCH_RESTS_ON
     yield "break at", length(depth.recess_mm), "depth.recess_mm"
     yield "target", length(depth.target_mm), "depth.target_mm"
     limit = "through hole" if depth.limit_mm is None else length(depth.limit_mm)
     yield "limit", limit, "depth.limit_mm"
-    yield "first stop", length(depth.stops_mm[0]), "depth.stops_mm"
+    yield "first stop", length(depth.stops_mm[0]), *STOP_RESTS_ON
     later = " ".join(write_length(mm, unit, with_unit=False) for mm in depth.stops_mm[1:])
     if later:
         yield "  then about", f"{later} {unit}"
     if depth.touch_offs:
         yield "touch off", f"{depth.touch_offs} times"
     yield "pilot burn", length(plan.pilot_mm), "pilot_mm"
-    yield "arc time", write_clock(time.median_s), "time.median_s"
+    yield "arc time", write_clock(time.median_s), "time.median_s", "depth.burn_mm"
     spread = f"{write_clock(time.low_s)} to {write_clock(time.high_s)}"
     yield "  nine in ten", spread, "time.low_s", "time.high_s"
     yield "price", f"{plan.price} {plan.currency}", "price"
@@ -151,7 +158,8 @@ def _sources(plan: Plan, unit: LengthUnit) -> Iterator[str]:
     yield f"goes: {way.goes}"
     yield f"stays: {way.stays}"
     yield f"leaves: {way.leaves}"
-    yield f"electrode: {plan.electrode.why}"
+    if plan.electrode.why:
+        yield f"electrode: {plan.electrode.why}"
     for loser in plan.electrode.neighbours:
         yield f"not {loser.label}: {loser.why}"
     yield ""

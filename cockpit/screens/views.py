@@ -6,6 +6,7 @@ from math import hypot
 
 from cockpit.burn.tracker import BurnState
 from cockpit.flow.hole import HoleInHand
+from cockpit.trade.plan import HOLE_RESTS_ON, OFFSET_RESTS_ON
 from cockpit.units import LengthUnit
 from cockpit.widgets.cross_view import CrossView
 from cockpit.widgets.picture import Ink
@@ -15,10 +16,10 @@ from cockpit.widgets.side_view import SideView
 _CROSS_FIGURES = {
     Ink.THREAD: ("thread.minor_min_mm",),
     Ink.WEB: ("remnant.web_mm",),
-    Ink.BURNT: ("electrode.hole_mm", "electrode.gap_mm"),
+    Ink.BURNT: HOLE_RESTS_ON,
     Ink.ELECTRODE: ("electrode.label",),
     Ink.KEEP: ("electrode.required_clearance_mm",),
-    Ink.ALLOWED: ("electrode.allowed_offset_mm",),
+    Ink.ALLOWED: OFFSET_RESTS_ON,
 }
 
 

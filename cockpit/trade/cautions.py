@@ -7,6 +7,7 @@ from typing import Final
 from cockpit.trade.base import Frozen
 from cockpit.trade.errors import TicketError
 from cockpit.trade.remnants import Remnant
+from cockpit.units import quoted
 
 GENERAL: Final = (
     "Ground before arc. Cover and guard on before arc on; arc off before hands in.",
@@ -52,7 +53,7 @@ def find_material(materials: Sequence[Material], name: str) -> Material:
             return material
     known = ", ".join(material.name for material in materials)
     raise TicketError(
-        f'"{wanted[:40]}" is not in the list of materials: say one of {known}.', field="material"
+        f"{quoted(wanted)} is not in the list of materials: say one of {known}.", field="material"
     )
 
 

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 from cockpit.trade.base import Frozen
 from cockpit.trade.electrodes import Electrode
 from cockpit.trade.figures import FigureError, Figures
-from cockpit.units import Amperes, Kilopascals, Millimetres
+from cockpit.units import Amperes, Kilopascals, Millimetres, quoted
 
 # 125 to 150 A for a 5/32 in electrode is common practice, no source; scaled by diameter (assumed).
 AMPS_PER_MM_LOW: Final = 31.5
@@ -115,7 +115,7 @@ def current_for(electrode: Electrode, machine: Machine, figures: Figures | None 
     known = [heat.position for heat in machine.ranges]
     if position not in known:
         raise FigureError(
-            f'The machine has no heat range "{position}": say one of {", ".join(known)}.',
+            f"The machine has no heat range {quoted(position)}: say one of {', '.join(known)}.",
             field="arc.range",
         )
     return Current(amps_low=low, amps_high=high, range=position)

@@ -10,7 +10,7 @@ from typing import Final
 
 from cockpit.trade.base import Frozen
 from cockpit.trade.errors import TicketError
-from cockpit.trade.figures import Figures
+from cockpit.trade.figures import FigureError, Figures
 from cockpit.trade.wear import GREATEST_RATIO, MeasurementNoise, Wear, WearPrior
 from cockpit.units import write_both
 
@@ -93,8 +93,16 @@ def depth_plan(
     """
     figures, wear = figures or Figures(), wear or WearPrior()
     recess_mm = figures.take("depth.recess_mm", recess_mm, "the ticket")
+    # A sister hole says how deep a blind hole is; a through hole is as deep as its part is thick.
+    sister_depth_mm = None if through else sister_depth_mm
     _refuse_depths(depth_mm, recess_mm, sister_depth_mm)
     bottom_mm = bottom_of(depth_mm, sister_depth_mm)
+    if not through and bottom_mm <= BOTTOM_ALLOWANCE_MM:
+        raise DepthError(
+            f"A hole {write_both(bottom_mm)} deep leaves nothing above its bottom limit, "
+            f"{write_both(BOTTOM_ALLOWANCE_MM)} over the bottom: check its depth and its unit.",
+            field="depth_mm",
+        )
     limit_mm = figures.take(
         "depth.limit_mm",
         None if through else bottom_mm - BOTTOM_ALLOWANCE_MM,
@@ -105,14 +113,9 @@ def depth_plan(
     target_mm = figures.take(
         "depth.target_mm",
         _target(bottom_mm, limit_mm, tool_end_mm),
-        "as deep as the hole allows" if tool_end_mm is None else "end of the broken tool",
+        _target_source(limit_mm, tool_end_mm),
     )
-    if recess_mm >= target_mm:
-        raise DepthError(
-            f"The break at {write_both(recess_mm)} leaves nothing to burn above the target at "
-            f"{write_both(target_mm)}: measure how far below the surface the break sits.",
-            field="recess_mm",
-        )
+    _refuse_target(recess_mm, target_mm, figures)
     burn_mm = figures.take("depth.burn_mm", target_mm - recess_mm, "target - break")
     stops_mm = _stops(recess_mm, target_mm, limit_mm, wear, noise or MeasurementNoise(), figures)
     figures.note(
@@ -127,6 +130,32 @@ def depth_plan(
         burn_mm=burn_mm,
         stops_mm=stops_mm,
         touch_offs=0 if limit_mm is None else len(stops_mm),
+    )
+
+
+def _target_source(limit_mm: float | None, tool_end_mm: float | None) -> str:
+    if tool_end_mm is None:
+        return "as deep as the hole allows"
+    if limit_mm is not None and tool_end_mm > limit_mm:
+        return "the bottom limit, which lies above the end of the broken tool"
+    return "end of the broken tool"
+
+
+def _refuse_target(recess_mm: float, target_mm: float, figures: Figures) -> None:
+    """Refuse a target that is not below the break, beside whichever a person set."""
+    if recess_mm < target_mm:
+        return
+    for name in ("depth.target_mm", "depth.limit_mm"):
+        if figures.is_overridden(name):
+            raise FigureError(
+                f"A target at {write_both(target_mm)} leaves nothing to burn below the break at "
+                f"{write_both(recess_mm)}: give a deeper one.",
+                field=name,
+            )
+    raise DepthError(
+        f"The break at {write_both(recess_mm)} leaves nothing to burn above the target at "
+        f"{write_both(target_mm)}: measure how far below the surface the break sits.",
+        field="recess_mm",
     )
 
 
@@ -177,6 +206,12 @@ def _stops(
     wear = Wear.prior(prior.mean, prior.sd)
     first_mm = next_stop_mm(recess_mm, wear, target_mm, limit_mm)
     stops_mm = list(figures.take("depth.stops_mm", (first_mm,), _stop_source(limit_mm, prior)))
+    if stops_mm[0] <= recess_mm:
+        raise FigureError(
+            f"A stop at {write_both(stops_mm[0])} is not below the break at "
+            f"{write_both(recess_mm)}: nothing would be burnt.",
+            field="depth.stops_mm",
+        )
     travel_mm = recess_mm
     while limit_mm is not None and len(stops_mm) < _MOST_STOPS:
         called_mm = _travel_mm(target_mm, travel_mm, wear, _CALLED_SDS)

@@ -1,6 +1,8 @@
 """What a person should know before accepting a plan: one sentence a doubt."""
 
-from cockpit.trade.current import Current, wanted_amps
+from typing import Final
+
+from cockpit.trade.current import Current, Machine, wanted_amps
 from cockpit.trade.depth import DEEPER_CHANCE, DepthPlan, bottom_of, chance_deeper
 from cockpit.trade.electrodes import Choice, Electrode
 from cockpit.trade.fit import UPPER_WEAR_CHANCE, ElectrodePlan
@@ -10,6 +12,9 @@ from cockpit.trade.threads import SPECIAL, Thread
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.wear import Wear, WearPrior
 from cockpit.units import write_both
+
+# Lengths that differ by less are the same.
+_SAME_MM: Final = 1e-6
 
 
 def about_thread(thread: Thread, remnant: Remnant) -> list[str]:
@@ -26,26 +31,40 @@ def about_thread(thread: Thread, remnant: Remnant) -> list[str]:
 
 
 def about_depth(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> list[str]:
-    """Doubt a tool that goes deeper than the burn, and a limit or stop that a person set deep."""
-    doubts, limit_mm = [], depth.limit_mm
-    if ticket.tool_end_mm is not None and ticket.tool_end_mm > depth.target_mm:
+    """Doubt a tool that goes deeper than the burn, and depths that a person set too deep."""
+    doubts = []
+    bottom_mm = bottom_of(ticket.depth_mm, None if ticket.through else ticket.sister_depth_mm)
+    end_mm, floor = ticket.tool_end_mm, "far side" if ticket.through else "bottom"
+    if end_mm is not None and end_mm > depth.target_mm:
         doubts.append(
-            f"The broken tool ends {write_both(ticket.tool_end_mm - depth.target_mm)} below the "
-            "target: that much stays in the hole."
+            f"The broken tool ends {write_both(end_mm - depth.target_mm)} below the target: "
+            "that much stays in the hole."
         )
-    if limit_mm is None:
-        return doubts
-    bottom_mm, first_mm = bottom_of(ticket.depth_mm, ticket.sister_depth_mm), depth.stops_mm[0]
-    if not ticket.through and limit_mm > bottom_mm:
+    deepest = (("limit", depth.limit_mm), ("target", depth.target_mm))
+    doubts += [
+        f"The {name} at {write_both(mm)} lies below the {floor} at {write_both(bottom_mm)}."
+        for name, mm in deepest
+        if mm is not None and mm > bottom_mm
+    ]
+    if abs(depth.target_mm - depth.recess_mm - depth.burn_mm) > _SAME_MM:
         doubts.append(
-            f"The limit at {write_both(limit_mm)} lies below the bottom at {write_both(bottom_mm)}."
+            f"The burn length of {write_both(depth.burn_mm)} is not what lies between break and "
+            "target: time and price follow it, depth and stops do not."
         )
+    if depth.limit_mm is not None:
+        doubts += _about_limit(depth, depth.limit_mm, prior)
+    return doubts
+
+
+def _about_limit(depth: DepthPlan, limit_mm: float, prior: WearPrior) -> list[str]:
+    """Doubt a target below the limit, and a first stop that may well pass it."""
+    doubts = []
     if depth.target_mm > limit_mm:
         doubts.append(
             f"The target at {write_both(depth.target_mm)} lies below the bottom limit at "
             f"{write_both(limit_mm)}."
         )
-    wear = Wear.prior(prior.mean, prior.sd)
+    first_mm, wear = depth.stops_mm[0], Wear.prior(prior.mean, prior.sd)
     chance = chance_deeper(first_mm, limit_mm, depth.recess_mm, wear)
     if chance > DEEPER_CHANCE + 1e-6:
         doubts.append(
@@ -56,8 +75,9 @@ def about_depth(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> list[str]
 
 def about_first_stop(ticket: Ticket, depth: DepthPlan) -> list[str]:
     """Say it when the first stop would let an electrode that does not wear reach the bottom."""
-    past_mm = depth.stops_mm[0] - bottom_of(ticket.depth_mm, ticket.sister_depth_mm)
-    if ticket.through or past_mm <= 0:
+    bottom_mm = bottom_of(ticket.depth_mm, ticket.sister_depth_mm)
+    past_mm = depth.stops_mm[0] - bottom_mm
+    if ticket.through or past_mm <= 0 or depth.deepest_mm > bottom_mm:
         return []
     stands = f"The first stop stands {write_both(past_mm)} below the bottom"
     return [f"{stands}, as the electrode wears: heed the calls, they come before it."]
@@ -68,12 +88,18 @@ def about_electrode(
 ) -> list[str]:
     """Doubt an electrode that does not fit, leaves little room, or is used up too soon."""
     doubts, allowed_mm = [], electrode.allowed_offset_mm
+    room_mm = electrode.window.allowed_offset_mm
     if allowed_mm <= 0 and not choice.fits:
         doubts.append(f"{choice.why[:1].upper()}{choice.why[1:]}.")
     elif allowed_mm <= 0:
         doubts.append(
             f"{electrode.label} does not fit with the figures that were overridden: it lacks "
             f"{write_both(-allowed_mm)} of room on each side."
+        )
+    elif allowed_mm > room_mm + _SAME_MM:
+        doubts.append(
+            f"{write_both(allowed_mm)} off centre is more than thread and web leave: they leave "
+            f"{write_both(room_mm)}."
         )
     elif allowed_mm < shop.machine.centring_mm:
         doubts.append(
@@ -96,9 +122,15 @@ def about_electrode(
     return doubts
 
 
-def about_arc(electrode: Electrode, arc: Current, flush: Flush) -> list[str]:
+def about_arc(electrode: Electrode, arc: Current, flush: Flush, machine: Machine) -> list[str]:
     """Doubt a machine too weak or too strong for the electrode, and water that would boil."""
     doubts = []
+    heat = next(heat for heat in machine.ranges if heat.position == arc.range)
+    if heat.amps_high < arc.amps_low or heat.amps_low > arc.amps_high:
+        doubts.append(
+            f"Heat range {arc.range} gives {heat.amps_low:.0f} to {heat.amps_high:.0f} A, not the "
+            f"{arc.amps_low:.0f} to {arc.amps_high:.0f} A that are planned."
+        )
     low, high = wanted_amps(electrode)
     wants = f"{electrode.label} wants {low:.0f} to {high:.0f} A"
     if arc.amps_high < high:

@@ -25,6 +25,9 @@ _CLEARANCE_PART: Final = 0.06
 # An electrode that would gain less than this before the holder is down is used up (assumed).
 _LEAST_GAIN_MM: Final = 0.5
 
+# No hollow electrode is thinner than this (assumed).
+_THINNEST_MM: Final = 0.5
+
 
 class ElectrodeError(TradeError):
     """A rack that no electrode can be chosen from."""
@@ -241,11 +244,26 @@ def choose_electrode(
         return reaches(electrode), roomy, size_mm if roomy else -size_mm
 
     best, room = max(fitting, key=merit)
-    if bounds.web_mm is None:
-        why = f"{best.label} is the largest on hand that spares the wall"
-    else:
-        why = f"{best.label} leaves the most room to be off centre"
+    why = _why(best, room, fitting, bounds)
     return Choice(best, room, True, why, _neighbours(best, room, rooms, bounds, reaches))
+
+
+def _why(
+    best: Electrode,
+    room: Window,
+    fitting: Sequence[tuple[Electrode, Window]],
+    bounds: Bounds,
+) -> str:
+    """Say what the electrode that was taken has over the others that fit."""
+    if bounds.web_mm is not None:
+        roomier = any(its.allowed_offset_mm > room.allowed_offset_mm for _, its in fitting)
+        those = " of those that reach the target" if roomier else ""
+        return f"{best.label} leaves the most room to be off centre{those}"
+    if room.allowed_offset_mm < bounds.centring_mm:
+        return f"{best.label} leaves the most room to its wall, if little"
+    larger = any(other.diameter_mm > best.diameter_mm for other, _ in fitting)
+    those = ", can be centred well enough and reaches the target" if larger else ""
+    return f"{best.label} is the largest on hand that spares the wall{those}"
 
 
 def _neighbours(
@@ -358,9 +376,9 @@ def _what_helps(electrode: Electrode, bounds: Bounds) -> str:
 
 def _size_between(over_mm: float, under_mm: float) -> str:
     """Name an electrode to get: the 1/64 in size nearest the middle, or the span itself."""
-    if under_mm <= 0:
+    if under_mm <= _THINNEST_MM:
         return "no electrode is thin enough at this arc gap"
-    over_mm = max(over_mm, 0.0)
+    over_mm = max(over_mm, _THINNEST_MM)
     step_mm = read_length_mm("1/64 in")
     sixty_fourths = round((over_mm + under_mm) / 2 / step_mm)
     if sixty_fourths > 0 and over_mm < sixty_fourths * step_mm < under_mm:

@@ -15,10 +15,12 @@ from cockpit.trade.errors import TradeError
 from cockpit.units import (
     LengthUnit,
     UnitsError,
+    quoted,
     read_current_a,
     read_length_mm,
     read_pressure_kpa,
     read_time_s,
+    write_clock,
     write_length,
 )
 
@@ -43,18 +45,25 @@ class Override(Frozen):
 
     def __str__(self) -> str:
         figure = figure_named(self.figure)
-        value = figure.write(self.value)
-        return f"{figure.words} {value}; {self.who}, {self.at_utc[:10]}: {self.why}"
+        return f"{figure.words} {figure.write(self.value)}; {self.signed}"
+
+    @property
+    def signed(self) -> str:
+        """Who, when and why."""
+        return f"{self.who}, {self.at_utc[:16].replace('T', ' ')} UTC: {self.why}"
 
 
 class Overridden(Override):
-    """An override as a plan took it, with what the plan would have said."""
+    """An override as a plan took it, with what the plan would have said; None where nothing."""
 
-    instead_of: str
+    instead_of: Value | None
 
-    def __str__(self) -> str:
-        words = figure_named(self.figure).words
-        return f"{words}: not {self.instead_of}; {self.who}, {self.at_utc[:10]}: {self.why}"
+    def told(self, unit: LengthUnit = LengthUnit.MM) -> str:
+        """Say what stands instead of what, and who put it there, when and why."""
+        figure = figure_named(self.figure)
+        was = "none" if self.instead_of is None else figure.write(self.instead_of, unit)
+        value = figure.write(self.value, unit)
+        return f"{figure.words} {value}, not {was}; {self.signed}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,12 +111,15 @@ class Figures:
         if override is None:
             self.sources[name] = source
             return computed
-        figure = figure_named(name)
-        value = override.value
-        shown = "none" if computed is None else figure.write(as_override(computed))
-        self.sources[name] = f"{override.who}, {override.at_utc}: {override.why}; not {shown}"
-        self.overridden.append(Overridden(**dict(override), instead_of=shown))
-        return _like(computed, value)
+        was = None if computed is None else as_override(computed)
+        overridden = Overridden(**dict(override), instead_of=was)
+        self.overridden.append(overridden)
+        self.sources[name] = overridden.told()
+        return _like(computed, override.value)
+
+    def is_overridden(self, *names: str) -> bool:
+        """Whether a person overruled one of these figures, as far as they are taken down yet."""
+        return any(one.figure in names for one in self.overridden)
 
     def note(self, **sources: str) -> None:
         """Note sources of what cannot be overruled; two underscores stand for the dot."""
@@ -131,7 +143,7 @@ def figure_named(name: str) -> Figure:
         if wanted in (figure.name, figure.words):
             return figure
     known = ", ".join(figure.name for figure in FIGURES)
-    raise FigureError(f'"{wanted[:40]}" is no figure of a plan: say one of {known}.', field=name)
+    raise FigureError(f"{quoted(wanted)} is no figure of a plan: say one of {known}.", field=name)
 
 
 def read_override(name: str, text: str, unit: LengthUnit = LengthUnit.MM) -> Value:
@@ -169,13 +181,21 @@ def _like(computed: Computed, value: Value) -> Computed:
 # How figures are read and shown -----------------------------------------------------------------
 
 
+# Nothing in a shop is longer, hotter or stronger than this, so a slip of the keys is.
+_MOST_MM: Final = 10_000.0
+_MOST: Final = 100_000.0
+_LEAST: Final = 0.001
+
+
 def _length(over_mm: float | None) -> Measure:
     """A length that has to be over so much, or may be any."""
 
     def read(text: str, unit: LengthUnit) -> float:
         mm = read_length_mm(text, unit)
         if over_mm is not None and mm <= over_mm:
-            raise ValueError(f"{text[:30]} is too little.")
+            raise ValueError(f"{quoted(text)} is too little.")
+        if abs(mm) > _MOST_MM:
+            raise ValueError(f"{quoted(text)} is more than any part has.")
         return mm
 
     return Measure(read, lambda mm, unit: write_length(float(mm), unit))
@@ -184,8 +204,8 @@ def _length(over_mm: float | None) -> Measure:
 def _number(unit: str, reader: Callable[[str], float]) -> Measure:
     def read(text: str, _unit: LengthUnit) -> float:
         number = reader(text)
-        if not 0 < number < float("inf"):
-            raise ValueError(f"{text[:30]} is not over 0.")
+        if not _LEAST <= number <= _MOST:
+            raise ValueError(f"{quoted(text)} is not from {_LEAST:g} to {_MOST:,.0f} {unit}.")
         return number
 
     return Measure(read, lambda number, _: f"{float(number):.4g} {unit}")
@@ -199,14 +219,14 @@ def _plain(unit: str) -> Measure:
         try:
             return float(bare)
         except ValueError:
-            raise ValueError(f'"{text[:30]}" is not a number of {unit}.') from None
+            raise ValueError(f"{quoted(text)} is not a number of {unit}.") from None
 
     return _number(unit, reader)
 
 
 def _count(text: str, _unit: LengthUnit) -> float:
-    if not (text.isascii() and text.isdigit() and 0 < int(text) < 1000):
-        raise ValueError(f'"{text[:30]}" is not a whole number over 0.')
+    if not (text.isascii() and text.isdigit() and len(text) < 4 and int(text) > 0):
+        raise ValueError(f"{quoted(text)} is not a whole number over 0.")
     return float(text)
 
 
@@ -216,13 +236,13 @@ def _money(text: str, _unit: LengthUnit) -> str:
     except InvalidOperation:
         money = Decimal(-1)
     if not (money.is_finite() and 0 <= money < 1_000_000):
-        raise ValueError(f'"{text[:30]}" is not an amount such as 85.00.')
+        raise ValueError(f"{quoted(text)} is not an amount such as 85.00.")
     return str(money.quantize(Decimal("0.01")))
 
 
 def _word(text: str, _unit: LengthUnit) -> str:
-    if not text:
-        raise ValueError("say which.")
+    if not text or not text.isprintable():
+        raise ValueError("say which, in a word.")
     return text
 
 
@@ -230,7 +250,9 @@ _SIZE: Final = _length(0.0)
 _DEPTH: Final = _length(-1e-9)
 _ANY_LENGTH: Final = _length(None)
 _AMPS: Final = _number("A", read_current_a)
-_TIME: Final = _number("s", read_time_s)
+_TIME: Final = Measure(
+    _number("s", read_time_s).read, lambda seconds, _: f"{write_clock(float(seconds))} min"
+)
 _WORD: Final = Measure(_word, lambda word, _: str(word))
 
 FIGURES: Final = (

@@ -26,9 +26,19 @@ from cockpit.trade.figures import FigureError, Figures
 from cockpit.trade.remnants import Remnant
 from cockpit.trade.threads import Thread
 from cockpit.trade.ticket import Shop
+from cockpit.units import quoted, write_both
 
 # The wear to have electrode length ready for.
 UPPER_WEAR_CHANCE: Final = 0.95
+
+
+# Overruled figures of the electrode that was taken, which say nothing about the others.
+_OF_THIS_ONE: Final = (
+    "electrode.hole_mm",
+    "electrode.thread_clearance_mm",
+    "electrode.web_margin_mm",
+    "electrode.allowed_offset_mm",
+)
 
 
 class ElectrodePlan(Frozen):
@@ -38,8 +48,9 @@ class ElectrodePlan(Frozen):
     they are least, ``..._surface_mm`` those at the surface. ``allowed_offset_mm`` is how far off
     the burn may stand, the lesser of what surface and deep end allow; ``allowed_out_of_square`` how
     far the head may lean, in mm for each mm of depth, with the burn as well centred as a person
-    gets it. ``reach_mm`` is the depth one electrode burns to; ``needed`` how many the hole takes,
-    None when no number of them reaches the target. ``neighbours`` are the next sizes on hand.
+    gets it (None in plans of an earlier cockpit). ``reach_mm`` is the depth one electrode burns to;
+    ``needed`` how many the hole takes, None when no number of them reaches the target.
+    ``neighbours`` are the next sizes on hand.
     """
 
     label: str
@@ -55,7 +66,7 @@ class ElectrodePlan(Frozen):
     allowed_surface_mm: float
     allowed_below_mm: float
     allowed_offset_mm: float
-    allowed_out_of_square: float
+    allowed_out_of_square: float | None
     reach_mm: float
     needed: int | None
     why: str
@@ -74,7 +85,7 @@ class ElectrodePlan(Frozen):
             "web_margin_surface_mm": held.get("web_margin_mm"),
             "allowed_surface_mm": held["allowed_offset_mm"],
             "allowed_below_mm": held["allowed_offset_mm"],
-            "allowed_out_of_square": 0.0,
+            "allowed_out_of_square": None,
             "why": "",
             "neighbours": (),
         } | held
@@ -131,23 +142,24 @@ def electrode_for(bounds: Bounds, depth: DepthPlan, shop: Shop, figures: Figures
     label = figures.take("electrode.label", best.electrode.label, best.why)
     if label == best.electrode.label:
         return best
-    named = _named(label, shop.stock)
-    if named is None:
-        labels = ", ".join(electrode.label for electrode in shop.stock)
-        raise FigureError(
-            f'There is no electrode "{label}" in the rack: say one of {labels}.',
-            field="electrode.label",
-        )
-    return judge_electrode(named, bounds)
+    return judge_electrode(_named(label, shop.stock), bounds)
 
 
-def _named(label: str, stock: Sequence[Electrode]) -> Electrode | None:
+def _named(label: str, stock: Sequence[Electrode]) -> Electrode:
     """Find an electrode by its label, or by a beginning of it that no other one has."""
     wanted = label.casefold()
     exact = [electrode for electrode in stock if electrode.label.casefold() == wanted]
     begun = [electrode for electrode in stock if electrode.label.casefold().startswith(wanted)]
     found = exact or begun
-    return found[0] if len(found) == 1 else None
+    if len(found) == 1:
+        return found[0]
+    labels = ", ".join(electrode.label for electrode in found or stock)
+    what = (
+        f"{quoted(label)} is more than one electrode"
+        if found
+        else (f"There is no electrode {quoted(label)} in the rack")
+    )
+    raise FigureError(f"{what}: say one of {labels}.", field="electrode.label")
 
 
 def electrode_plan(
@@ -160,6 +172,12 @@ def electrode_plan(
         choice.window.hole_mm,
         f"electrode + 2 x arc gap {bounds.gap_mm:g} mm",
     )
+    if hole_mm < electrode.diameter_mm:
+        raise FigureError(
+            f"A burnt hole of {write_both(hole_mm)} is not as wide as its electrode, "
+            f"{write_both(electrode.diameter_mm)}: measure it again.",
+            field="electrode.hole_mm",
+        )
     room = _room(window_of_hole(hole_mm, bounds), figures)
     reach, needed = _reach(electrode, depth, shop, figures)
     _note_sources(shop, figures)
@@ -181,7 +199,8 @@ def electrode_plan(
         reach_mm=reach,
         needed=needed,
         why=choice.why,
-        neighbours=choice.neighbours,
+        # They were judged by figures that no longer hold.
+        neighbours=() if figures.is_overridden(*_OF_THIS_ONE) else choice.neighbours,
     )
 
 
@@ -189,20 +208,24 @@ def _reach(
     electrode: Electrode, depth: DepthPlan, shop: Shop, figures: Figures
 ) -> tuple[float, int | None]:
     """How deep one electrode burns, mm, and how many the hole takes."""
-    holder_mm, wear_ratio = shop.machine.holder_mm, shop.wear.quantile(UPPER_WEAR_CHANCE)
     upper = f"upper 95 % of {shop.wear}"
-    return (
-        figures.take(
-            "electrode.reach_mm",
-            reach_mm(electrode, depth.recess_mm, holder_mm, wear_ratio),
-            f"length less grip, stand-off and wear; {upper}",
-        ),
-        figures.take(
-            "electrode.needed",
-            _needed(electrode, depth, shop),
-            f"as many as reach the target one after another; {upper}",
-        ),
+    reach = reach_mm(
+        electrode,
+        depth.recess_mm,
+        shop.machine.holder_mm,
+        shop.wear.quantile(UPPER_WEAR_CHANCE),
     )
+    taken_mm = figures.take(
+        "electrode.reach_mm", reach, f"length less grip, stand-off and wear; {upper}"
+    )
+    needed = _needed(electrode, depth, shop)
+    if taken_mm != reach:
+        enough = taken_mm >= depth.target_mm
+        needed = 1 if enough else max(needed, 2) if needed else None
+    needed = figures.take(
+        "electrode.needed", needed, f"as many as reach the target one after another; {upper}"
+    )
+    return taken_mm, needed
 
 
 def _note_sources(shop: Shop, figures: Figures) -> None:
@@ -215,7 +238,8 @@ def _note_sources(shop: Shop, figures: Figures) -> None:
         f"{shop.machine.out_of_square:g} (the machine's profile)",
         electrode__allowed_out_of_square="what the deep end allows over its depth, less "
         f"{shop.machine.centring_mm:g} mm of centring (the machine's profile, assumed)",
-        electrode__why="the largest allowed offset on hand; without a web the largest that fits",
+        electrode__why="of those that reach the target the one with the largest allowed offset; "
+        "without a web the largest that leaves the room that centring takes",
         electrode__neighbours="the next smaller and the next larger on hand",
     )
 
@@ -230,17 +254,18 @@ def _room(room: Window, figures: Figures) -> Window:
     gained_mm = clearance_mm - room.thread_clearance_mm
     margin_mm, surface_mm = room.web_margin_mm, room.web_margin_surface_mm
     if margin_mm is None or surface_mm is None:
-        figures.note(electrode__web_margin_mm="none without a web")
+        figures.note(
+            electrode__web_margin_mm="none without a web",
+            electrode__web_margin_surface_mm="none without a web",
+        )
     else:
         was_mm = margin_mm
         margin_mm = figures.take(
             "electrode.web_margin_mm", margin_mm, "(burnt hole - web)/2, burn centred"
         )
         surface_mm += margin_mm - was_mm
-    figures.note(
-        electrode__thread_clearance_surface_mm="the same at the surface",
-        electrode__web_margin_surface_mm="the same at the surface",
-    )
+        figures.note(electrode__web_margin_surface_mm="the same at the surface")
+    figures.note(electrode__thread_clearance_surface_mm="the same at the surface")
     return replace(
         room,
         thread_clearance_mm=clearance_mm,

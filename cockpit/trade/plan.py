@@ -16,7 +16,7 @@ from cockpit.trade.doubts import (
     about_thread,
 )
 from cockpit.trade.electrodes import Electrode
-from cockpit.trade.figures import Figures, Overridden, Override, Value, as_override
+from cockpit.trade.figures import FigureError, Figures, Overridden, Override, Value, as_override
 from cockpit.trade.fit import ElectrodePlan, bounds_for, electrode_for, electrode_plan
 from cockpit.trade.flush import Flush, flush_for
 from cockpit.trade.price import price_hole
@@ -24,9 +24,23 @@ from cockpit.trade.remnants import Remnant, remnant_in
 from cockpit.trade.threads import Thread, read_thread
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.timing import BurnTime, burn_time, burnt_area_mm2
+from cockpit.units import write_both
 
 # Stands behind every figure that a person overruled.
 OVERRIDE_MARK: Final = "*"
+
+# The figures behind what a plan shows in one line: an override of any of them marks it.
+HOLE_RESTS_ON: Final = ("electrode.hole_mm", "electrode.gap_mm")
+OFFSET_RESTS_ON: Final = (
+    "electrode.allowed_offset_mm",
+    "electrode.thread_clearance_mm",
+    "electrode.web_margin_mm",
+    "electrode.required_clearance_mm",
+    "thread.minor_min_mm",
+)
+CATCH_RESTS_ON: Final = ("flush.catch_ml_10s", "flush.flow_l_min", "flush.pressure_kpa")
+STOP_RESTS_ON: Final = ("depth.stops_mm", "depth.target_mm", "depth.limit_mm", "depth.recess_mm")
+TIME_RESTS_ON: Final = ("time.median_s", "time.low_s", "time.high_s", "depth.burn_mm")
 
 
 class Plan(Frozen):
@@ -92,11 +106,7 @@ def make_plan(
     flush = _flush(choice.electrode, arc, shop, figures)
     time = _time(choice.electrode, electrode, depth, arc, remnant, shop, figures)
     price = _price(electrode, time, shop, first_of_part, figures)
-    pilot_mm = figures.take(
-        "pilot_mm",
-        min(choice.electrode.diameter_mm / 2, depth.burn_mm),
-        "half the electrode's diameter (common practice, no source)",
-    )
+    pilot_mm = _pilot_mm(choice.electrode, depth, figures)
     figures.note(cautions="the materials' profile; general practice, local codes come first")
     figures.finish()
     return Plan(
@@ -115,7 +125,7 @@ def make_plan(
             *about_thread(thread, remnant),
             *about_depth(ticket, depth, shop.wear),
             *about_electrode(choice, electrode, depth, shop),
-            *about_arc(choice.electrode, arc, flush),
+            *about_arc(choice.electrode, arc, flush, shop.machine),
             *about_first_stop(ticket, depth),
         ),
         fits=electrode.allowed_offset_mm > 0,
@@ -134,6 +144,26 @@ def _depth(ticket: Ticket, shop: Shop, figures: Figures) -> DepthPlan:
         wear=shop.wear,
         figures=figures,
     )
+
+
+def _flutes_source(ticket: Ticket, remnant: Remnant) -> str:
+    if remnant.flutes is None:
+        return "not counted" if remnant.web_mm is not None else "none without a web"
+    return "the ticket" if ticket.flutes is not None else "two, as drills have"
+
+
+def _pilot_mm(electrode: Electrode, depth: DepthPlan, figures: Figures) -> float:
+    pilot_mm = figures.take(
+        "pilot_mm",
+        min(electrode.diameter_mm / 2, depth.burn_mm),
+        "half the electrode's diameter (common practice, no source)",
+    )
+    if pilot_mm > depth.target_mm - depth.recess_mm:
+        raise FigureError(
+            f"A pilot burn of {write_both(pilot_mm)} would pass the target: give a shorter one.",
+            field="pilot_mm",
+        )
+    return pilot_mm
 
 
 def _flush(electrode: Electrode, arc: Current, shop: Shop, figures: Figures) -> Flush:
@@ -167,7 +197,16 @@ def _thread(ticket: Ticket, figures: Figures) -> Thread:
         thread__minor_max_mm=sources["minor_max_mm"],
     )
     minor_mm = figures.take("thread.minor_min_mm", thread.minor_min_mm, sources["minor_min_mm"])
-    return thread.model_copy(update={"minor_min_mm": minor_mm})
+    if minor_mm == thread.minor_min_mm:
+        return thread
+    if thread.pitch_mm is not None and minor_mm >= thread.nominal_mm:
+        raise FigureError(
+            f"A minor diameter of {write_both(minor_mm)} is not under the nominal "
+            f"{write_both(thread.nominal_mm)}: measure it again.",
+            field="thread.minor_min_mm",
+        )
+    figures.note(thread__minor_max_mm="none, since the least is overridden")
+    return thread.model_copy(update={"minor_min_mm": minor_mm, "minor_max_mm": None})
 
 
 def _remnant(ticket: Ticket, thread: Thread, figures: Figures) -> Remnant:
@@ -181,7 +220,7 @@ def _remnant(ticket: Ticket, thread: Thread, figures: Figures) -> Remnant:
     )
     figures.note(
         remnant__kind="the ticket",
-        remnant__flutes="the ticket" if ticket.flutes else "not counted",
+        remnant__flutes=_flutes_source(ticket, remnant),
         remnant__web_source="what remnant.web_mm rests on",
     )
     if remnant.web_mm is None:

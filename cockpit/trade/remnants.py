@@ -7,7 +7,7 @@ from typing import Final
 from cockpit.trade.base import Frozen
 from cockpit.trade.errors import TicketError
 from cockpit.trade.threads import PLAIN, Thread
-from cockpit.units import write_both
+from cockpit.units import quoted, write_both
 
 
 class Kind(StrEnum):
@@ -178,9 +178,9 @@ def _kind(word: str, text: str) -> Kind:
         return Kind(word)
     except ValueError:
         words = ", ".join([*Kind, *_OTHER_WORDS])
-        shown = "".join(c if c.isprintable() else "?" for c in text.strip()[:30])
         raise RemnantError(
-            f'"{shown}" is not something the cockpit knows as broken: say one of {words}.',
+            f"{quoted(text.strip())} is not something the cockpit knows as broken: "
+            f"say one of {words}.",
             field="broken",
         ) from None
 

@@ -5,7 +5,8 @@ from statistics import NormalDist
 from typing import Final
 
 from cockpit.trade.base import Frozen
-from cockpit.trade.figures import Figures
+from cockpit.trade.figures import FigureError, Figures
+from cockpit.units import write_clock
 
 # Volume removed, in mm3 per minute and ampere, and the sd of its logarithm (assumed, until the
 # shop's own log knows better).
@@ -61,5 +62,11 @@ def burn_time(
     median_s = figures.take("time.median_s", area_mm2 * burn_mm / rate_mm3_min * 60, source)
     low_s = figures.take("time.low_s", median_s / spread, f"5 % quantile; {source}")
     high_s = figures.take("time.high_s", median_s * spread, f"95 % quantile; {source}")
+    if not low_s <= median_s <= high_s:
+        raise FigureError(
+            f"The arc time of {write_clock(median_s)} min is not between {write_clock(low_s)} and "
+            f"{write_clock(high_s)} min: override all three.",
+            field="time.median_s",
+        )
     figures.note(time__burns_known="burns of the log that the arc time rests on")
     return BurnTime(median_s=median_s, low_s=low_s, high_s=high_s)

@@ -82,8 +82,8 @@ WHY = ("--why", "only one sharp", "--by", "MT")
 
 def test_an_override_is_marked_and_told_with_who_when_and_why() -> None:
     said = answer(*PLAN, "--override", "electrode.label=3/16 in", *WHY).out
-    assert "electrode       3/16 in, burns 5.06 mm = 0.1993 in*" in said
-    assert "* electrode: not 7/32 in; MT, 20" in said
+    assert "electrode       3/16 in*\n" in said
+    assert "* electrode 3/16 in, not 7/32 in; MT, 20" in said
     assert ": only one sharp\n" in said
 
 
@@ -93,9 +93,30 @@ def test_overrides_are_in_the_json_with_what_they_stand_for() -> None:
     plan = json.loads(line)
     held = {one["figure"]: one for one in plan["overrides"]}
     assert plan["remnant"]["web_mm"] == 3.9
-    assert held["remnant.web_mm"]["instead_of"] == "4.00 mm"
+    assert held["remnant.web_mm"]["instead_of"] == 4.0
     assert held["depth.target_mm"]["who"] == "MT"
-    assert plan["sources"]["remnant.web_mm"].endswith("only one sharp; not 4.00 mm")
+    assert plan["sources"]["remnant.web_mm"].endswith("only one sharp")
+
+
+@pytest.mark.parametrize(
+    ("override", "line"),
+    [
+        ("arc gap=0.2 mm", "  burns "),
+        ("required clearance=0.4 mm", "allowed offset "),
+        ("minor diameter=8.5 mm", "allowed offset "),
+        ("flush pressure=80 kPa", "catch test "),
+        ("shortest arc time=1 min", "arc time "),
+        ("burn length=10 mm", "arc time "),
+        ("bottom limit=20 mm", "first stop "),
+        ("reach=60 mm", "how many "),
+    ],
+)
+def test_the_line_that_rests_on_an_override_is_marked(override: str, line: str) -> None:
+    said = answer(*PLAN, "--override", override, *WHY).lines
+    (marked,) = [text for text in said if text[2:].startswith(line)]
+    assert marked.endswith("*")
+    value = override.partition("=")[2].replace(" kPa", "").replace("1 min", "1:00 min")
+    assert any(text.startswith("* ") and value.split()[0] in text for text in said)
 
 
 def test_whoever_is_at_the_computer_overrides_unless_told() -> None:
@@ -111,6 +132,11 @@ def test_whoever_is_at_the_computer_overrides_unless_told() -> None:
         (1, ("--override", "hope=3.9", *WHY), '"hope" is no figure of a plan'),
         (1, ("--override", "web", *WHY), "is not a length"),
         (1, ("--override", "web=12 mm", "--broken", "screw", *WHY), "This hole has no web"),
+        (2, ("--override", "web=4", "--override", "remnant.web_mm=5", *WHY), "web twice"),
+        (1, ("--override", "flush flow=5e-324", *WHY), "is not from 0.001"),
+        (1, ("--override", "flush flow=1e308", *WHY), "is not from 0.001"),
+        (1, ("--override", "electrode=a\nb", *WHY), "say which, in a word"),
+        (1, ("--override", "price=a\nb", *WHY), "is not an amount"),
         (1, ("--override", "electrode=1 ft", *WHY), 'no electrode "1 ft" in the rack'),
     ],
 )
@@ -170,19 +196,33 @@ def test_every_bad_row_is_named_and_the_good_ones_are_planned(holes: Path) -> No
         "housing,bad 7,M8,tap,3,22 mm,,,cheese",
         "housing,bad 8,M8,tap,3,22 mm,30 mm,,",
         "housing,bad 9,M8,tap,3,22 mm,,,,,too much",
+        f"housing,bad 10,M8,tap,{'9' * 5000},22 mm,,,",
+        "housing,bad 11,M8,tap,3,22 mm,,,\x1b[31m",
     ]
     holes.write_text(HOLES + "\n".join(bad) + "\n")
     said = burn_cockpit("plan", "--from", holes, "--json")
     assert said.code == 1
     assert len(said.lines) == 4
     *named, last = said.err.splitlines()
-    assert last == f"{holes}: 9 rows have no plan; mend what is named above."
+    assert last == f"{holes}: 11 rows have no plan; mend what is named above."
     for number, sentence in enumerate(named):
         assert sentence.startswith(f"{holes}, line {7 + number}: ")
         assert sentence.endswith(".")
     for sentence, about in zip(
         named,
-        ["M13", "spoon", "three", "says no depth", "deep", "perhaps", "cheese", "30.00", "cells"],
+        [
+            "M13",
+            "spoon",
+            "three",
+            "says no depth",
+            "deep",
+            "perhaps",
+            "cheese",
+            "30.00",
+            "cells",
+            "99999",
+            "[31m",
+        ],
         strict=True,
     ):
         assert about in sentence
@@ -195,6 +235,8 @@ def test_every_bad_row_is_named_and_the_good_ones_are_planned(holes: Path) -> No
         (b"thread,broken,depth,colour\n", 'line 1: knows no column "colour"'),
         (b"thread,broken,depth,depth\n", "line 1: has a column twice"),
         (b"", "line 1: has no column thread, broken, depth"),
+        (b"thread,broken,depth\n", "has no hole in it"),
+        (b'thread,broken,depth\nM8,tap,"22\n', "is not CSV"),
         (b"thread,broken,depth\nM8,t\xffp,22\n", "is not UTF-8"),
         (b'thread,broken,depth\nM8,"t\0ap,22\n', "line"),
     ],
@@ -213,6 +255,23 @@ def test_a_file_that_is_not_there_is_said(tmp_path: Path) -> None:
     assert "No such file" in refusal(1, "plan", "--from", tmp_path / "none.csv").err
 
 
+def test_a_quote_left_open_does_not_swallow_the_rows_after_it(tmp_path: Path) -> None:
+    path = tmp_path / "holes.csv"
+    path.write_text(
+        'thread,broken,depth,hole\nM10,tap,22,"flange 1\nM8,tap,20,flange 2\nM6,tap,15,"\n'
+    )
+    said = burn_cockpit("plan", "--from", path)
+    assert said.code == 1
+    assert "has a line break in hole: is a quote left open?" in said.err
+
+
+def test_what_a_spreadsheet_leaves_at_the_edges_is_passed_over(tmp_path: Path) -> None:
+    path = tmp_path / "holes.csv"
+    path.write_text("\r\nthread,broken,depth,,\r\nM8,tap,22 mm,,,,\r\n,,,,\r\n")
+    (line,) = answer("plan", "--from", path, "--json").lines
+    assert json.loads(line)["thread"]["designation"] == "M8x1.25"
+
+
 def test_columns_parted_by_semicolons_and_named_by_a_person_are_read(tmp_path: Path) -> None:
     path = tmp_path / "holes.csv"
     path.write_text("\ufeffThread;Broken;Depth;Tool end\nM8;tap;22 mm;18 mm\n", "utf-8")
@@ -222,3 +281,5 @@ def test_columns_parted_by_semicolons_and_named_by_a_person_are_read(tmp_path: P
 
 def test_a_file_and_a_hole_at_once_make_no_sense(holes: Path) -> None:
     assert "leave out" in refusal(2, *PLAN, "--from", holes).err
+    for words in (("--material", "titanium"), ("--through",), ("--recess", "4"), ("--why", "z")):
+        assert f"leave out {words[0][2:]}" in refusal(2, "plan", "--from", holes, *words).err

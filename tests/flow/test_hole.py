@@ -241,7 +241,7 @@ def test_an_override_is_kept_and_the_plan_follows_it(tmp_path: Path) -> None:
         assert again.plan == hole.plan
         one = again.plan.overridden("depth.target_mm")
         assert one is not None
-        assert (one.who, one.why, one.instead_of) == ("MT", "the tap is shorter", "6.00 mm")
+        assert (one.who, one.why, one.instead_of) == ("MT", "the tap is shorter", 6.0)
         assert one.at_utc.startswith("2026-05-04T09:30")
         walk.to(Step.BURN)
         assert hole.live.tracker.aim.target_mm == 5.5
@@ -291,7 +291,36 @@ def test_an_override_that_has_lapsed_is_left_out_and_said(tmp_path: Path) -> Non
         again = floor.take_up(hole.id)
         assert again.plan.electrode.label != "3/16 in"
         assert again.plan.depth.target_mm == 5.5
-        assert "electrode 3/16 in; MT, 2026-05-04: the only sharp one" in again.plan.warnings[0]
+        assert (
+            "electrode 3/16 in; MT, 2026-05-04 09:30 UTC: the only sharp one"
+            in again.plan.warnings[0]
+        )
+
+
+def test_only_the_override_that_stands_in_the_way_is_left_out(tmp_path: Path) -> None:
+    """The refusal names another figure: the least current is over an overridden most."""
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor).hole
+        hole.override("arc.amps_high", 180.0, "an old cable")
+        hole.override("remnant.web_mm", 4.2, "measured")
+        thick = tuple(one for one in floor.shop.stock if one.diameter_mm > 6)
+        floor.shop = replace(floor.shop, stock=thick)
+        again = floor.take_up(hole.id)
+        assert again.plan.remnant.web_mm == 4.2
+        assert again.plan.overridden("arc.amps_high") is None
+        assert "most current 180 A" in again.plan.warnings[0]
+
+
+def test_a_plan_that_is_opened_again_is_made_anew(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor).hole
+        hole.accept_plan()
+        thick = tuple(one for one in floor.shop.stock if one.diameter_mm > 6)
+        floor.shop = replace(floor.shop, stock=thick)
+        again = floor.take_up(hole.id)
+        assert again.plan.electrode.diameter_mm < 6
+        again.back_to(Step.PLAN)
+        assert again.plan.electrode.diameter_mm > 6
 
 
 def test_the_second_hole_of_a_part_does_not_carry_its_set_up(tmp_path: Path) -> None:

@@ -107,10 +107,37 @@ def test_where_a_tool_ends_is_not_carried_to_the_next_hole() -> None:
     assert draft.answers["tool_end_mm"] is None
 
 
+@pytest.mark.parametrize(("key", "text"), [("thread", "M6"), ("broken", "drill")])
+def test_a_web_measured_on_one_tool_says_nothing_about_another(key: str, text: str) -> None:
+    measured = TICKET.model_copy(update={"web_mm": 4.0, "sister_depth_mm": 21.0})
+    draft = Draft.after(ASKED, JOB, measured)
+    assert draft.answers["web_mm"] == 4.0
+    draft.answer(question(key), text, MM)
+    assert draft.answers["web_mm"] is None
+    assert draft.answers["sister_depth_mm"] is None
+    assert "flutes" not in draft.answers
+
+
+def test_another_part_of_the_same_customer_keeps_the_customer() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    draft.answer(question("part"), "gear box", MM)
+    assert draft.answers["customer"] == JOB.customer
+    assert draft.answers["reference"] == JOB.reference
+    assert "thread" not in draft.answers
+
+
+def test_a_sister_hole_is_asked_for_a_blind_one_alone() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    assert "sister_depth_mm" in {item.key for item in draft.asked()}
+    draft.answer(question("through"), "through", MM)
+    assert "sister_depth_mm" not in {item.key for item in draft.asked()}
+
+
 def test_form_and_hard_metal_are_said_with_what_is_broken() -> None:
     draft = Draft.after(ASKED, JOB, TICKET)
     draft.answer(question("hole"), "flange 4", MM)
     draft.answer(question("broken"), "carbide spiral point tap", MM)
+    draft.answer(question("flutes"), "2", MM)
     ticket = draft.ticket()
     assert (ticket.broken, ticket.form, ticket.hard_metal) == (
         Kind.TAP,

@@ -29,11 +29,11 @@ async def test_a_figure_is_overruled_by_number_value_and_word(tmp_path: Path) ->
         await hands.say("the tap is shorter")
         assert hands.screen_name == "PlanScreen"
         assert "target        15.88 mm*" in hands.part("plan")
-        assert "* target: not 18.00 mm; MT, 2031-05-06: the tap is shorter" in hands.part("plan")
+        assert "* target 15.88 mm, not 18.00 mm; MT, 2031-05-06" in hands.part("plan")
         (kept,) = questions.overrides(hands.floor.store.connection, hands.in_hand().id)
         assert (kept.figure, kept.value, kept.who) == ("depth.target_mm", 15.875, "MT")
         await hands.press("s")
-        assert "depth.target_mm 15.88 mm*: MT, 2031-05-06T" in hands.part("plan")
+        assert "depth.target_mm 15.88 mm*: target 15.88 mm, not 18.00 mm; MT" in hands.part("plan")
 
 
 async def test_it_is_shown_wherever_the_figure_is_shown(tmp_path: Path) -> None:
@@ -51,7 +51,7 @@ async def test_it_is_shown_wherever_the_figure_is_shown(tmp_path: Path) -> None:
             await hands.passes(0.5)
         assert "3/16 in*, 203.20 mm = 8.0000 in long when new" in seen
         assert "set the stop at 20.00 mm = 0.7874 in* on the indicator" in seen
-        assert "* first stop: not 21.79 mm; MT, 2031-05-06: stiff gauge" in seen
+        assert "* first stop 20.00 mm, not 21.79 mm; MT, 2031-05-06" in seen
         assert "stop 20.00* on the indicator" in hands.shown()
         drawn = [line.split()[-1] for line in hands.lines() if "target  " in line]
         assert drawn == ["17.00*"]

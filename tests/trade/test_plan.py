@@ -328,7 +328,7 @@ VALUES: dict[str, float | str] = {
     "electrode.gap_mm": 0.2,
     "electrode.required_clearance_mm": 0.4,
     "electrode.label": "3/16 in",
-    "electrode.hole_mm": 5.4,
+    "electrode.hole_mm": 5.7,
     "electrode.thread_clearance_mm": 1.1,
     "electrode.web_margin_mm": 0.8,
     "electrode.allowed_offset_mm": 0.3,
@@ -361,7 +361,8 @@ def test_every_figure_can_be_overruled_and_says_who_when_and_why(shop: Shop, nam
     part, _, key = name.partition(".")
     held = plan.model_dump()[part][key] if key else plan.model_dump()[part]
     assert str(held[0] if key == "stops_mm" else held) == str(VALUES[name])
-    assert plan.sources[name].startswith("MT, 2026-11-02T08:15:00+00:00: measured; not ")
+    assert plan.sources[name].endswith("; MT, 2026-11-02 08:15 UTC: measured")
+    assert ", not " in plan.sources[name]
     assert plan.overridden(name) is not None
     assert plan.mark(name) == "*"
     assert before.mark(name) == ""
@@ -393,7 +394,18 @@ def test_what_follows_from_an_overruled_figure_follows_it(shop: Shop) -> None:
         ({"arc.range": "99"}, "arc.range", "no heat range"),
         ({"arc.amps_high": 9999.0}, "arc.amps_high", "over the machine's rating"),
         ({"arc.amps_low": 240.0}, "arc.amps_low", "is over the most"),
-        ({"depth.target_mm": 2.0}, "recess_mm", "leaves nothing to burn"),
+        ({"depth.target_mm": 2.0}, "depth.target_mm", "leaves nothing to burn"),
+        ({"depth.limit_mm": 2.0}, "depth.limit_mm", "leaves nothing to burn"),
+        ({"depth.stops_mm": 1.0}, "depth.stops_mm", "is not below the break"),
+        ({"pilot_mm": 50.0}, "pilot_mm", "would pass the target"),
+        ({"time.low_s": 9000.0}, "time.median_s", "is not between"),
+        ({"electrode.hole_mm": 2.0}, "electrode.hole_mm", "not as wide as its electrode"),
+        (
+            {"electrode.label": "1"},
+            "electrode.label",
+            "more than one electrode",
+        ),
+        ({"thread.minor_min_mm": 210.8}, "thread.minor_min_mm", "is not under the nominal"),
         ({"depth.recess_mm": 30.0}, "recess_mm", "not above the bottom"),
     ],
 )
@@ -416,6 +428,12 @@ def test_an_override_of_what_a_hole_has_not_got_is_refused(shop: Shop) -> None:
         ({"depth.stops_mm": 24.0}, "% chance to pass the bottom limit"),
         ({"depth.limit_mm": 23.0}, "lies below the bottom at 22.00 mm"),
         ({"depth.target_mm": 21.8}, "lies below the bottom limit at 21.50 mm"),
+        (
+            {"electrode.allowed_offset_mm": 5.0},
+            "more than thread and web leave",
+        ),
+        ({"depth.burn_mm": 15.0}, "is not what lies between break and target"),
+        ({"arc.range": "1"}, "Heat range 1 gives 20 to 45 A, not the 175 to 210 A"),
         ({"electrode.hole_mm": 7.6}, "does not fit with the figures that were overridden"),
         ({"electrode.allowed_offset_mm": 0.04}, "may be off by 0.04 mm = 0.0016 in only"),
     ],
@@ -427,6 +445,61 @@ def test_an_override_that_is_dangerous_is_doubted(
     assert any(says in warning for warning in plan.warnings)
 
 
+def test_a_limit_below_the_bottom_is_never_made_light_of(shop: Shop) -> None:
+    plan = make_plan(ticket(), shop, [overruled("depth.limit_mm", 100.0)])
+    assert not any("heed the calls" in warning for warning in plan.warnings)
+
+
+def test_how_many_electrodes_follows_an_overruled_reach(shop: Shop) -> None:
+    for reach_mm, needed in ((5.0, 2), (60.0, 1)):
+        plan = make_plan(ticket(), shop, [overruled("electrode.reach_mm", reach_mm)])
+        assert plan.electrode.needed == needed
+
+
+def test_neighbours_are_not_judged_by_figures_that_no_longer_hold(shop: Shop) -> None:
+    assert make_plan(ticket(), shop).electrode.neighbours
+    plan = make_plan(ticket(), shop, [overruled("electrode.hole_mm", 5.7)])
+    assert plan.electrode.neighbours == ()
+
+
+def test_a_measured_minor_diameter_has_no_tolerance(shop: Shop) -> None:
+    plan = make_plan(ticket(), shop, [overruled("thread.minor_min_mm", 9.0)])
+    assert plan.thread.minor_max_mm is None
+    assert plan.sources["thread.minor_max_mm"] == "none, since the least is overridden"
+
+
+def test_a_sister_hole_says_nothing_about_a_through_hole(shop: Shop) -> None:
+    plan = make_plan(ticket(through=True, sister_depth_mm=8), shop)
+    assert plan.depth.target_mm == 22
+    far = make_plan(ticket(through=True, tool_end_mm=80), shop)
+    assert "The target at 80.00 mm = 3.1496 in lies below the far side" in far.warnings[0]
+
+
+@pytest.mark.parametrize("depth_mm", [0.4, 0.5])
+def test_a_hole_shallower_than_the_bottom_allowance_is_asked_about(
+    shop: Shop, depth_mm: float
+) -> None:
+    with pytest.raises(TradeError, match="check its depth and its unit") as refusal:
+        make_plan(ticket(depth_mm=depth_mm, recess_mm=0), shop)
+    assert refusal.value.field == "depth_mm"
+
+
+@pytest.mark.parametrize(
+    ("changes", "figure", "source"),
+    [
+        ({"tool_end_mm": 21.8}, "depth.target_mm", "the bottom limit, which lies above the end"),
+        ({"broken": "drill", "flutes": None}, "remnant.flutes", "two, as drills have"),
+        ({"broken": "screw"}, "remnant.flutes", "none without a web"),
+        ({"broken": "screw"}, "electrode.web_margin_surface_mm", "none without a web"),
+        ({"flutes": None}, "remnant.flutes", "not counted"),
+    ],
+)
+def test_a_source_says_what_the_plan_does(
+    shop: Shop, changes: dict[str, object], figure: str, source: str
+) -> None:
+    assert make_plan(ticket(**changes), shop).sources[figure].startswith(source)
+
+
 def test_a_plan_kept_before_there_were_overrides_is_read() -> None:
     """As an earlier cockpit wrote it into its log."""
     kept = (Path(__file__).parent / "plan_of_the_first_log.json").read_text(encoding="utf-8")
@@ -435,6 +508,7 @@ def test_a_plan_kept_before_there_were_overrides_is_read() -> None:
     assert plan.electrode.gap_mm == pytest.approx(0.15)
     assert plan.electrode.allowed_below_mm == plan.electrode.allowed_offset_mm
     assert plan.depth.stops_mm[0] == pytest.approx(22.19, abs=0.01)
+    assert plan.electrode.allowed_out_of_square is None
     assert plan.overrides == ()
 
 
@@ -461,12 +535,12 @@ def test_an_override_is_read_in_the_figures_own_unit(
 @pytest.mark.parametrize(
     ("name", "text", "says"),
     [
-        ("web", "-1 mm", "web: -1 mm is too little."),
+        ("web", "-1 mm", 'web: "-1 mm" is too little.'),
         ("web", "wide", 'web: "wide" is not a length'),
         ("electrode.needed", "0", "is not a whole number over 0"),
-        ("arc.amps_low", "0 A", "is not over 0"),
+        ("arc.amps_low", "0 A", "is not from 0.001 to 100,000 A"),
         ("flush.catch_ml_10s", "much", "is not a number of ml"),
-        ("flush.catch_ml_10s", "nan", "is not over 0"),
+        ("flush.catch_ml_10s", "nan", "is not from 0.001 to"),
         ("price", "-5", "is not an amount"),
         ("price", "NaN", "is not an amount"),
         ("electrode", "", "say which"),
