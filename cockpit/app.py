@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import traceback
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from typing import ClassVar
 
+from textual.actions import ActionParseResult
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
+from textual.dom import DOMNode
 from textual.screen import Screen
 
 from cockpit import profiles
@@ -20,6 +22,7 @@ from cockpit.flow import demo
 from cockpit.flow.clock import FastClock, WallClock
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.hole import HoleInHand
+from cockpit.flow.intake import Draft
 from cockpit.flow.steps import Step
 from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
@@ -57,6 +60,7 @@ class CockpitApp(App[None]):
         self.unit = LengthUnit.MM
         self.muted = False
         self.trouble = ""
+        self.draft: Draft | None = None
 
     def on_mount(self) -> None:
         self.to_bench()
@@ -103,9 +107,14 @@ class CockpitApp(App[None]):
         self.exit()
 
     def take_in(self) -> None:
-        """Take in a hole, with the last one's answers carried over."""
+        """Take in a hole: go on with the ticket that was left, or carry over from the last."""
         job, last = self.floor.last_taken_in() or (None, None)
         self.go(TicketScreen(job, last))
+
+    def correct_ticket(self) -> None:
+        """Correct the ticket of the hole in hand."""
+        if self.hole is not None:
+            self.go(TicketScreen(self.hole.row.job, self.hole.ticket, of=self.hole))
 
     def hole_closed(self) -> None:
         """The hole in hand has its outcome."""
@@ -168,6 +177,17 @@ class CockpitApp(App[None]):
             f"log. Open it again to go on; {path} tells whoever mends it what happened."
         )
         self.exit(return_code=1)
+
+    async def run_action(
+        self,
+        action: str | ActionParseResult,
+        default_namespace: DOMNode | None = None,
+        namespaces: Mapping[str, DOMNode] | None = None,
+    ) -> bool:
+        """Run what a key is bound to, unless its screen is still being put up."""
+        if isinstance(self.screen, StepScreen) and not self.screen.is_ready:
+            return False
+        return await super().run_action(action, default_namespace, namespaces)
 
     # What holds everywhere ---------------------------------------------------------------------
 

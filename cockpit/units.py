@@ -99,16 +99,22 @@ def read_length_mm(text: str | int | float, bare: LengthUnit = LengthUnit.MM) ->
     """Read a length, in millimetres; a number without a unit is taken in the ``bare`` unit.
 
     Takes decimals, fractions and mixed numbers, with a sign: ``.156``, ``5/32``, ``1 3/8"``,
-    ``1-3/8 in``, ``4mm``, ``-0.2``. Raises UnitsError, one sentence, for anything else.
+    ``1-3/8 in``, ``4mm``, ``-0.2``. A fraction without a unit is in inches whatever ``bare`` says,
+    since nobody measures millimetres in fractions. Raises UnitsError, one sentence, for anything
+    else.
 
-    >>> read_length_mm("5/32 in")
-    3.96875
+    >>> read_length_mm("5/32 in"), read_length_mm("5/32")
+    (3.96875, 3.96875)
     >>> read_length_mm('1 3/8"')
     34.925
     >>> read_length_mm("4mm"), read_length_mm(4), read_length_mm(".5", LengthUnit.INCH)
     (4.0, 4.0, 12.7)
     """
-    return _read(text, _LENGTH, bare)
+    return _read(text, _LENGTH, LengthUnit.INCH if _is_fraction(text) else bare)
+
+
+def _is_fraction(text: object) -> bool:
+    return isinstance(text, str) and "/" in text.translate(_PLAIN_MARKS)
 
 
 def read_pressure_kpa(text: str | int | float, bare: str = "kPa") -> float:

@@ -134,11 +134,12 @@ def _of_electrode(plan: Plan) -> Iterator[tuple[str, ...]]:
     yield "  burns", write_both(electrode.hole_mm), *HOLE_RESTS_ON
     needed = "too short" if electrode.needed is None else f"{electrode.needed}"
     yield "how many", needed, "electrode.needed", "electrode.reach_mm"
-    yield "allowed offset", write_both(electrode.allowed_offset_mm), *OFFSET_RESTS_ON
+    off = write_both(electrode.allowed_offset_mm) if plan.fits else "does not fit"
+    yield "allowed offset", off, *OFFSET_RESTS_ON
     yield "  at surface", write_both(electrode.allowed_surface_mm)
     yield "  at bottom", write_both(electrode.allowed_below_mm)
     if electrode.allowed_out_of_square is not None:
-        yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
+        yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 if centred"
     for loser in electrode.neighbours:
         yield f"not {loser.label}", loser.why
 

@@ -178,6 +178,15 @@ class HoleInHand:
         self._begin_live(aim)
         self._go(Step.CHECKS)
 
+    def correct(self, ticket: Ticket) -> None:
+        """Another ticket for this hole, as long as its plan is not accepted; raises TradeError."""
+        if self.step not in (Step.TICKET, Step.PLAN):
+            raise ValueError("The plan is accepted: step back to it first, then correct.")
+        make_plan(ticket, self._desk.shop)
+        self._desk.store.correct_ticket(self._desk.shift_id, self.id, ticket)
+        self.ticket = ticket
+        self.plan = self._planned()
+
     def override(self, figure: str, value: Value | None, why: str) -> None:
         """Put a value in place of a figure of the plan, with a word why; None takes that back.
 
@@ -201,10 +210,16 @@ class HoleInHand:
         answered = {row.item for row in questions.hole_checks(self._desk.store.connection, self.id)}
         return [item for item in setup if item.key not in answered]
 
+    def needs_initials(self, item: CheckItem) -> bool:
+        """Whether this check takes on a caution of this hole, which a key alone can't."""
+        return item.shows == "cautions" and bool(self.plan.acknowledge)
+
     def answer_check(self, item: CheckItem, result: CheckResult, word: str = "") -> None:
         """Keep the answer to one check. A safety check can't be passed over."""
         if item.safety and result is CheckResult.SKIPPED:
             raise ValueError(f"{item.title}: matters for safety and can't be passed over.")
+        if result is CheckResult.CONFIRMED and self.needs_initials(item) and not word.strip():
+            raise ValueError(f"{item.title}: somebody has to take it on with their initials.")
         if result is CheckResult.SKIPPED and not word.strip():
             raise ValueError(f"{item.title}: say in a word why it is passed over.")
         self._keep_check(item.key, item.title, result, word)

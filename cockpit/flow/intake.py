@@ -134,7 +134,7 @@ def _one_of(text: str, names: tuple[str, ...]) -> str:
 
 
 #: What only the hole itself can tell is never carried over to the next.
-OF_THIS_HOLE = frozenset({"hole", "tool_end_mm"})
+OF_THIS_HOLE = frozenset({"hole", "recess_mm", "tool_end_mm"})
 #: A change of one of these makes it another part; what stands after it is asked anew.
 OF_THE_JOB = ("customer", "reference", "part")
 #: What a carried answer rests on: with another tool or thread it says nothing any more.
@@ -163,6 +163,15 @@ class Draft:
         carried = {key for key, answer in answers.items() if answer is not None}
         draft = cls(questions, answers, carried)
         draft.pass_by_what_may_be_unknown()
+        return draft
+
+    @classmethod
+    def of(cls, questions: tuple[Question, ...], job: Job, ticket: Ticket) -> Draft:
+        """A draft of a ticket that is to be corrected: every answer as it was given."""
+        draft = cls.after(questions, job, ticket)
+        known = ticket.model_dump()
+        draft.answers |= {key: known[key] for key in OF_THIS_HOLE}
+        draft.carried.clear()
         return draft
 
     def pass_by_what_may_be_unknown(self) -> None:
@@ -199,7 +208,8 @@ class Draft:
                 before = OF_THE_JOB[: OF_THE_JOB.index(question.key)]
                 self._forget(self.carried.difference(before))
             elif question.key in ("thread", "broken"):
-                self._forget(self.carried & RESTS_ON_TOOL)
+                of_size = {"depth_mm"} if question.key == "thread" else set()
+                self._forget(self.carried & (RESTS_ON_TOOL | of_size))
         self.answers[question.key] = answer
         self.carried.discard(question.key)
 

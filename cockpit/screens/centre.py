@@ -65,8 +65,9 @@ class CentreScreen(StepScreen):
         self._across.unit = self._along.unit = self.unit
         cross = self.query_one(CrossSection)
         cross.unit = self.unit
-        # Nobody has said yet that it is centred, so until something is typed no burn is drawn.
-        offset = self._offset() if self._is_typed() else None
+        # Nobody has said yet that it is centred, so until something is said no burn is drawn.
+        said = self._is_typed() or self._verdict is not None
+        offset = self._offset() if said else None
         cross.view = cross_view(self.hole, offset, self._before)
         self.query_one(SideSection).view = side_view(self.hole, self.unit, offset=offset)
         judgement = "" if offset is None else "\n".join(self._judgement(*offset))
@@ -85,7 +86,7 @@ class CentreScreen(StepScreen):
         yield f"{verdict.verdict.upper()}   {off}"
         if worse := self._worse(verdict):
             yield worse
-        yield f"{'left, ' + self.unit:<10}{'surface':>9}{'bottom':>9}{'needs':>8}"
+        yield f"{'clear, ' + self.unit:<10}{'surface':>9}{'bottom':>9}{'needs':>8}"
         yield _row(
             "thread",
             length(verdict.thread_clearance_surface_mm),
@@ -104,7 +105,7 @@ class CentreScreen(StepScreen):
         if self._before is None or hypot(*self._before) >= verdict.offset_mm:
             return ""
         before = write_length(hypot(*self._before), self.unit)
-        return f"WRONG WAY: before it was off by {before}"
+        return f"WRONG WAY: {before} before"
 
     def _offset(self) -> tuple[float, float]:
         """Across and along as typed so far, mm; what is not a length yet counts as none."""
@@ -126,8 +127,10 @@ class CentreScreen(StepScreen):
         if self._across.understood.is_wrong or self._along.understood.is_wrong:
             raise ValueError("One of the offsets is not a length yet: mend it, or empty the field.")
         offset = self._offset()
-        if self._verdict is None and any(offset):
-            self._verdict = self.hole.judge_centre(*offset)
+        verdict = self.hole.judge_centre(*offset)
+        # A spot that is said to be centred goes on at once, unless even that one can't.
+        if self._verdict is None and (any(offset) or verdict.verdict != "go on"):
+            self._verdict = verdict
             self.set_focus(None)
             return
         kept = self.hole.centre_checked(*offset)

@@ -43,7 +43,7 @@ class ChecksScreen(StepScreen):
         yield Static(id="item-right", markup=False)
         yield BlockFigures(id="item-figure")
         yield Static(id="item-note", markup=False)
-        yield AnswerInput(id="word", placeholder="a word why it is passed over")
+        yield AnswerInput(id="word")
         yield Static(id="seen", markup=False)
 
     def begin(self) -> None:
@@ -51,6 +51,7 @@ class ChecksScreen(StepScreen):
         self._at = 0
         self._seen = ""
         self._stepped_back = False
+        self._with_word = CheckResult.SKIPPED
         self.query_one("#word").display = False
         self.set_interval(LOOK_EVERY_S, self._look)
         if not self._items:
@@ -108,17 +109,30 @@ class ChecksScreen(StepScreen):
         self.query_one("#seen", Static).update(self._seen)
 
     def next_words(self) -> str:
-        if self._asks_why:
-            return "pass it over with this word" if self.is_typing else ""
-        return "confirm" if self.item else ""
+        item, skips = self.item, self._with_word is CheckResult.SKIPPED
+        if self._asks_word and not self.is_typing:
+            return ""
+        if self._asks_word:
+            return "pass it over with this word" if skips else "take it on with these initials"
+        if item is not None and self.needs_initials(item):
+            return "take it on: your initials"
+        return "confirm" if item else ""
 
     def next(self) -> None:
         item = self.item
-        if item is not None and not self._asks_why:
+        if item is None or self._asks_word:
+            return
+        if self.needs_initials(item):
+            self._ask_word(CheckResult.CONFIRMED, "your initials, to take this on")
+        else:
             self._answered(item, CheckResult.CONFIRMED, "")
 
+    def needs_initials(self, item: CheckItem) -> bool:
+        """Whether an item is confirmed by a person's initials and not by a key."""
+        return False
+
     def back(self) -> None:
-        if self._asks_why:
+        if self._asks_word:
             self._hide_word()
         elif self._at:
             self._at -= 1
@@ -150,17 +164,24 @@ class ChecksScreen(StepScreen):
         if item.safety:
             self.complain("This one matters for safety and can't be passed over.")
             return
-        self.query_one("#word").display = True
-        self.query_one("#word", AnswerInput).focus()
+        self._ask_word(CheckResult.SKIPPED, "a word why it is passed over")
+
+    def _ask_word(self, result: CheckResult, asks: str) -> None:
+        """Ask for the word that this answer needs."""
+        self._with_word = result
+        field = self.query_one("#word", AnswerInput)
+        field.placeholder = asks
+        field.display = True
+        field.focus()
         self.refresh_next()
 
     @on(Input.Submitted, "#word")
-    def _skipped(self, event: Input.Submitted) -> None:
+    def _said(self, event: Input.Submitted) -> None:
         item = self.item
         if item is not None:
-            word = event.value
+            word, result = event.value, self._with_word
             self._hide_word()
-            self.attempt(lambda: self._answered(item, CheckResult.SKIPPED, word))
+            self.attempt(lambda: self._answered(item, result, word))
             self.refresh_all()
 
     @on(Input.Changed, "#word")
@@ -168,7 +189,7 @@ class ChecksScreen(StepScreen):
         self.refresh_next()
 
     @property
-    def _asks_why(self) -> bool:
+    def _asks_word(self) -> bool:
         """Whether the word is asked for; nothing else is answered until it is there."""
         return self.query_one("#word").display
 
@@ -185,7 +206,7 @@ class ChecksScreen(StepScreen):
         return None
 
     def _look(self) -> None:
-        if not self.is_current or self._asks_why:
+        if not self.is_current or self._asks_word:
             return
         sample, item = self.sample(), self.item
         # Whoever stepped back to an item wants to look again: it waits for the key.
@@ -212,6 +233,9 @@ class SetupScreen(ChecksScreen):
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         self.hole.answer_check(item, result, word)
+
+    def needs_initials(self, item: CheckItem) -> bool:
+        return self.hole.needs_initials(item)
 
     def arrived(self, item: CheckItem) -> None:
         self.hole.live.touching(item.live == "zero")

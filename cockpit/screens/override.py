@@ -13,7 +13,7 @@ from cockpit.screens.step import StepScreen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import FIGURES, Figure, FigureError, Value, read_override
 from cockpit.trade.plan import Plan
-from cockpit.units import LengthUnit, write_both
+from cockpit.units import LengthUnit, quoted, write_both
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.quantity_input import LENGTH_STARTS
 
@@ -41,11 +41,6 @@ class OverrideScreen(StepScreen):
     def _field(self) -> AnswerInput:
         return self.query_one(AnswerInput)
 
-    def _figures(self) -> list[Figure]:
-        """What this plan has that can be overruled."""
-        plan = self.hole.plan
-        return [figure for figure in FIGURES if plan.value(figure.name) is not None]
-
     # What is shown -----------------------------------------------------------------------------
 
     def show(self) -> None:
@@ -69,9 +64,10 @@ class OverrideScreen(StepScreen):
         return "" if is_word else LENGTH_STARTS
 
     def _choice_lines(self, plan: Plan) -> Iterator[str]:
-        for number, figure in enumerate(self._figures(), 1):
+        # Each figure keeps its number, whatever this hole has not got.
+        for number, figure in enumerate(FIGURES, 1):
             value = plan.value(figure.name)
-            shown = "" if value is None else figure.write(value, self.unit)
+            shown = "--" if value is None else figure.write(value, self.unit)
             yield f"{number:>2} {figure.words:<19} {shown}{plan.mark(figure.name)}"
 
     def _known(self, figure: Figure) -> Iterator[str]:
@@ -106,10 +102,13 @@ class OverrideScreen(StepScreen):
             understood.update(str(error))
 
     def _chosen(self, text: str) -> Figure:
-        word, figures = text.strip(), self._figures()
-        if word.isascii() and word.isdigit() and 1 <= int(word) <= len(figures):
-            return figures[int(word) - 1]
-        raise FigureError(f'"{word[:20]}" is not one of the numbers above.')
+        word = text.strip()
+        if word.isascii() and word.isdigit() and len(word) < 4 and 1 <= int(word) <= len(FIGURES):
+            figure = FIGURES[int(word) - 1]
+            if self.hole.plan.value(figure.name) is not None:
+                return figure
+            raise FigureError(f"This hole has no {figure.words}.")
+        raise FigureError(f"{quoted(word)} is not one of the numbers above.")
 
     def _read(self, text: str) -> Value:
         assert self._figure is not None

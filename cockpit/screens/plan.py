@@ -21,6 +21,8 @@ from cockpit.trade.plan import (
     STOP_RESTS_ON,
     Plan,
 )
+from cockpit.trade.remnants import Broken
+from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit, write_clock, write_length
 from cockpit.widgets.cross_section import CrossSection
 from cockpit.widgets.side_section import SideSection
@@ -30,8 +32,15 @@ class PlanScreen(StepScreen):
     """The plan; the big key accepts it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a,A", "accept", "accept all the same", id="accept", tooltip="Accept a poor fit"),
+        Binding(
+            "a,A",
+            "accept",
+            "accept all the same",
+            id="accept",
+            tooltip="Accept against the first warning",
+        ),
         Binding("s,S", "sources", "sources", id="sources", tooltip="Where each figure comes from"),
+        Binding("e,E", "ticket", "ticket", id="ticket", tooltip="Correct the ticket"),
         Binding(
             "o,O",
             "override",
@@ -63,8 +72,9 @@ class PlanScreen(StepScreen):
 
     def show(self) -> None:
         plan = self.hole.plan
+        ticket = _ticket_line(self.hole.ticket, self.unit)
         lines = _sources(plan, self.unit) if self._sources else _summary(plan, self.unit)
-        self.query_one("#plan", Static).update("\n".join(lines))
+        self.query_one("#plan", Static).update("\n".join([ticket, *lines]))
         self.query_one("#drawings").display = not self._sources
         cross, side = self.query_one(CrossSection), self.query_one(SideSection)
         cross.unit = self.unit
@@ -72,17 +82,17 @@ class PlanScreen(StepScreen):
         side.view = side_view(self.hole, self.unit)
 
     def next_words(self) -> str:
-        return "accept the plan" if self.hole.plan.fits else ""
+        return "" if self.hole.plan.is_to_be_taken_on else "accept the plan"
 
     def next(self) -> None:
-        if self.hole.plan.fits:
-            self.action_accept()
+        if self.hole.plan.is_to_be_taken_on:
+            self.complain("Read the first warning: A accepts the plan all the same.")
         else:
-            self.complain("No electrode fits: read the warning; A accepts the least bad one.")
+            self.action_accept()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action == "accept":
-            return not self.hole.plan.fits
+            return self.hole.plan.is_to_be_taken_on
         return super().check_action(action, parameters)
 
     def action_accept(self) -> None:
@@ -96,6 +106,10 @@ class PlanScreen(StepScreen):
         self.query_one("#figures").scroll_home(animate=False)
         self.refresh_all()
 
+    def action_ticket(self) -> None:
+        """Correct what was said about the hole."""
+        self.cockpit.correct_ticket()
+
     def action_override(self) -> None:
         """A figure of one's own in place of the plan's."""
         self.app.push_screen(OverrideScreen())
@@ -105,9 +119,17 @@ class PlanScreen(StepScreen):
         self.query_one("#figures").scroll_relative(y=5 * pages, animate=False)
 
 
+def _ticket_line(ticket: Ticket, unit: LengthUnit) -> str:
+    """What the plan is made from, in a line."""
+    broken = str(Broken(ticket.broken, ticket.form, ticket.hard_metal))
+    flutes = f", {ticket.flutes} flutes" if ticket.flutes else ""
+    depth = f"{write_length(ticket.depth_mm, unit)} {'through' if ticket.through else 'blind'}"
+    return f"{broken}{flutes}, {ticket.material}, {depth}"
+
+
 def _summary(plan: Plan, unit: LengthUnit) -> Iterator[str]:
     """Doubts first, then the figures, then who overruled which."""
-    for warning in plan.warnings:
+    for warning in (*plan.warnings, *plan.acknowledge):
         yield f"! {warning}"
     for name, value, *figures in _figures(plan, unit):
         yield f"{name:<14}{value}{plan.mark(*figures)}".rstrip()
@@ -117,39 +139,49 @@ def _summary(plan: Plan, unit: LengthUnit) -> Iterator[str]:
 
 def _figures(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
     """What a plan says, in lines: a name, a value, and the figures that it rests on."""
-    electrode, depth, time = plan.electrode, plan.depth, plan.time
-
-    def length(mm: float) -> str:
-        return write_length(mm, unit)
-
-    yield "electrode", electrode.label, "electrode.label"
-    yield "burns", length(electrode.hole_mm), *HOLE_RESTS_ON
-    off = f"{length(electrode.allowed_offset_mm)} at most"
-    yield "off centre", off, *OFFSET_RESTS_ON
-    surface = write_length(electrode.allowed_surface_mm, unit, with_unit=False)
-    yield "  top, bottom", f"{surface}, {length(electrode.allowed_below_mm)}"
-    if electrode.allowed_out_of_square is not None:
-        yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 at most"
-    yield "how many", f"{electrode.needed or 'too short'}", "electrode.needed", "electrode.reach_mm"
-    amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A"
-    yield "current", amps, "arc.amps_low", "arc.amps_high"
-    yield "range", plan.arc.range, "arc.range"
+    time = plan.time
+    yield from _of_electrode(plan, unit)
+    amps = f"{plan.arc.amps_low:.0f} to {plan.arc.amps_high:.0f} A, range {plan.arc.range}"
+    yield "current", amps, "arc.amps_low", "arc.amps_high", "arc.range"
     yield "catch test", f"{plan.flush.catch_ml_10s:.0f} ml in 10 s", *CATCH_RESTS_ON
-    yield "break at", length(depth.recess_mm), "depth.recess_mm"
-    yield "target", length(depth.target_mm), "depth.target_mm"
-    limit = "through hole" if depth.limit_mm is None else length(depth.limit_mm)
+    yield from _of_depth(plan, unit)
+    yield "pilot burn", write_length(plan.pilot_mm, unit), "pilot_mm"
+    yield "arc time", write_clock(time.median_s), "time.median_s", "depth.burn_mm"
+    spread = f"{write_clock(time.low_s)} to {write_clock(time.high_s)}"
+    yield "  nine in ten", spread, "time.low_s", "time.high_s"
+    yield "price", f"{plan.price} {plan.currency}", "price"
+
+
+def _of_electrode(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
+    electrode = plan.electrode
+    yield "electrode", electrode.label, "electrode.label"
+    yield "burns", write_length(electrode.hole_mm, unit), *HOLE_RESTS_ON
+    off = f"{write_length(electrode.allowed_offset_mm, unit)} at most"
+    yield "off centre", off if plan.fits else "does not fit", *OFFSET_RESTS_ON
+    surface, below = (
+        write_length(mm, unit, with_unit=False)
+        for mm in (electrode.allowed_surface_mm, electrode.allowed_below_mm)
+    )
+    yield "  top, bottom", f"{surface}, {below} {unit}"
+    if electrode.allowed_out_of_square is not None:
+        yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 if centred"
+    needed = "too short" if electrode.needed is None else f"{electrode.needed}"
+    yield "how many", needed, "electrode.needed", "electrode.reach_mm"
+
+
+def _of_depth(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
+    depth = plan.depth
+    yield "break at", write_length(depth.recess_mm, unit), "depth.recess_mm"
+    at_limit = ", the limit" if depth.target_mm == depth.limit_mm else ""
+    yield "target", write_length(depth.target_mm, unit) + at_limit, "depth.target_mm"
+    limit = "through hole" if depth.limit_mm is None else write_length(depth.limit_mm, unit)
     yield "limit", limit, "depth.limit_mm"
-    yield "first stop", length(depth.stops_mm[0]), *STOP_RESTS_ON
+    yield "first stop", f"{write_length(depth.stops_mm[0], unit)} travel", *STOP_RESTS_ON
     later = " ".join(write_length(mm, unit, with_unit=False) for mm in depth.stops_mm[1:])
     if later:
         yield "  then about", f"{later} {unit}"
     if depth.touch_offs:
         yield "touch off", f"{depth.touch_offs} times"
-    yield "pilot burn", length(plan.pilot_mm), "pilot_mm"
-    yield "arc time", write_clock(time.median_s), "time.median_s", "depth.burn_mm"
-    spread = f"{write_clock(time.low_s)} to {write_clock(time.high_s)}"
-    yield "  nine in ten", spread, "time.low_s", "time.high_s"
-    yield "price", f"{plan.price} {plan.currency}", "price"
 
 
 def _sources(plan: Plan, unit: LengthUnit) -> Iterator[str]:

@@ -54,8 +54,12 @@ class StepScreen(Screen[None]):
         yield CallLine()
         yield NextLine()
 
+    #: Whether the widgets are there: a key that comes sooner was meant for the screen before.
+    is_ready = False
+
     def on_mount(self) -> None:
         self.begin()
+        self.is_ready = True
         self.refresh_all()
 
     # What each screen says for itself ----------------------------------------------------------
@@ -153,7 +157,10 @@ class StepScreen(Screen[None]):
         return isinstance(self.focused, AnswerInput) and bool(self.focused.value)
 
     def on_key(self, event: Key) -> None:
-        if event.key in self.cockpit.big_keys and not self.is_typing:
+        if not self.is_ready:
+            event.stop()
+            event.prevent_default()
+        elif event.key in self.cockpit.big_keys and not self.is_typing:
             event.stop()
             event.prevent_default()
             self.press_big_key()

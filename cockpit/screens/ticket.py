@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from contextlib import suppress
 
 from textual import on
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from cockpit.flow.hole import HoleInHand
 from cockpit.flow.intake import Draft, Question, questions
 from cockpit.log.rows import Job
 from cockpit.screens.step import StepScreen
@@ -17,29 +19,43 @@ from cockpit.trade.errors import TradeError
 from cockpit.trade.ticket import Ticket
 from cockpit.widgets.answer_input import AnswerInput
 
+# More choices than this are shown in columns.
+_IN_A_LINE = 6
+
 
 class TicketScreen(StepScreen):
     """One question at a time, the whole ticket in view."""
 
-    def __init__(self, job: Job | None, last: Ticket | None) -> None:
+    def __init__(
+        self, job: Job | None, last: Ticket | None, *, of: HoleInHand | None = None
+    ) -> None:
+        """Take in a hole after the ``last`` one of the ``job``, or correct the ticket ``of`` one."""
         super().__init__()
         self._job = job
         self._last = last
+        self._of = of
         self._at = 0
 
     def body(self) -> Iterator[Widget]:
-        yield Static(id="ticket")
+        with VerticalScroll(id="answers"):
+            yield Static(id="ticket")
         yield Static(id="asks", markup=False)
         yield AnswerInput(id="answer")
         yield Static(id="understood", markup=False)
 
     def begin(self) -> None:
         materials = tuple(material.name for material in self.cockpit.floor.shop.materials)
-        self._draft = Draft.after(questions(materials), self._job, self._last)
+        asked = questions(materials)
+        if self._of is not None and self._job is not None:
+            self._draft = Draft.of(asked, self._job, self._of.ticket)
+        else:
+            # What was left half filled in is gone on with: no key loses a ticket.
+            self._draft = self.cockpit.draft or Draft.after(asked, self._job, self._last)
+            self.cockpit.draft = self._draft
         self.query_one(AnswerInput).focus()
 
     def heading(self) -> str:
-        return "take in a hole"
+        return "take in a hole" if self._of is None else f"correct {self._of.row.label}"
 
     @property
     def question(self) -> Question | None:
@@ -50,6 +66,7 @@ class TicketScreen(StepScreen):
     def show(self) -> None:
         lines = [self._line(item, item is self.question) for item in self._draft.asked()]
         self.query_one("#ticket", Static).update(Content("\n").join(lines))
+        self.query_one("#answers").scroll_to(y=max(self._at - 2, 0), animate=False)
         self._show_question()
         self._show_understood()
 
@@ -67,10 +84,8 @@ class TicketScreen(StepScreen):
         if item is None:
             asks.update("")
             return
-        choices = "   ".join(f"{n} {name}" for n, name in enumerate(item.choices, 1))
-        asks.update(f"{item.asks}?   {choices or item.hint}")
+        asks.update(_asking(item))
         field.placeholder = self._draft.show(item, self.unit)
-        field.focus()
         field.focus()
 
     def _show_understood(self) -> None:
@@ -111,19 +126,26 @@ class TicketScreen(StepScreen):
         if self._at:
             self._at -= 1
             self.refresh_all()
+        elif self._of is not None:
+            self.cockpit.follow()
         else:
-            self.cockpit.to_bench()
+            self.complain("This is the first question; ESC leaves, and N goes on with it later.")
 
     def _finish(self) -> None:
-        """Take the hole in; what the plan refuses is asked again."""
+        """Take the hole in, or correct it; what the plan refuses is asked again."""
         floor = self.cockpit.floor
         try:
             ticket = self._draft.ticket()
+            if self._of is not None:
+                self._of.correct(ticket)
+                self.cockpit.follow()
+                return
             floor.check(ticket)
         except TradeError as error:
             keys = [item.key for item in self._draft.asked()]
             self._at = keys.index(error.field) if error.field in keys else self._at
             raise
+        self.cockpit.draft = None
         job = self._job if self._draft.same_job(self._job) else None
         names = ("customer", "reference", "part")
         job_id = job.id if job else floor.take_in_job(*(str(self._draft.answers[n]) for n in names))
@@ -147,3 +169,13 @@ class TicketScreen(StepScreen):
             self._draft.answer(item, text, self.unit)
             self.query_one(AnswerInput).value = ""
             self._at += 1
+
+
+def _asking(item: Question) -> str:
+    """What is asked, with its choices in columns where there are many."""
+    choices = [f"{n} {name}" for n, name in enumerate(item.choices, 1)]
+    if len(choices) <= _IN_A_LINE:
+        return f"{item.asks}?   {'   '.join(choices) or item.hint}"
+    rows = -(-len(choices) // 2)
+    pairs = zip(choices[:rows], [*choices[rows:], ""], strict=False)
+    return "\n".join([f"{item.asks}?", *(f"  {one:<36}{other}".rstrip() for one, other in pairs)])

@@ -42,15 +42,19 @@ class Caution:
 
 
 def find_material(materials: Sequence[Material], name: str) -> Material:
-    """Find a material by its name, in any case; raises TicketError naming those there are.
+    """Find a material by its name or a beginning that no other one has, in any case.
+
+    Raises TicketError naming those there are.
 
     >>> find_material([Material(name="cast iron")], "Cast Iron").name
     'cast iron'
     """
     wanted = " ".join(name.lower().split())
-    for material in materials:
-        if material.name.lower() == wanted:
-            return material
+    found = [material for material in materials if material.name.lower() == wanted] or [
+        material for material in materials if wanted and material.name.lower().startswith(wanted)
+    ]
+    if len(found) == 1:
+        return found[0]
     known = ", ".join(material.name for material in materials)
     raise TicketError(
         f"{quoted(wanted)} is not in the list of materials: say one of {known}.", field="material"

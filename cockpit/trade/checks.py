@@ -1,8 +1,8 @@
 """The checklist: what a person looks at before the arc. Which, and in which order, is a profile."""
 
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from cockpit.trade.base import Frozen
 
@@ -31,3 +31,9 @@ class Checklist(Frozen):
     name: str
     daily: tuple[CheckItem, ...]
     setup: tuple[CheckItem, ...] = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _shows_cautions(self) -> Self:
+        if not any(item.shows == "cautions" and item.safety for item in self.setup):
+            raise ValueError('setup needs an item with safety = true and shows = "cautions"')
+        return self

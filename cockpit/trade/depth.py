@@ -92,7 +92,9 @@ def depth_plan(
     ([21.79, 27.39, 27.58], 3)
     """
     figures, wear = figures or Figures(), wear or WearPrior()
-    recess_mm = figures.take("depth.recess_mm", recess_mm, "the ticket")
+    recess_mm = figures.take(
+        "depth.recess_mm", recess_mm, "the ticket; flush with the surface unless it says more"
+    )
     # A sister hole says how deep a blind hole is; a through hole is as deep as its part is thick.
     sister_depth_mm = None if through else sister_depth_mm
     _refuse_depths(depth_mm, recess_mm, sister_depth_mm)
@@ -115,7 +117,7 @@ def depth_plan(
         _target(bottom_mm, limit_mm, tool_end_mm),
         _target_source(limit_mm, tool_end_mm),
     )
-    _refuse_target(recess_mm, target_mm, figures)
+    _refuse_target(recess_mm, target_mm, tool_end_mm, figures)
     burn_mm = figures.take("depth.burn_mm", target_mm - recess_mm, "target - break")
     stops_mm = _stops(recess_mm, target_mm, limit_mm, wear, noise or MeasurementNoise(), figures)
     figures.note(
@@ -141,7 +143,9 @@ def _target_source(limit_mm: float | None, tool_end_mm: float | None) -> str:
     return "end of the broken tool"
 
 
-def _refuse_target(recess_mm: float, target_mm: float, figures: Figures) -> None:
+def _refuse_target(
+    recess_mm: float, target_mm: float, tool_end_mm: float | None, figures: Figures
+) -> None:
     """Refuse a target that is not below the break, beside whichever a person set."""
     if recess_mm < target_mm:
         return
@@ -152,6 +156,12 @@ def _refuse_target(recess_mm: float, target_mm: float, figures: Figures) -> None
                 f"{write_both(recess_mm)}: give a deeper one.",
                 field=name,
             )
+    if tool_end_mm is not None and tool_end_mm <= recess_mm:
+        raise DepthError(
+            f"The broken tool cannot end at {write_both(tool_end_mm)}, at or above its break at "
+            f"{write_both(recess_mm)}: measure one of them again.",
+            field="tool_end_mm",
+        )
     raise DepthError(
         f"The break at {write_both(recess_mm)} leaves nothing to burn above the target at "
         f"{write_both(target_mm)}: measure how far below the surface the break sits.",

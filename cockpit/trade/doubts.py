@@ -15,6 +15,10 @@ from cockpit.units import write_both
 
 # Lengths that differ by less are the same.
 _SAME_MM: Final = 1e-6
+# A print and a sister hole that differ by more than this, or this part of the depth, are not of
+# the same hole (assumed).
+_SISTER_MM: Final = 1.0
+_SISTER_PART: Final = 0.1
 
 
 def about_thread(thread: Thread, remnant: Remnant) -> list[str]:
@@ -30,54 +34,69 @@ def about_thread(thread: Thread, remnant: Remnant) -> list[str]:
     return doubts
 
 
-def about_depth(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> list[str]:
-    """Doubt a tool that goes deeper than the burn, and depths that a person set too deep."""
+def dangers_of(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> tuple[str, ...]:
+    """Say how depths that a person set may ruin the part."""
+    dangers = []
+    bottom_mm, limit_mm = _bottom_mm(ticket), depth.limit_mm
+    if limit_mm is not None and limit_mm > bottom_mm:
+        dangers.append(_below("limit", limit_mm, _floor(ticket), bottom_mm))
+    if limit_mm is not None and depth.target_mm > limit_mm:
+        dangers.append(_below("target", depth.target_mm, "bottom limit", limit_mm))
+    if limit_mm is not None:
+        wear = Wear.prior(prior.mean, prior.sd)
+        chance = chance_deeper(depth.stops_mm[0], limit_mm, depth.recess_mm, wear)
+        if chance > DEEPER_CHANCE + 1e-6:
+            stop = write_both(depth.stops_mm[0])
+            dangers.append(f"A stop at {stop} has a {chance:.0%} chance to pass the bottom limit.")
+    return tuple(dangers)
+
+
+def about_depth(ticket: Ticket, depth: DepthPlan) -> list[str]:
+    """Doubt what was measured, and a tool that goes deeper than the burn."""
     doubts = []
-    bottom_mm = bottom_of(ticket.depth_mm, None if ticket.through else ticket.sister_depth_mm)
-    end_mm, floor = ticket.tool_end_mm, "far side" if ticket.through else "bottom"
+    end_mm, sister_mm, bottom_mm = ticket.tool_end_mm, ticket.sister_depth_mm, _bottom_mm(ticket)
+    if sister_mm is not None and not ticket.through:
+        apart_mm = abs(sister_mm - ticket.depth_mm)
+        if apart_mm > max(_SISTER_MM, _SISTER_PART * ticket.depth_mm):
+            doubts.append(
+                f"Print and sister hole are {write_both(apart_mm)} apart: find out which is right."
+            )
     if end_mm is not None and end_mm > depth.target_mm:
         doubts.append(
             f"The broken tool ends {write_both(end_mm - depth.target_mm)} below the target: "
             "that much stays in the hole."
         )
-    deepest = (("limit", depth.limit_mm), ("target", depth.target_mm))
-    doubts += [
-        f"The {name} at {write_both(mm)} lies below the {floor} at {write_both(bottom_mm)}."
-        for name, mm in deepest
-        if mm is not None and mm > bottom_mm
-    ]
+    if ticket.through and depth.target_mm > bottom_mm:
+        doubts.append(_below("target", depth.target_mm, _floor(ticket), bottom_mm))
     if abs(depth.target_mm - depth.recess_mm - depth.burn_mm) > _SAME_MM:
         doubts.append(
             f"The burn length of {write_both(depth.burn_mm)} is not what lies between break and "
             "target: time and price follow it, depth and stops do not."
         )
-    if depth.limit_mm is not None:
-        doubts += _about_limit(depth, depth.limit_mm, prior)
     return doubts
 
 
-def _about_limit(depth: DepthPlan, limit_mm: float, prior: WearPrior) -> list[str]:
-    """Doubt a target below the limit, and a first stop that may well pass it."""
-    doubts = []
-    if depth.target_mm > limit_mm:
-        doubts.append(
-            f"The target at {write_both(depth.target_mm)} lies below the bottom limit at "
-            f"{write_both(limit_mm)}."
-        )
-    first_mm, wear = depth.stops_mm[0], Wear.prior(prior.mean, prior.sd)
-    chance = chance_deeper(first_mm, limit_mm, depth.recess_mm, wear)
-    if chance > DEEPER_CHANCE + 1e-6:
-        doubts.append(
-            f"A stop at {write_both(first_mm)} has a {chance:.0%} chance to pass the bottom limit."
-        )
-    return doubts
+def _below(name: str, mm: float, floor: str, bottom_mm: float) -> str:
+    return f"The {name} at {write_both(mm)} lies below the {floor} at {write_both(bottom_mm)}."
+
+
+def _floor(ticket: Ticket) -> str:
+    return "far side" if ticket.through else "bottom"
+
+
+def _bottom_mm(ticket: Ticket) -> float:
+    return bottom_of(ticket.depth_mm, None if ticket.through else ticket.sister_depth_mm)
 
 
 def about_first_stop(ticket: Ticket, depth: DepthPlan) -> list[str]:
-    """Say it when the first stop would let an electrode that does not wear reach the bottom."""
-    bottom_mm = bottom_of(ticket.depth_mm, ticket.sister_depth_mm)
+    """Say it when the first stop would let an electrode that does not wear pass the bottom."""
+    bottom_mm = _bottom_mm(ticket)
     past_mm = depth.stops_mm[0] - bottom_mm
-    if ticket.through or past_mm <= 0 or depth.deepest_mm > bottom_mm:
+    if past_mm <= 0:
+        return []
+    if ticket.through:
+        return [f"The electrode may come out as far as {write_both(past_mm)}: clear what is there."]
+    if depth.deepest_mm > bottom_mm:
         return []
     stands = f"The first stop stands {write_both(past_mm)} below the bottom"
     return [f"{stands}, as the electrode wears: heed the calls, they come before it."]

@@ -142,7 +142,10 @@ def electrode_for(bounds: Bounds, depth: DepthPlan, shop: Shop, figures: Figures
     label = figures.take("electrode.label", best.electrode.label, best.why)
     if label == best.electrode.label:
         return best
-    return judge_electrode(_named(label, shop.stock), bounds)
+    named = judge_electrode(_named(label, shop.stock), bounds)
+    if named.fits or not best.fits:
+        return named
+    return replace(named, why=f"{named.why}; {best.electrode.label} on hand does fit")
 
 
 def _named(label: str, stock: Sequence[Electrode]) -> Electrode:

@@ -14,6 +14,7 @@ from cockpit.trade.doubts import (
     about_electrode,
     about_first_stop,
     about_thread,
+    dangers_of,
 )
 from cockpit.trade.electrodes import Electrode
 from cockpit.trade.figures import FigureError, Figures, Overridden, Override, Value, as_override
@@ -48,7 +49,8 @@ class Plan(Frozen):
 
     Each figure has its source in ``sources``, each doubt a sentence in ``warnings``, each figure
     that a person overruled an entry in ``overrides``. ``fits`` is whether the electrode has any
-    room to be off centre.
+    room to be off centre. ``dangers`` are the warnings that a person has to take on before the
+    plan is accepted, ``acknowledge`` the cautions to take on before the arc.
     """
 
     thread: Thread
@@ -62,10 +64,17 @@ class Plan(Frozen):
     price: Decimal
     currency: str
     cautions: tuple[str, ...]
+    acknowledge: tuple[str, ...] = ()
     warnings: tuple[str, ...]
+    dangers: tuple[str, ...] = ()
     fits: bool
     overrides: tuple[Overridden, ...] = ()
     sources: dict[str, str]
+
+    @property
+    def is_to_be_taken_on(self) -> bool:
+        """Whether a person has to accept it against better advice."""
+        return bool(self.dangers) or not self.fits
 
     def value(self, figure: str) -> Value | None:
         """Give a figure by its name, such as ``remnant.web_mm``; None where there is none."""
@@ -109,6 +118,8 @@ def make_plan(
     pilot_mm = _pilot_mm(choice.electrode, depth, figures)
     figures.note(cautions="the materials' profile; general practice, local codes come first")
     figures.finish()
+    cautions = cautions_for(material, remnant)
+    dangers = dangers_of(ticket, depth, shop.wear)
     return Plan(
         thread=thread,
         remnant=remnant,
@@ -120,10 +131,13 @@ def make_plan(
         pilot_mm=pilot_mm,
         price=price,
         currency=shop.rates.currency,
-        cautions=tuple(caution.text for caution in cautions_for(material, remnant)),
+        cautions=tuple(caution.text for caution in cautions),
+        acknowledge=tuple(caution.text for caution in cautions if caution.acknowledge),
+        dangers=dangers,
         warnings=(
+            *dangers,
             *about_thread(thread, remnant),
-            *about_depth(ticket, depth, shop.wear),
+            *about_depth(ticket, depth),
             *about_electrode(choice, electrode, depth, shop),
             *about_arc(choice.electrode, arc, flush, shop.machine),
             *about_first_stop(ticket, depth),
@@ -227,6 +241,12 @@ def _remnant(ticket: Ticket, thread: Thread, figures: Figures) -> Remnant:
         figures.note(remnant__web_mm=remnant.web_source)
         return remnant
     web_mm = figures.take("remnant.web_mm", remnant.web_mm, remnant.web_source)
+    if web_mm >= thread.nominal_mm:
+        raise FigureError(
+            f"A web of {write_both(web_mm)} does not go into {thread.designation}: measure it "
+            "again.",
+            field="remnant.web_mm",
+        )
     source = figures.sources["remnant.web_mm"]
     return remnant.model_copy(update={"web_mm": web_mm, "web_source": source})
 
