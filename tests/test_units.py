@@ -49,6 +49,13 @@ def test_lengths_are_read_as_people_write_them(text: str | int, mm: float) -> No
     assert read_length_mm(text) == pytest.approx(mm, abs=1e-12)
 
 
+@pytest.mark.parametrize(("text", "mm"), [("3/8", 9.525), ("1 1/2", 38.1), ("-1/16", -1.5875)])
+def test_a_fraction_without_a_unit_is_in_inches_whatever_the_unit_is(text: str, mm: float) -> None:
+    assert read_length_mm(text) == pytest.approx(mm)
+    assert read_length_mm(text, LengthUnit.INCH) == pytest.approx(mm)
+    assert read_length_mm(f"{text} mm") == pytest.approx(mm / 25.4)
+
+
 @pytest.mark.parametrize("text", ["5/32", "0.15625", ".15625"])
 def test_a_bare_number_is_taken_in_the_chosen_unit(text: str) -> None:
     assert read_length_mm(text, LengthUnit.INCH) == pytest.approx(3.96875, abs=1e-12)

@@ -185,6 +185,7 @@ class HoleInHand:
         make_plan(ticket, self._desk.shop)
         self._desk.store.correct_ticket(self._desk.shift_id, self.id, ticket)
         self.ticket = ticket
+        self.row = questions.hole(self._desk.store.connection, self.id) or self.row
         self.plan = self._planned()
 
     def override(self, figure: str, value: Value | None, why: str) -> None:

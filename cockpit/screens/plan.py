@@ -19,9 +19,10 @@ from cockpit.trade.plan import (
     HOLE_RESTS_ON,
     OFFSET_RESTS_ON,
     STOP_RESTS_ON,
+    TIME_RESTS_ON,
     Plan,
 )
-from cockpit.trade.remnants import Broken
+from cockpit.trade.remnants import FluteForm
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit, write_clock, write_length
 from cockpit.widgets.cross_section import CrossSection
@@ -68,13 +69,12 @@ class PlanScreen(StepScreen):
             self.refresh_all()
 
     def heading(self) -> str:
-        return f"{self.cockpit.hole_name()}   plan"
+        return f"{self.cockpit.hole_name()}   plan   {_ticket_words(self.hole.ticket)}"
 
     def show(self) -> None:
         plan = self.hole.plan
-        ticket = _ticket_line(self.hole.ticket, self.unit)
         lines = _sources(plan, self.unit) if self._sources else _summary(plan, self.unit)
-        self.query_one("#plan", Static).update("\n".join([ticket, *lines]))
+        self.query_one("#plan", Static).update("\n".join(lines))
         self.query_one("#drawings").display = not self._sources
         cross, side = self.query_one(CrossSection), self.query_one(SideSection)
         cross.unit = self.unit
@@ -119,12 +119,16 @@ class PlanScreen(StepScreen):
         self.query_one("#figures").scroll_relative(y=5 * pages, animate=False)
 
 
-def _ticket_line(ticket: Ticket, unit: LengthUnit) -> str:
-    """What the plan is made from, in a line."""
-    broken = str(Broken(ticket.broken, ticket.form, ticket.hard_metal))
-    flutes = f", {ticket.flutes} flutes" if ticket.flutes else ""
-    depth = f"{write_length(ticket.depth_mm, unit)} {'through' if ticket.through else 'blind'}"
-    return f"{broken}{flutes}, {ticket.material}, {depth}"
+def _ticket_words(ticket: Ticket) -> str:
+    """What else the plan is made from, in a few words."""
+    words = [ticket.material]
+    if ticket.flutes:
+        words.insert(0, f"{ticket.flutes} flutes")
+    if ticket.form is not FluteForm.STRAIGHT:
+        words.insert(0, ticket.form)
+    if ticket.hard_metal:
+        words.insert(0, "hard metal")
+    return ", ".join(words)
 
 
 def _summary(plan: Plan, unit: LengthUnit) -> Iterator[str]:
@@ -146,9 +150,8 @@ def _figures(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
     yield "catch test", f"{plan.flush.catch_ml_10s:.0f} ml in 10 s", *CATCH_RESTS_ON
     yield from _of_depth(plan, unit)
     yield "pilot burn", write_length(plan.pilot_mm, unit), "pilot_mm"
-    yield "arc time", write_clock(time.median_s), "time.median_s", "depth.burn_mm"
     spread = f"{write_clock(time.low_s)} to {write_clock(time.high_s)}"
-    yield "  nine in ten", spread, "time.low_s", "time.high_s"
+    yield "arc time", f"{write_clock(time.median_s)} ({spread})", *TIME_RESTS_ON
     yield "price", f"{plan.price} {plan.currency}", "price"
 
 

@@ -12,7 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.flow.hole import HoleInHand
-from cockpit.flow.intake import Draft, Question, questions
+from cockpit.flow.intake import OF_THE_JOB, Draft, Question, questions
 from cockpit.log.rows import Job
 from cockpit.screens.step import StepScreen
 from cockpit.trade.errors import TradeError
@@ -29,7 +29,7 @@ class TicketScreen(StepScreen):
     def __init__(
         self, job: Job | None, last: Ticket | None, *, of: HoleInHand | None = None
     ) -> None:
-        """Take in a hole after the ``last`` one of the ``job``, or correct the ticket ``of`` one."""
+        """Take in a hole after the ``last`` of the ``job``, or correct the ticket ``of`` one."""
         super().__init__()
         self._job = job
         self._last = last
@@ -47,7 +47,8 @@ class TicketScreen(StepScreen):
         materials = tuple(material.name for material in self.cockpit.floor.shop.materials)
         asked = questions(materials)
         if self._of is not None and self._job is not None:
-            self._draft = Draft.of(asked, self._job, self._of.ticket)
+            of_hole = tuple(item for item in asked if item.key not in OF_THE_JOB)
+            self._draft = Draft.of(of_hole, self._job, self._of.ticket)
         else:
             # What was left half filled in is gone on with: no key loses a ticket.
             self._draft = self.cockpit.draft or Draft.after(asked, self._job, self._last)

@@ -69,6 +69,7 @@ def test_the_next_hole_of_a_part_is_asked_for_its_name_alone() -> None:
     # What only the hole itself can tell is not carried over, nor what was never said.
     assert draft.carried == {item.key for item in ASKED} - {
         "hole",
+        "recess_mm",
         "tool_end_mm",
         "web_mm",
         "sister_depth_mm",

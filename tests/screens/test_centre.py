@@ -150,3 +150,21 @@ async def test_a_move_the_wrong_way_is_plain_to_see(tmp_path: Path) -> None:
         await hands.press("backspace", "backspace", "backspace", "0")
         await hands.type(".2")
         assert "WRONG WAY" not in hands.part("verdict")
+
+
+async def test_a_centred_spot_that_cuts_the_thread_is_shown_before_the_hole_is_closed(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        shop = hands.floor.shop
+        thick = tuple(one for one in shop.stock if one.diameter_mm > 9)
+        hands.floor.shop = replace(shop, stock=thick)
+        bring_to(hands.floor, hands.clock, Step.CENTRE)
+        await hands.big()
+        assert "yes, centred" in hands.big_key_line()
+        await hands.big()
+        assert hands.part("verdict").startswith("STOP")
+        assert hands.screen_name == "CentreScreen"
+        assert kept(hands) == []
+        await hands.big()
+        assert kept(hands)[-1][2] == "stop"

@@ -3,6 +3,7 @@ from pathlib import Path
 import pytest
 
 from cockpit.flow.steps import Step
+from cockpit.log import questions
 from cockpit.log.rows import CheckResult
 from cockpit.screens import checks
 from cockpit.screens.keygate import REPEAT_DELAY_S
@@ -134,3 +135,37 @@ async def test_the_clean_out_is_kept_step_by_step(tmp_path: Path) -> None:
             await hands.big()
             assert (hands.page().checks[-1].item, hands.page().checks[-1].title) == (key, text)
         assert hands.screen_name == "OutcomeScreen"
+
+
+async def test_a_caution_that_asks_for_it_is_taken_on_by_initials_and_not_by_a_key(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        ticket = questions.ticket(hands.floor.store.connection, 1)
+        titanium = ticket.model_copy(update={"material": "titanium"})
+        hands.floor.take_up(1).correct(titanium)
+        await hands.big()
+        assert "! Fine particles and hot metal" in hands.part("plan")
+        await hands.big()
+        while hands.part("item-title") != "Cautions of the material":
+            await hands.big()
+        assert "take it on: your initials" in hands.big_key_line()
+        await hands.big(3)
+        assert hands.part("item-title") == "Cautions of the material"
+        await hands.say("MT")
+        assert hands.part("item-title") != "Cautions of the material"
+        row = next(row for row in hands.page().checks if row.item == "cautions")
+        assert (row.result, row.word) == (CheckResult.CONFIRMED, "MT")
+
+
+async def test_backspace_leaves_the_initials_and_the_caution_stands(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        hole = hands.floor.take_up(1)
+        hole.correct(hole.ticket.model_copy(update={"hard_metal": True}))
+        await hands.big(2)
+        while hands.part("item-title") != "Cautions of the material":
+            await hands.big()
+        await hands.big()
+        await hands.press("backspace")
+        assert "take it on: your initials" in hands.big_key_line()
+        assert not [row for row in hands.page().checks if row.item == "cautions"]

@@ -61,3 +61,24 @@ async def test_a_poor_fit_is_not_accepted_by_the_big_key(tmp_path: Path) -> None
         assert "No electrode fits" in hands.part("complaint")
         await hands.press("a")
         assert hands.screen_name == "SetupScreen"
+
+
+async def test_a_plan_that_may_ruin_the_part_is_not_accepted_by_the_big_key(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        hands.in_hand().override("depth.stops_mm", 30.0, "a new gauge")
+        await hands.press("u", "u")
+        assert "chance to pass the bottom limit" in hands.part("plan").splitlines()[0]
+        assert hands.big_key_line() == ""
+        await hands.big()
+        assert hands.screen_name == "PlanScreen"
+        await hands.press("a")
+        assert hands.screen_name == "SetupScreen"
+
+
+async def test_the_ticket_stands_over_its_plan(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        assert hands.lines()[0].rstrip().endswith("plan   3 flutes, cast iron")

@@ -15,6 +15,8 @@ async def to_question(hands: Hands, asks: str) -> None:
     while f"► {asks}" not in hands.shown():
         if "► hole" in hands.shown():
             await hands.say("boss 7")
+        elif "► break" in hands.shown():
+            await hands.say("1")
         else:
             await hands.big()
 
@@ -30,7 +32,8 @@ async def test_carried_values_are_kept_with_the_big_key(tmp_path: Path) -> None:
         assert "► hole" in hands.shown()
         await hands.say("boss 7")
         while "plan it" not in hands.big_key_line():
-            await hands.big()
+            # How deep the break sits is every hole's own.
+            await (hands.say("1") if "► break" in hands.shown() else hands.big())
         await hands.big()
         assert hands.screen_name == "PlanScreen"
         page = hands.page(5)
@@ -130,3 +133,54 @@ async def test_the_first_hole_of_a_log_has_nothing_carried(tmp_path: Path) -> No
         await hands.big()
         assert "► customer" in hands.shown()
         assert hands.screen_name == "TicketScreen"
+
+
+async def test_a_ticket_can_be_corrected_until_its_plan_is_accepted(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        await hands.press("e")
+        assert "correct flange 3" in hands.shown()
+        await hands.big()
+        await hands.say("M10x1.5 STI")
+        await hands.say("insert")
+        while "plan it" not in hands.big_key_line():
+            await hands.big()
+        await hands.big()
+        assert hands.screen_name == "PlanScreen"
+        plan = hands.in_hand().plan
+        assert plan.thread.designation == "M10x1.5 STI"
+        assert plan.remnant.kind == "insert"
+        assert "M10x1.5 STI insert" in hands.shown()
+        assert hands.page().ticket.tool_end_mm == 18.0
+        await hands.big()
+        with pytest.raises(ValueError, match="step back"):
+            hands.in_hand().correct(hands.in_hand().ticket)
+
+
+async def test_a_ticket_that_is_left_is_gone_on_with(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await to_question(hands, "depth of the hole")
+        await hands.say("31")
+        await hands.press("escape", "n")
+        while "► depth of the hole" not in hands.shown():
+            await hands.big()
+        assert "keep 31.00 mm" in hands.big_key_line()
+        assert "boss 7" in hands.shown()
+
+
+async def test_backspace_held_down_never_leaves_a_ticket(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await to_question(hands, "depth of the hole")
+        await hands.press(*["backspace"] * 30)
+        assert "► customer" in hands.shown()
+        assert "ESC leaves" in hands.part("complaint")
+
+
+async def test_many_choices_leave_the_answer_in_sight(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await to_question(hands, "part material")
+        assert "14 held fuel, solvent or pressure" in hands.shown()
+        await hands.type("18")
+        assert "Say one of" in hands.shown()
+        await hands.press("backspace", "backspace", "9")
+        assert "= titanium" in hands.shown()

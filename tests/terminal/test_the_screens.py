@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 import subprocess
 import sys
+import time
 from contextlib import closing
 from pathlib import Path
 
@@ -161,3 +162,16 @@ def test_a_file_that_is_no_log_is_left_as_it_is(tmp_path: Path) -> None:
     before = path.read_bytes()
     assert_one_sentence(opened_on(tmp_path), path)
     assert path.read_bytes() == before
+
+
+def test_keys_that_come_in_a_burst_break_nothing(tmp_path: Path) -> None:
+    """Each one may come while the screen that the one before it asked for is still being put up."""
+    with cockpit(tmp_path, "--demo") as terminal:
+        operator = Operator(terminal)
+        operator.daily_checks()
+        operator.sees("4 waiting")
+        for _ in range(4):
+            terminal.type("spiral point tap sosoe s")
+            time.sleep(0.5)
+            terminal.press("escape")
+            operator.sees("4 waiting")
