@@ -8,7 +8,6 @@ ASME B18.29.1 and B18.29.2M (tapped holes for wire inserts).
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache
 from itertools import chain
 from math import sqrt
@@ -356,7 +355,6 @@ def _unified(said: UnifiedText, marks: Marks) -> Thread:
             if not _is_called(series, said.series, said.tpi):
                 raise _no_such_unified(said, size, False)
             name = unified_name(size.name, said.tpi, series)
-            _refuse_if_slash_lost(said, size, name)
             return _sized_unified(name, size, said, series).thread(marks)
     size = said.sizes[0]
     if size.inches and said.tpi and (marks.special or said.series == "UNS"):
@@ -364,21 +362,6 @@ def _unified(said: UnifiedText, marks: Marks) -> Thread:
         return _sized_unified(name, size, said, SPECIAL).thread(marks)
     sound = bool(said.tpi) and _leaves_a_core(float(size.inches), 1 / said.tpi)
     raise _no_such_unified(said, size, sound)
-
-
-def _refuse_if_slash_lost(said: UnifiedText, size: InchSize, name: str) -> None:
-    """Refuse 3-8, which is rather 3/8 than 3 in with 8 threads an inch; raises ThreadError.
-
-    Where the series is UNC or UNF, or was said, the hyphen is taken for what it is.
-    """
-    part = size.inches / Fraction(said.tpi)
-    bare = len(said.sizes) > 1 and said.series is None
-    lowest = part.numerator == size.inches
-    if bare and lowest and name.endswith(" UN") and part.denominator in (2, 4, 8, 16, 32):
-        raise ThreadError(
-            f'"{size.name}-{said.tpi:g}" may be a size that lost its slash: '
-            f"write {name}, or {part} and its threads an inch."
-        )
 
 
 def _by_series(said: SeriesText, marks: Marks) -> Thread:
