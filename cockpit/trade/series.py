@@ -194,6 +194,9 @@ UNIFIED_SERIES: Final = {(size, tpi): series for series, size, tpi in _constant(
 }
 """The unified series by size in ten-thousandths of an inch and threads per inch."""
 
+NAMED_TPI: Final = {(size, series): tpi for series, size, tpi in _named()}
+"""The threads per inch of UNC, UNF and UNEF by size in ten-thousandths of an inch and series."""
+
 METRIC_SERIES: Final = {
     (float(diameter), float(pitch)): series
     for series, by_pitch in (("metric fine", _FINE), ("metric coarse", _COARSE))
@@ -206,6 +209,23 @@ COARSE_PITCH_MM: Final = {
     diameter: pitch for (diameter, pitch), series in METRIC_SERIES.items() if "coarse" in series
 }
 """The coarse pitch in mm by nominal diameter in mm: what a designation without a pitch means."""
+
+
+METRIC_SPAN_MM: Final = (min(METRIC_SERIES)[0], max(METRIC_SERIES)[0])
+"""The least and the greatest nominal diameter of these tables in mm: ISO 261 goes on beyond."""
+
+
+def fine_pitches_mm(diameter_mm: float) -> tuple[float, ...]:
+    """Give the fine pitches in mm of a nominal diameter in mm, the coarsest first.
+
+    >>> fine_pitches_mm(10), fine_pitches_mm(6)
+    ((1.25, 1.0, 0.75), (0.75,))
+    """
+    return tuple(
+        pitch
+        for (diameter, pitch), series in reversed(METRIC_SERIES.items())
+        if diameter == diameter_mm and series == "metric fine"
+    )
 
 
 def near_size(size: float) -> int | None:

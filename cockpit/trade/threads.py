@@ -21,6 +21,7 @@ from cockpit.trade.designations import (
     MetricText,
     ParallelPipeText,
     PlainText,
+    SeriesText,
     TaperPipeText,
     ThreadError,
     UnifiedText,
@@ -29,12 +30,15 @@ from cockpit.trade.designations import (
 from cockpit.trade.series import (
     COARSE_PITCH_MM,
     METRIC_SERIES,
+    METRIC_SPAN_MM,
+    NAMED_TPI,
     PARALLEL_PIPE,
     SIZE_NAMES,
     TAPER_PIPE,
     TENTHS_PER_INCH,
     UNIFIED_SERIES,
     Row,
+    fine_pitches_mm,
     is_constant_pitch,
     metric_rows,
     nearest,
@@ -113,6 +117,7 @@ _PIPE_TD1_MM: Final = {28: 0.282, 19: 0.445, 14: 0.541, 11: 0.640}
 
 _USUAL_CLASSES: Final = ("2B", "6H")
 _WIDEST_BORE_MM: Final = 500.0
+_ANYWAY: Final = "; say special to have it anyway"
 
 _MINOR_FORMULAS: Final = {
     UNIFIED: "D - 1.0825318 P",
@@ -223,12 +228,12 @@ def unified_tolerance_mm(nominal_mm: float, pitch_mm: float, grade: str = "2B") 
 def read_thread(text: str, *, special: bool = False) -> Thread:
     """Read a thread or plain bore from its designation, in upper or lower case.
 
-    Unified (``1/4-20``, ``1/4-20 UNC-2B``, ``#10-32``, ``0.250-20``, ``1 1/8-8 UN``), metric
-    (``M8``, ``M8x1``, ``M10x1.5-6H``), pipe (``G1/4``, ``1/8-27 NPT``), or a plain bore (``pin 8
-    mm``, ``drill 1/4``). ``LH`` beside a thread makes it left-hand; ``STI`` makes it the tapped
-    hole that a wire insert for this thread sits in. A thread that no standard series has is refused
-    with the nearest that exist, unless it is ``special``, here or beside it, or named UNS. Raises
-    ThreadError, one sentence.
+    Unified (``1/4-20``, ``1/4-20 UNC-2B``, ``1/4 UNC``, ``#10-32``, ``0.250-20``, ``1 1/8-8 UN``),
+    metric (``M8``, ``M8x1``, ``M10x1.5-6H``), pipe (``G1/4``, ``1/8-27 NPT``), or a plain bore
+    (``pin 8 mm``, ``drill 1/4``). ``LH`` beside a thread makes it left-hand; ``STI`` makes it the
+    tapped hole that a wire insert for this thread sits in. A thread that no standard series has is
+    refused with the nearest that exist, unless it is ``special``, here or beside it, or named UNS.
+    Raises ThreadError, one sentence.
 
     What comes out as ``designation`` reads back as the same thread.
 
@@ -260,6 +265,8 @@ def _thread(said: Designation, marks: Marks) -> Thread:
     match said:
         case UnifiedText():
             return _unified(said, marks)
+        case SeriesText():
+            return _by_series(said, marks)
         case MetricText():
             return _metric(said, marks)
         case PlainText():
@@ -357,6 +364,17 @@ def _unified(said: UnifiedText, marks: Marks) -> Thread:
     raise _no_such_unified(said, size, sound)
 
 
+def _by_series(said: SeriesText, marks: Marks) -> Thread:
+    """Make a thread of UNC, UNF or UNEF, each of which has one pitch for a size at most."""
+    tenths_in = _tenths(said.size)
+    tpi = NAMED_TPI.get((tenths_in, said.series))
+    if tpi is None or SIZE_NAMES[tenths_in] != said.size.name:
+        # Nobody calls #5 an eighth.
+        near = nearest(unified_rows(), float(said.size.inches), 0.0, said.series)
+        raise _no_such_thread(f"{said.size.name} {said.series}", near, False)
+    return _unified(UnifiedText((said.size,), tpi, said.series, said.grade), marks)
+
+
 def _sized_unified(name: str, size: InchSize, said: UnifiedText, series: str) -> _SixtyDegrees:
     nominal_mm, pitch_mm = _inches_mm(float(size.inches)), _inches_mm(1 / said.tpi)
     grade = said.grade or "2B"
@@ -396,10 +414,10 @@ def _no_such_unified(said: UnifiedText, size: InchSize, special_helps: bool) -> 
 
 
 def _metric(said: MetricText, marks: Marks) -> Thread:
-    pitch_mm = said.pitch_mm
-    if pitch_mm is None:
-        pitch_mm = COARSE_PITCH_MM.get(said.nominal_mm, 0.0)
+    pitch_mm = _pitch_meant_mm(said) if said.pitch_mm is None else said.pitch_mm
     series = METRIC_SERIES.get((said.nominal_mm, pitch_mm))
+    if said.series not in (None, series):
+        raise _no_such_metric(said, False)
     if series is None and not (marks.special and said.nominal_mm and pitch_mm):
         raise _no_such_metric(said, _leaves_a_core(said.nominal_mm, pitch_mm))
     grade = said.grade or "6H"
@@ -415,23 +433,49 @@ def _metric(said: MetricText, marks: Marks) -> Thread:
     ).thread(marks)
 
 
+def _pitch_meant_mm(said: MetricText) -> float:
+    """Give the pitch that a size means without one, 0 if it has none; raises ThreadError."""
+    if said.series != "metric fine":
+        return COARSE_PITCH_MM.get(said.nominal_mm, 0.0)
+    pitches_mm = fine_pitches_mm(said.nominal_mm)
+    if len(pitches_mm) > 1:
+        size = f"M{said.nominal_mm:g}"
+        *others, last = (f"{size}x{pitch:g}" for pitch in pitches_mm)
+        raise ThreadError(
+            f"{size} has more than one fine pitch: write {', '.join(others)} or {last}."
+        )
+    return pitches_mm[0] if pitches_mm else 0.0
+
+
 def _no_such_metric(said: MetricText, special_helps: bool) -> ThreadError:
     wanted = f"M{said.nominal_mm:g}" + ("" if said.pitch_mm is None else f"x{said.pitch_mm:g}")
+    wanted += "" if said.series is None else f" {said.series.removeprefix('metric ')}"
+    least, greatest = METRIC_SPAN_MM
+    if said.nominal_mm and not least <= said.nominal_mm <= greatest:
+        return _beyond_tables(wanted, f"M{least:g}", f"M{greatest:g}", special_helps)
     rows: list[Row] = list(metric_rows())
     if said.pitch_mm is None:
         # The coarse pitch was meant: where the size has none, its fine ones, the coarsest first.
         same = [row for row in rows if row.size == said.nominal_mm]
         rows = same[::-1] or [row for row in rows if row.series == "metric coarse"]
     return _no_such_thread(
-        wanted, nearest(rows, said.nominal_mm, said.pitch_mm or 0.0), special_helps
+        wanted, nearest(rows, said.nominal_mm, said.pitch_mm or 0.0, said.series), special_helps
     )
 
 
 def _no_such_thread(wanted: str, near: Sequence[str], special_helps: bool) -> ThreadError:
     """Say that no series has the thread, and which three standard ones are nearest to it."""
-    anyway = "; say special to have it anyway" if special_helps else ""
     return ThreadError(
-        f"No standard series has {wanted}: the nearest are {', '.join(near[:3])}{anyway}."
+        f"No standard series has {wanted}: the nearest are {', '.join(near[:3])}"
+        f"{_ANYWAY if special_helps else ''}."
+    )
+
+
+def _beyond_tables(wanted: str, least: str, greatest: str, special_helps: bool) -> ThreadError:
+    """Say that a standard may have the thread, but not these tables, which stop short of it."""
+    return ThreadError(
+        f"The tables run from {least} to {greatest} and do not reach {wanted}: look at the print"
+        f"{_ANYWAY if special_helps else ''}."
     )
 
 
@@ -461,6 +505,10 @@ def _taper_pipe(said: TaperPipeText) -> Thread:
     face of the hole, E1 = E0 + L1/16; the crests stand 0.8 P/2 inside on either side. The standard
     gauges this thread by turns and gives its minor diameter no tolerance, so there is no greatest.
     """
+    if tenths(said.size) > tenths(max(TAPER_PIPE, key=tenths)):
+        # ASME B1.20.1 goes on to 24 in.
+        least, *_, greatest = (row.designation for row in taper_pipe_rows())
+        raise _beyond_tables(f"{said.size} NPT", least, greatest, False)
     outside_in, tpi, engagement_in = TAPER_PIPE.get(said.size, (0.0, 0.0, 0.0))
     if not tpi or said.tpi not in (None, tpi):
         raise _no_such_pipe(f"{said.size} NPT", said.tpi, taper_pipe_rows(), said.size)

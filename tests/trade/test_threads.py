@@ -85,6 +85,38 @@ def test_a_special_thread_reads_back_without_saying_so_again(
         assert "say special" not in thread
 
 
+@given(formatted(), st.integers(1, 99))
+def test_a_count_before_a_thread_changes_nothing(text: str, count: int) -> None:
+    assert read_thread(f"{count}X {text}") == read_thread(text)
+
+
+@given(st.sampled_from([row for row in standard_threads() if row.standard == UNIFIED]))
+def test_a_series_may_stand_anywhere_about_a_unified_thread(thread: Thread) -> None:
+    size, tpi, series = re.split("-| (?=U)", thread.designation)
+    for typed in (f"{series} {size}-{tpi}", f"{size} {series}-{tpi}", f"{size}-{tpi}-{series}"):
+        assert read_thread(typed) == thread
+    if thread.series in ("UNC", "UNF", "UNEF"):
+        assert (
+            read_thread(f"#{size[1:]} {series}" if "#" in size else f'{size}" {series}') == thread
+        )
+
+
+def test_a_slash_lost_to_a_blank_never_leaves_another_thread() -> None:
+    for thread in standard_threads():
+        for text in (thread.designation, re.sub(" UN[A-Z]*$", "", thread.designation)):
+            if "/" in text:
+                lost = text.replace("/", " ")
+                assert isinstance(thread_or_sentence(lost, False), str), lost
+                assert isinstance(thread_or_sentence(lost, True), str), lost
+
+
+@given(st.integers(1, 99), st.integers(1, 99), st.sampled_from(["", " UN", " UNC", "UNF", " NPT"]))
+def test_two_whole_numbers_with_a_blank_between_are_no_thread(
+    one: int, other: int, series: str
+) -> None:
+    assert isinstance(thread_or_sentence(f"{one} {other}{series}", True), str)
+
+
 def test_every_thread_of_the_tables_is_read_as_itself() -> None:
     names = [thread.designation for thread in standard_threads()]
     assert len(set(names)) == len(names) == 610
