@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -98,7 +99,8 @@ def _stand(view: CrossView, marks: dict[Ink, str], arrows: str) -> Iterator[Entr
     if not view.leaves_web and view.web_margin_mm is not None:
         yield Entry(Ink.WEB, " ", "web margin", "margin", view.web_margin_mm)
     if view.before is not None:
-        yield Entry(Ink.BEFORE, marks[Ink.BEFORE], "spot before", "before")
+        away_mm = math.hypot(*view.before)
+        yield Entry(Ink.BEFORE, marks[Ink.BEFORE], "spot before", "before", away_mm)
 
 
 def _harms(view: CrossView, mark: str) -> Iterator[Entry]:

@@ -209,7 +209,7 @@ def _write_marks(sheet: Sheet, view: CrossView, plot: _Plot) -> None:
     plain = plot.canvas.ascii_only
     axis = None if view.offset is None else plot.cell(view.offset)
     before = None if view.before is None else plot.cell(view.before)
-    if before is not None and sheet.ink(*before) not in (Ink.CENTRE, Ink.MOVE):
+    if before is not None and sheet.ink(*before) is not Ink.CENTRE:
         sheet.write(*before, ASCII_MARKS[Ink.BEFORE] if plain else BEFORE_MARK, Ink.BEFORE)
     if view.offset is None or not view.is_too_far_off:
         return
