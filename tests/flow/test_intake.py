@@ -61,7 +61,7 @@ def test_the_first_hole_of_a_shop_is_asked_everything_in_order() -> None:
     )
 
 
-def test_the_next_hole_of_a_part_is_asked_for_its_name_alone() -> None:
+def test_the_next_hole_of_a_part_is_asked_for_its_name_and_its_break_alone() -> None:
     draft = Draft.after(ASKED, JOB, TICKET)
     missing = draft.missing()
     assert missing is not None
@@ -75,6 +75,10 @@ def test_the_next_hole_of_a_part_is_asked_for_its_name_alone() -> None:
         "sister_depth_mm",
     }
     draft.answer(missing, "flange 4", MM)
+    missing = draft.missing()
+    assert missing is not None
+    assert missing.key == "recess_mm"
+    draft.answer(missing, "2", MM)
     assert draft.ticket().model_dump(include={"hole", "thread", "depth_mm"}) == {
         "hole": "flange 4",
         "thread": "M10x1.5",
@@ -139,6 +143,7 @@ def test_form_and_hard_metal_are_said_with_what_is_broken() -> None:
     draft.answer(question("hole"), "flange 4", MM)
     draft.answer(question("broken"), "carbide spiral point tap", MM)
     draft.answer(question("flutes"), "2", MM)
+    draft.answer(question("recess_mm"), "2", MM)
     ticket = draft.ticket()
     assert (ticket.broken, ticket.form, ticket.hard_metal) == (
         Kind.TAP,
@@ -162,6 +167,7 @@ def test_flutes_of_the_tap_before_do_not_stay_on_a_screw() -> None:
     draft = Draft.after(ASKED, JOB, TICKET)
     draft.answer(question("hole"), "stud 2", MM)
     draft.answer(question("broken"), "screw", MM)
+    draft.answer(question("recess_mm"), "0", MM)
     assert draft.ticket().flutes is None
 
 

@@ -145,7 +145,7 @@ async def test_a_move_the_wrong_way_is_plain_to_see(tmp_path: Path) -> None:
         await hands.type("1.1")
         first, second, *_ = hands.part("verdict").splitlines()
         assert first.startswith("MOVE")
-        assert second == "WRONG WAY: before it was off by 0.80 mm"
+        assert second == "WRONG WAY: 0.80 mm before"
         assert "before" in hands.shown()
         await hands.press("backspace", "backspace", "backspace", "0")
         await hands.type(".2")

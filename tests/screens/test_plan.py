@@ -58,7 +58,7 @@ async def test_a_poor_fit_is_not_accepted_by_the_big_key(tmp_path: Path) -> None
         assert hands.big_key_line() == ""
         await hands.big()
         assert hands.screen_name == "PlanScreen"
-        assert "No electrode fits" in hands.part("complaint")
+        assert "Read the first warning" in hands.part("complaint")
         await hands.press("a")
         assert hands.screen_name == "SetupScreen"
 

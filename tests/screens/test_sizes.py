@@ -70,7 +70,7 @@ async def test_the_screens_around_a_hole(tmp_path: Path) -> None:
         await at_every_size(hands)
         await hands.press("escape", "n")
         await at_every_size(hands)
-        await hands.press("backspace", "down")
+        await hands.press("escape", "down")
         await hands.big()
         assert hands.screen_name == "PlanScreen"
         await at_every_size(hands)

@@ -195,7 +195,7 @@ def test_at_the_bottom_the_stop_stays_where_it_is() -> None:
         ({"depth_mm": 22, "recess_mm": 3, "sister_depth_mm": 3.2}, "recess_mm"),
         ({"depth_mm": 22, "recess_mm": 3, "tool_end_mm": 23}, "tool_end_mm"),
         ({"depth_mm": 22, "recess_mm": 3, "tool_end_mm": 0}, "tool_end_mm"),
-        ({"depth_mm": 22, "recess_mm": 3, "tool_end_mm": 2}, "recess_mm"),
+        ({"depth_mm": 22, "recess_mm": 3, "tool_end_mm": 2}, "tool_end_mm"),
     ],
 )
 def test_depths_that_contradict_each_other_are_refused_beside_their_field(

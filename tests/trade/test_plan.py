@@ -59,7 +59,9 @@ WITHOUT_SOURCE = {
     "remnant.form",
     "remnant.hard_metal",
     "currency",
+    "acknowledge",
     "warnings",
+    "dangers",
     "fits",
     "overrides",
 }
