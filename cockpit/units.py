@@ -16,7 +16,37 @@ from typing import Annotated, Final, NamedTuple
 import pint
 from pydantic import BeforeValidator
 
-_REGISTRY: Final[pint.UnitRegistry[float]] = pint.UnitRegistry()
+# The units that people write here, as pint's own list defines them; a test holds each to that list.
+# The whole list takes a quarter of a second to read, which every command would have to wait for.
+_DEFINITIONS: Final = (
+    "millimetre = [length]",
+    "micrometre = 1e-3 * millimetre",
+    "centimetre = 10 * millimetre",
+    "metre = 1000 * millimetre",
+    "inch = 25.4 * millimetre",
+    "thou = 1e-3 * inch",
+    "second = [time]",
+    "minute = 60 * second",
+    "hour = 60 * minute",
+    "ampere = [current]",
+    "kilogram = [mass]",
+    "pound = 0.45359237 * kilogram",
+    "standard_gravity = 9.80665 * metre / second ** 2",
+    "pascal = kilogram / metre / second ** 2",
+    "kilopascal = 1000 * pascal",
+    "bar = 100 * kilopascal",
+    "psi = pound * standard_gravity / inch ** 2",
+)
+
+
+def _registry() -> pint.UnitRegistry[float]:
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(None)
+    for definition in _DEFINITIONS:
+        registry.define(definition)
+    return registry
+
+
+_REGISTRY: Final = _registry()
 
 
 class _Kind(NamedTuple):
@@ -150,7 +180,8 @@ def in_unit(mm: float, unit: LengthUnit) -> float:
     >>> in_unit(25.4, LengthUnit.INCH)
     1.0
     """
-    return mm if unit is LengthUnit.MM else _convert(mm, "millimetre", "inch")
+    # Divided by the exact 25.4: its reciprocal, which a conversion multiplies by, is not exact.
+    return mm if unit is LengthUnit.MM else mm / _convert(1.0, "inch", "millimetre")
 
 
 def write_length(

@@ -6,10 +6,16 @@ exactly; minute 60 s and hour 3600 s exactly.
 
 from collections.abc import Iterator
 
+import pint
 import pytest
 
 from cockpit.units import (
+    _CURRENT,
+    _LENGTH,
+    _PRESSURE,
+    _TIME,
     LengthUnit,
+    _convert,
     in_unit,
     read_length_mm,
     read_pressure_kpa,
@@ -56,7 +62,26 @@ def conversions() -> Iterator[tuple[float, float]]:
         yield read_length_mm(f"{sixty_fourths}/64 in") / (sixty_fourths * 127 / 320), 1.0
 
 
+def definitions_of_pint() -> Iterator[tuple[float, float]]:
+    """Every spelling of every unit, ours over what pint's own list of units makes of it, and 1."""
+    theirs: pint.UnitRegistry[float] = pint.UnitRegistry()
+    for kind in (_LENGTH, _PRESSURE, _CURRENT, _TIME):
+        for name in set(kind.spellings.values()):
+            exact = theirs.Quantity(7.25, name).to(kind.inside).magnitude
+            yield _convert(7.25, name, kind.inside) / exact, 1.0
+    for inches in (0.0, 0.001, 1.0, 39.37):
+        exact = theirs.Quantity(inches * 25.4, "millimetre").to("inch").magnitude
+        yield 1.0 + in_unit(inches * 25.4, LengthUnit.INCH) - exact, 1.0
+
+
 CHECKS = [
+    OutsideCheck(
+        "every unit that can be typed",
+        "the default registry of the package pint",
+        "ratio",
+        1e-12,
+        lambda: largest_deviation(definitions_of_pint()),
+    ),
     OutsideCheck(
         "inch and its fractions to 1/64, psi, bar, hour",
         "NIST SP 811 (2008), appendix B, exact definitions",
