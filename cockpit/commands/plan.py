@@ -125,7 +125,7 @@ def _figures(plan: Plan) -> Iterator[tuple[str, ...]]:
     yield from _of_depth(plan)
     yield "pilot burn", write_both(plan.pilot_mm), "pilot_mm"
     yield "arc time", _arc_time(plan.time), *TIME_RESTS_ON
-    yield "price", f"{plan.price} {plan.currency}", "price"
+    yield "price", f"{plan.price} {plan.currency}", "price", "time.median_s"
 
 
 def _of_electrode(plan: Plan) -> Iterator[tuple[str, ...]]:

@@ -117,7 +117,11 @@ def _say_table(planned: list[tuple[Ticket, Plan]]) -> None:
     widths = [max(len(cell) for cell in column) for column in zip(*lines, strict=True)]
     for cells in lines:
         say("  ".join(c.ljust(w) for c, w in zip(cells, widths, strict=True)).rstrip())
-    warned = [(ticket.hole, text) for ticket, plan in planned for text in plan.warnings]
+    warned = [
+        (ticket.hole, text)
+        for ticket, plan in planned
+        for text in (*plan.warnings, *plan.acknowledge)
+    ]
     for hole, texts in groupby(warned, key=lambda pair: pair[0]):
         for _, text in texts:
             say(f"! {hole}: {text}")
@@ -131,7 +135,7 @@ def _cells(ticket: Ticket, plan: Plan) -> tuple[str, ...]:
         plan.thread.designation,
         str(Broken(plan.remnant.kind, plan.remnant.form, plan.remnant.hard_metal)),
         plan.electrode.label,
-        _mm(plan.electrode.allowed_offset_mm),
+        _mm(plan.electrode.allowed_offset_mm) if plan.fits else "does not fit",
         plan.arc.range,
         _mm(plan.depth.target_mm),
         _mm(plan.depth.stops_mm[0]),

@@ -20,7 +20,7 @@ from cockpit.flow.past import AIM, past_events
 from cockpit.flow.steps import AT_THE_ARC, Step
 from cockpit.gauges.protocol import Gauge, HoleHint
 from cockpit.log import questions
-from cockpit.log.rows import BurnKind, CheckResult, HoleRow, Outcome, Result
+from cockpit.log.rows import BurnKind, CheckResult, CheckRow, HoleRow, Outcome, Result
 from cockpit.log.store import LogError, Store
 from cockpit.trade.centring import CentreVerdict, judge_centre
 from cockpit.trade.checks import CheckItem, Checklist
@@ -68,6 +68,23 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
     )
 
 
+def _shown(plan: Plan, item: CheckItem) -> tuple[object, ...]:
+    """What a check shows of a plan."""
+    match item.shows:
+        case "stop":
+            return plan.depth.stops_mm[:1]
+        case "electrode":
+            return plan.electrode.label, plan.electrode.length_mm
+        case "current":
+            return plan.arc.range, plan.arc.amps_low, plan.arc.amps_high
+        case "flush":
+            return (plan.flush.catch_ml_10s,)
+        case "cautions":
+            return plan.cautions
+        case None:
+            return ()
+
+
 class HoleInHand:
     """One hole from its plan to its outcome, in one operator's hands."""
 
@@ -81,6 +98,7 @@ class HoleInHand:
         self.step = Step(row.step)
         self._desk = desk
         self.ticket: Ticket = questions.ticket(desk.store.connection, hole_id)
+        self.taken_back = ""
         self.plan: Plan = self._planned()
         self._live: LiveBurn | None = None
         if self.step not in (Step.TICKET, Step.PLAN):
@@ -106,11 +124,16 @@ class HoleInHand:
     def _plan_without_the_lapsed(
         self, overrides: Sequence[Override]
     ) -> tuple[Plan, Sequence[Override]]:
-        """Leave out the one override that stands in the way, or all where one is not enough."""
-        for one in overrides:
-            with suppress(TradeError):
-                return self._plan_with([other for other in overrides if other != one]), [one]
-        return self._plan_with([]), overrides
+        """Keep every override that a plan can be made with, and give those that are left out."""
+        kept: list[Override] = []
+        # Twice, since one may hold only together with another that comes after it.
+        for _ in range(2):
+            for one in overrides:
+                if one not in kept:
+                    with suppress(TradeError):
+                        self._plan_with([*kept, one])
+                        kept.append(one)
+        return self._plan_with(kept), [one for one in overrides if one not in kept]
 
     def _plan_with(self, overrides: Sequence[Override]) -> Plan:
         first_of_part = self.row.number == 1
@@ -178,12 +201,33 @@ class HoleInHand:
         self._begin_live(aim)
         self._go(Step.CHECKS)
 
+    def has_override(self, figure: str) -> bool:
+        """Whether an override of this figure stands in the log, lapsed or not."""
+        held = questions.overrides(self._desk.store.connection, self.id)
+        return any(one.figure == figure for one in held)
+
+    def _overrides_in_force(self) -> list[Override]:
+        held = questions.overrides(self._desk.store.connection, self.id)
+        return [one for one in held if self.plan.overridden(one.figure) is not None]
+
     def correct(self, ticket: Ticket) -> None:
-        """Another ticket for this hole, as long as its plan is not accepted; raises TradeError."""
+        """Another ticket for this hole, as long as its plan is not accepted; raises TradeError.
+
+        What was overruled was overruled for the hole as it was told before, so it is taken back,
+        and said in ``taken_back``; another name or material leaves it as it is.
+        """
         if self.step not in (Step.TICKET, Step.PLAN):
             raise ValueError("The plan is accepted: step back to it first, then correct.")
-        make_plan(ticket, self._desk.shop)
-        self._desk.store.correct_ticket(self._desk.shift_id, self.id, ticket)
+        desk = self._desk
+        make_plan(ticket, desk.shop)
+        desk.store.correct_ticket(desk.shift_id, self.id, ticket)
+        same = {"hole": "", "material": ""}
+        if ticket.model_copy(update=same) != self.ticket.model_copy(update=same):
+            held = questions.overrides(desk.store.connection, self.id)
+            for one in held:
+                why = "the ticket was corrected"
+                desk.store.add_override(desk.shift_id, self.id, one.figure, None, why)
+            self.taken_back = "; ".join(map(str, held))
         self.ticket = ticket
         self.row = questions.hole(self._desk.store.connection, self.id) or self.row
         self.plan = self._planned()
@@ -195,9 +239,10 @@ class HoleInHand:
         """
         if not why.strip():
             raise ValueError("Say in a word why.")
-        desk, connection = self._desk, self._desk.store.connection
-        others = [one for one in questions.overrides(connection, self.id) if one.figure != figure]
+        desk = self._desk
         if value is not None:
+            # Those that have lapsed are left out here as they are in the plan.
+            others = [one for one in self._overrides_in_force() if one.figure != figure]
             trial = Override(figure=figure, value=value, who="?", at_utc="now", why=why)
             self._plan_with([*others, trial])
         desk.store.add_override(desk.shift_id, self.id, figure, value, why.strip())
@@ -208,8 +253,21 @@ class HoleInHand:
         setup = self._desk.checklist.setup
         if self.step is Step.GUARD:
             return [item for item in setup if item.again_after_pilot]
-        answered = {row.item for row in questions.hole_checks(self._desk.store.connection, self.id)}
-        return [item for item in setup if item.key not in answered]
+        rows = questions.hole_checks(self._desk.store.connection, self.id)
+        return [item for item in setup if not self._is_answered(item, rows)]
+
+    def _is_answered(self, item: CheckItem, rows: Sequence[CheckRow]) -> bool:
+        """Whether an item is answered for this plan.
+
+        What shows a figure of the plan was confirmed for the figure it showed then; with another
+        figure it is asked again.
+        """
+        mine = [row for row in rows if row.item == item.key]
+        if item.shows is None or not mine:
+            return bool(mine)
+        plans = questions.plans(self._desk.store.connection, self.id)
+        now = _shown(self.plan, item)
+        return any(row.plan_id is None or _shown(plans[row.plan_id], item) == now for row in mine)
 
     def needs_initials(self, item: CheckItem) -> bool:
         """Whether this check takes on a caution of this hole, which a key alone can't."""

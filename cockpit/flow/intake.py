@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from cockpit.log.rows import Job
 from cockpit.trade.errors import TradeError
-from cockpit.trade.remnants import Broken, Kind, read_broken
+from cockpit.trade.remnants import HAS_LANDS, Broken, Kind, read_broken
 from cockpit.trade.threads import read_thread
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit, read_length_mm, write_both, write_length
@@ -160,6 +160,8 @@ class Draft:
             known = last.model_dump() | {"broken": str(broken)}
             names = {question.key for question in questions} - OF_THIS_HOLE
             answers |= {name: known[name] for name in names if name in known}
+            if last.broken not in HAS_LANDS:
+                del answers["flutes"]
         carried = {key for key, answer in answers.items() if answer is not None}
         draft = cls(questions, answers, carried)
         draft.pass_by_what_may_be_unknown()
@@ -191,7 +193,7 @@ class Draft:
         Only a tap or a drill has flutes and a web; a sister hole tells how deep a blind one is.
         """
         idle: set[str] = set()
-        if self._kind not in (None, Kind.TAP, Kind.DRILL):
+        if self._kind not in (None, *HAS_LANDS):
             idle |= {"flutes", "web_mm"}
         if self.answers.get("through"):
             idle.add("sister_depth_mm")
@@ -208,6 +210,9 @@ class Draft:
                 before = OF_THE_JOB[: OF_THE_JOB.index(question.key)]
                 self._forget(self.carried.difference(before))
             elif question.key in ("thread", "broken"):
+                if self._kind not in (None, *HAS_LANDS):
+                    # Nobody has counted the flutes of what had none.
+                    self.answers.pop("flutes", None)
                 of_size = {"depth_mm"} if question.key == "thread" else set()
                 self._forget(self.carried & (RESTS_ON_TOOL | of_size))
         self.answers[question.key] = answer

@@ -223,6 +223,12 @@ def plan(connection: sqlite3.Connection, hole_id: int) -> tuple[Plan, str] | Non
     return (Plan.model_validate_json(rows[0]["body"]), str(rows[0]["aim"])) if rows else None
 
 
+def plans(connection: sqlite3.Connection, hole_id: int) -> dict[int, Plan]:
+    """Every plan that was accepted for a hole, by its id."""
+    rows = _ask(connection, "SELECT id, body FROM plans WHERE hole_id = ? ORDER BY id", hole_id)
+    return {row["id"]: Plan.model_validate_json(row["body"]) for row in rows}
+
+
 def overrides(connection: sqlite3.Connection, hole_id: int) -> list[Override]:
     """The overrides in force for a hole: the last word on each figure, unless it was taken back."""
     rows = _ask(
@@ -271,7 +277,7 @@ def hole_checks(connection: sqlite3.Connection, hole_id: int) -> list[CheckRow]:
 def _checks(connection: sqlite3.Connection, where: str, value: int) -> list[CheckRow]:
     rows = _ask(
         connection,
-        "SELECT c.at_utc, s.operator, c.item, c.title, c.result, c.word FROM checks c "
+        "SELECT c.at_utc, s.operator, c.item, c.title, c.result, c.word, c.plan_id FROM checks c "
         f"JOIN shifts s ON s.id = c.shift_id WHERE {where} ORDER BY c.id",
         value,
     )

@@ -79,7 +79,7 @@ class HoleRow:
 
 @dataclass(frozen=True, slots=True)
 class CheckRow:
-    """One answered check."""
+    """One answered check. ``plan_id``: the plan that was in force; None before there was one."""
 
     at_utc: str
     operator: str
@@ -87,6 +87,7 @@ class CheckRow:
     title: str
     result: CheckResult
     word: str
+    plan_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -191,6 +191,9 @@ MIGRATIONS: tuple[str, ...] = (
     ) STRICT;
     CREATE INDEX overrides_by_hole ON overrides (hole_id);
     """,
+    """
+    ALTER TABLE checks ADD COLUMN plan_id INTEGER REFERENCES plans;
+    """,
 )
 
 VERSION = len(MIGRATIONS)

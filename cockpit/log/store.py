@@ -218,9 +218,16 @@ class Store(AbstractContextManager["Store"]):
         result: CheckResult,
         word: str = "",
     ) -> None:
-        """A check was answered; ``hole_id`` is None for the daily ones."""
+        """A check was answered, for the plan in force; ``hole_id`` is None for the daily ones."""
         self._happened(
-            "checks", shift_id, hole_id=hole_id, item=item, title=title, result=result, word=word
+            "checks",
+            shift_id,
+            hole_id=hole_id,
+            plan_id=self._one("SELECT max(id) FROM plans WHERE hole_id = ?", hole_id),
+            item=item,
+            title=title,
+            result=result,
+            word=word,
         )
 
     # The burn ----------------------------------------------------------------------------------

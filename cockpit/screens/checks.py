@@ -220,6 +220,13 @@ class ChecksScreen(StepScreen):
             self.attempt(lambda: self._answered(item, CheckResult.SEEN, reads))
             self.refresh_all()
 
+    def _offers(self, action: str) -> bool:
+        """Passing over is offered neither for what matters for safety nor beside a word."""
+        item = self.item
+        if action == "skip" and item is not None and (item.safety or self._asks_word):
+            return False
+        return super()._offers(action)
+
 
 class SetupScreen(ChecksScreen):
     """The set-up of a hole, and the guard once more before every arc after it."""

@@ -52,7 +52,7 @@ class OverrideScreen(StepScreen):
         else:
             facts = [*_facts(plan, figure, self.unit), *self._known(figure)]
             choices.update("\n".join(facts))
-            asks.update(self._question(plan, figure))
+            asks.update(self._question(figure))
         self._field.starts_with = self._begins_with()
         self._show_understood()
 
@@ -79,10 +79,10 @@ class OverrideScreen(StepScreen):
         elif figure.name == "arc.range":
             yield f"  has   {', '.join(heat.position for heat in shop.machine.ranges)}"
 
-    def _question(self, plan: Plan, figure: Figure) -> str:
+    def _question(self, figure: Figure) -> str:
         if self._text is not None:
             return "Why? In a word."
-        back = f"; {TAKE_BACK} takes it back" if plan.overridden(figure.name) else ""
+        back = f"; {TAKE_BACK} takes it back" if self.hole.has_override(figure.name) else ""
         return f"What instead{back}?"
 
     def _show_understood(self) -> None:
@@ -105,7 +105,8 @@ class OverrideScreen(StepScreen):
         word = text.strip()
         if word.isascii() and word.isdigit() and len(word) < 4 and 1 <= int(word) <= len(FIGURES):
             figure = FIGURES[int(word) - 1]
-            if self.hole.plan.value(figure.name) is not None:
+            held = self.hole.plan.value(figure.name) is not None
+            if held or self.hole.has_override(figure.name):
                 return figure
             raise FigureError(f"This hole has no {figure.words}.")
         raise FigureError(f"{quoted(word)} is not one of the numbers above.")

@@ -63,6 +63,8 @@ class PlanScreen(StepScreen):
 
     def begin(self) -> None:
         self._sources = False
+        if self.hole.taken_back:
+            self.complain(f"Taken back with the old ticket: {self.hole.taken_back}")
 
     def on_screen_resume(self) -> None:
         if self.is_mounted and self.cockpit.hole is not None:
@@ -152,7 +154,7 @@ def _figures(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:
     yield "pilot burn", write_length(plan.pilot_mm, unit), "pilot_mm"
     spread = f"{write_clock(time.low_s)} to {write_clock(time.high_s)}"
     yield "arc time", f"{write_clock(time.median_s)} ({spread})", *TIME_RESTS_ON
-    yield "price", f"{plan.price} {plan.currency}", "price"
+    yield "price", f"{plan.price} {plan.currency}", "price", "time.median_s"
 
 
 def _of_electrode(plan: Plan, unit: LengthUnit) -> Iterator[tuple[str, ...]]:

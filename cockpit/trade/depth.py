@@ -31,6 +31,8 @@ _CALLED_SDS: Final = NormalDist().inv_cdf(0.975)
 # A touch-off that gains less than this shows no more than the one before.
 _LEAST_GAIN_MM: Final = 0.01
 _MOST_STOPS: Final = 12
+# No part in a shop has a deeper hole.
+_DEEPEST_MM: Final = 10_000.0
 
 
 class DepthError(TicketError):
@@ -293,6 +295,11 @@ def _refuse_depths(depth_mm: float, recess_mm: float, sister_depth_mm: float | N
         if mm is not None and mm <= 0:
             raise DepthError(
                 f"{name} cannot be {write_both(mm)}: measure it from the surface down.", field=field
+            )
+        if mm is not None and mm > _DEEPEST_MM:
+            raise DepthError(
+                f"{name} cannot be {write_both(mm)}, more than any part has: check its unit.",
+                field=field,
             )
     if recess_mm < 0:
         raise DepthError(

@@ -8,13 +8,10 @@ from cockpit.trade.electrodes import Choice, Electrode
 from cockpit.trade.fit import UPPER_WEAR_CHANCE, ElectrodePlan
 from cockpit.trade.flush import Flush
 from cockpit.trade.remnants import Kind, Remnant
-from cockpit.trade.threads import METRIC, SPECIAL, UNIFIED, Thread
+from cockpit.trade.threads import SPECIAL, Thread
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.wear import Wear, WearPrior
 from cockpit.units import write_both
-
-# Threads that wire inserts are made for.
-_HAS_STI: Final = (UNIFIED, METRIC)
 
 # Lengths that differ by less are the same.
 _SAME_MM: Final = 1e-6
@@ -31,7 +28,7 @@ def about_thread(thread: Thread, remnant: Remnant) -> list[str]:
         doubts.append(f"{thread.designation} is in no standard series: check it on the print.")
     if remnant.kind is Kind.INSERT and not thread.is_for_insert:
         name = thread.designation
-        wire = f": for a wire insert write {name} STI" if thread.standard in _HAS_STI else ""
+        wire = f": for a wire insert write {name} STI" if thread.takes_insert else ""
         doubts.append(f"{name} has to be the thread in the part, around the insert{wire}.")
     return doubts
 

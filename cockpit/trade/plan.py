@@ -140,7 +140,7 @@ def make_plan(
             *about_depth(ticket, depth),
             *about_electrode(choice, electrode, depth, shop),
             *about_arc(choice.electrode, arc, flush, shop.machine),
-            *about_first_stop(ticket, depth),
+            *(() if dangers else about_first_stop(ticket, depth)),
         ),
         fits=electrode.allowed_offset_mm > 0,
         overrides=tuple(figures.overridden),

@@ -101,7 +101,7 @@ _FORM_WORDS: Final = {
     "spiral point": FluteForm.SPIRAL_POINT,
     "spiral flute": FluteForm.SPIRAL_FLUTE,
 }
-_HAS_LANDS: Final = (Kind.TAP, Kind.DRILL)
+HAS_LANDS: Final = (Kind.TAP, Kind.DRILL)
 
 # The web as a part of the tool's diameter, from memory; a like tool measured is always better.
 _TAP_WEB_BY_FLUTES: Final = {2: 0.35, 3: 0.40, 4: 0.45}
@@ -216,7 +216,7 @@ def remnant_in(
             "in the part that the insert sits in.",
             field="thread",
         )
-    if kind not in _HAS_LANDS:
+    if kind not in HAS_LANDS:
         flutes, web_mm, source = None, None, f"none: the core of {_a(kind)} goes"
     else:
         flutes = _sound_flutes(kind, flutes)

@@ -117,6 +117,9 @@ _PIPE_TD1_MM: Final = {28: 0.282, 19: 0.445, 14: 0.541, 11: 0.640}
 
 _USUAL_CLASSES: Final = ("2B", "6H")
 _WIDEST_BORE_MM: Final = 500.0
+# ASME B18.29.1 and B18.29.2M, from memory: #2 to 1 1/2 in, M2 to M39.
+_LEAST_INSERT_MM: Final = 2.0
+_GREATEST_INSERT_MM: Final = 39.0
 _ANYWAY: Final = "; say special to have it anyway"
 
 _MINOR_FORMULAS: Final = {
@@ -158,6 +161,12 @@ class Thread(Frozen):
     def is_for_insert(self) -> bool:
         """Whether it is the hole in the part that a wire insert sits in."""
         return self.standard in (INSERT_UNIFIED, INSERT_METRIC)
+
+    @property
+    def takes_insert(self) -> bool:
+        """Whether wire inserts are made for it."""
+        in_range = _LEAST_INSERT_MM <= self.nominal_mm <= _GREATEST_INSERT_MM
+        return self.standard in (UNIFIED, METRIC) and in_range
 
     @property
     def sources(self) -> dict[str, str]:
@@ -325,6 +334,11 @@ class _SixtyDegrees:
         roots and D + H/4 across the crests. A class would be that of the thread in the insert,
         so the hole has none.
         """
+        if not _LEAST_INSERT_MM <= self.nominal_mm <= _GREATEST_INSERT_MM:
+            raise ThreadError(
+                f"{self.name} STI is not in the tables: wire inserts are made from M2 to M39, "
+                "#2 to 1 1/2 in."
+            )
         height_mm = _TRIANGLE_PER_PITCH * self.pitch_mm
         return Thread(
             designation=f"{self.name} STI{self._marks(marks)}",

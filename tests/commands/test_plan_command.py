@@ -185,6 +185,15 @@ def test_a_person_gets_a_line_for_each_hole_and_the_sum(holes: Path) -> None:
     assert said[-1].endswith(" EUR together")
 
 
+def test_the_table_says_cautions_and_what_does_not_fit(tmp_path: Path) -> None:
+    path = tmp_path / "holes.csv"
+    path.write_text("thread,broken,depth,hole,material\nM6,tap,15,a,titanium\n#0-80,screw,5,b,\n")
+    said = answer("plan", "--from", path).lines
+    assert any(line.startswith("! a: Fine particles and hot metal") for line in said)
+    (row,) = [line for line in said if line.startswith("b ")]
+    assert "does not fit" in row
+
+
 def test_every_bad_row_is_named_and_the_good_ones_are_planned(holes: Path) -> None:
     bad = [
         "housing,bad 1,M13,tap,3,22 mm,,,",

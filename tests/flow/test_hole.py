@@ -311,6 +311,62 @@ def test_only_the_override_that_stands_in_the_way_is_left_out(tmp_path: Path) ->
         assert "most current 180 A" in again.plan.warnings[0]
 
 
+def test_what_was_checked_for_another_plan_is_asked_again(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor)
+        hole = walk.hole
+        hole.accept_plan()
+        for item in hole.checks_left():
+            hole.answer_check(item, CheckResult.CONFIRMED)
+        assert hole.checks_left() == []
+        hole.back_to(Step.PLAN)
+        hole.accept_plan()
+        assert hole.checks_left() == []
+        hole.back_to(Step.PLAN)
+        hole.override("depth.stops_mm", 7.0, "a stiff gauge")
+        hole.correct(hole.ticket.model_copy(update={"material": "titanium"}))
+        hole.accept_plan()
+        assert {item.shows for item in hole.checks_left()} == {"stop", "cautions"}
+        caution = next(item for item in hole.checks_left() if item.shows == "cautions")
+        with pytest.raises(ValueError, match="initials"):
+            hole.answer_check(caution, CheckResult.CONFIRMED)
+        hole.answer_check(caution, CheckResult.CONFIRMED, "MT")
+        again = floor.take_up(hole.id)
+        assert [item.shows for item in again.checks_left()] == ["stop"]
+
+
+def test_overrides_are_taken_back_with_the_ticket_that_they_were_for(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor).hole
+        hole.override("thread.minor_min_mm", 8.2, "measured")
+        hole.correct(hole.ticket.model_copy(update={"hole": "flange 4"}))
+        assert hole.plan.thread.minor_min_mm == 8.2
+        hole.correct(hole.ticket.model_copy(update={"thread": "M20"}))
+        assert hole.plan.overrides == ()
+        assert "minor diameter 8.20 mm; MT" in hole.taken_back
+        assert hole.row.thread == "M20"
+
+
+def test_lapsed_overrides_are_left_out_alone_and_block_no_other(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor).hole
+        hole.override("electrode.label", "3/16 in", "the only sharp one")
+        hole.override("arc.range", "4", "an old cable")
+        hole.override("depth.limit_mm", 8.0, "careful")
+        rack = tuple(one for one in floor.shop.stock if one.label != "3/16 in")
+        ranges = tuple(heat for heat in floor.shop.machine.ranges if heat.position != "4")
+        machine = floor.shop.machine.model_copy(update={"ranges": ranges})
+        floor.shop = replace(floor.shop, stock=rack, machine=machine)
+        again = floor.take_up(hole.id)
+        assert again.plan.depth.limit_mm == 8.0
+        assert [one.figure for one in again.plan.overrides] == ["depth.limit_mm"]
+        again.override("remnant.web_mm", 3.9, "measured")
+        assert again.plan.remnant.web_mm == 3.9
+        assert again.has_override("electrode.label")
+        again.override("electrode.label", None, "a new rack")
+        assert not again.has_override("electrode.label")
+
+
 def test_a_plan_that_is_opened_again_is_made_anew(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         hole = Walk.of(floor).hole

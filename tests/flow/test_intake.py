@@ -123,6 +123,17 @@ def test_a_web_measured_on_one_tool_says_nothing_about_another(key: str, text: s
     assert "flutes" not in draft.answers
 
 
+def test_nobody_has_counted_the_flutes_after_a_pin() -> None:
+    pin = TICKET.model_copy(update={"thread": "pin 8 mm", "broken": Kind.PIN, "flutes": None})
+    draft = Draft.after(ASKED, JOB, pin)
+    draft.answer(question("thread"), "M10x1.5", MM)
+    draft.answer(question("broken"), "tap", MM)
+    assert "flutes" not in draft.answers
+    correcting = Draft.of(ASKED, JOB, pin)
+    correcting.answer(question("broken"), "tap", MM)
+    assert "flutes" not in correcting.answers
+
+
 def test_another_part_of_the_same_customer_keeps_the_customer() -> None:
     draft = Draft.after(ASKED, JOB, TICKET)
     draft.answer(question("part"), "gear box", MM)

@@ -61,7 +61,7 @@ def test_the_first_log_gets_a_place_for_overrides_and_keeps_every_row(
             before = list(first.connection.iterdump())
             assert "overrides" not in schema.tables(first.connection)
     with Store(path) as store:
-        assert store.connection.execute("PRAGMA user_version").fetchone() == (2,)
+        assert store.connection.execute("PRAGMA user_version").fetchone() == (schema.VERSION,)
         kept = list(store.connection.iterdump())
         assert [line for line in before if line.startswith("INSERT")] == [
             line for line in kept if line.startswith("INSERT")

@@ -450,6 +450,9 @@ def test_an_override_that_is_dangerous_is_doubted(
 def test_a_limit_below_the_bottom_is_never_made_light_of(shop: Shop) -> None:
     plan = make_plan(ticket(), shop, [overruled("depth.limit_mm", 100.0)])
     assert not any("heed the calls" in warning for warning in plan.warnings)
+    stop = make_plan(ticket(), shop, [overruled("depth.stops_mm", 40.0)])
+    assert not any("heed the calls" in warning for warning in stop.warnings)
+    assert stop.dangers
 
 
 def test_how_many_electrodes_follows_an_overruled_reach(shop: Shop) -> None:
@@ -475,6 +478,17 @@ def test_a_sister_hole_says_nothing_about_a_through_hole(shop: Shop) -> None:
     assert plan.depth.target_mm == 22
     far = make_plan(ticket(through=True, tool_end_mm=80), shop)
     assert "The target at 80.00 mm = 3.1496 in lies below the far side" in far.warnings[0]
+
+
+def test_a_depth_that_no_part_has_is_asked_about(shop: Shop) -> None:
+    with pytest.raises(TradeError, match="more than any part has"):
+        make_plan(ticket(depth_mm=99_999), shop)
+
+
+def test_wire_inserts_are_only_offered_where_they_are_made(shop: Shop) -> None:
+    for thread, offered in (("M10x1.5", True), ("M64", False), ("#0-80", False), ("G1/4", False)):
+        plan = make_plan(ticket(thread=thread, broken="insert"), shop)
+        assert ("wire insert" in " ".join(plan.warnings)) == offered
 
 
 @pytest.mark.parametrize("depth_mm", [0.4, 0.5])

@@ -30,7 +30,7 @@ def formatted(draw: st.DrawFn) -> str:
     """A standard thread with a class, a wire insert and a left hand, where it can have them."""
     thread = draw(STANDARD)
     grade = draw(st.sampled_from(CLASSES.get(thread.standard, ("",))))
-    insert = thread.standard in CLASSES and draw(st.booleans())
+    insert = thread.takes_insert and draw(st.booleans())
     left = draw(st.booleans())
     return "".join(
         (
