@@ -124,12 +124,12 @@ class PlanScreen(StepScreen):
 def _ticket_words(ticket: Ticket) -> str:
     """What else the plan is made from, in a few words."""
     words = [ticket.material]
-    if ticket.flutes:
-        words.insert(0, f"{ticket.flutes} flutes")
-    if ticket.form is not FluteForm.STRAIGHT:
-        words.insert(0, ticket.form)
     if ticket.hard_metal:
-        words.insert(0, "hard metal")
+        words.append("hard metal")
+    if ticket.form is not FluteForm.STRAIGHT:
+        words.append(ticket.form)
+    if ticket.flutes:
+        words.append(f"{ticket.flutes} flutes")
     return ", ".join(words)
 
 

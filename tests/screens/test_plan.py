@@ -81,4 +81,4 @@ async def test_a_plan_that_may_ruin_the_part_is_not_accepted_by_the_big_key(
 async def test_the_ticket_stands_over_its_plan(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         await hands.big()
-        assert hands.lines()[0].rstrip().endswith("plan   3 flutes, cast iron")
+        assert hands.lines()[0].rstrip().endswith("plan   cast iron, 3 flutes")
