@@ -344,39 +344,35 @@ def test_a_gauge_that_is_not_there_is_refused_in_one_line(
 # Streams -----------------------------------------------------------------------------------------
 
 
-def test_a_reader_that_has_had_enough_is_no_error() -> None:
-    command = [sys.executable, "-m", "cockpit", "gauge", "watch", "simulated", "--seconds", "5"]
-    with subprocess.Popen(
-        command,
+def watching(*words: str) -> subprocess.Popen[str]:
+    """Somebody who watches the simulated gauge, from the outside."""
+    return subprocess.Popen(
+        [sys.executable, "-m", "cockpit", "gauge", "watch", "simulated", *words],
         cwd=ROOT,
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-    ) as watching:
-        assert watching.stdout is not None
-        assert watching.stderr is not None
-        watching.stdout.readline()
-        watching.stdout.close()
-        assert watching.wait(timeout=20) == 0
-        assert watching.stderr.read() == ""
+    )
+
+
+def test_a_reader_that_has_had_enough_is_no_error() -> None:
+    with watching("--seconds", "5") as watch:
+        assert watch.stdout is not None
+        assert watch.stderr is not None
+        watch.stdout.readline()
+        watch.stdout.close()
+        assert watch.wait(timeout=20) == 0
+        assert watch.stderr.read() == ""
 
 
 def test_a_watch_that_is_interrupted_ends_with_its_sum() -> None:
-    command = [sys.executable, "-m", "cockpit", "gauge", "watch", "simulated"]
-    with subprocess.Popen(
-        command,
-        cwd=ROOT,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    ) as watching:
-        assert watching.stdout is not None
-        watching.stdout.readline()
-        os.kill(watching.pid, signal.SIGINT)
-        out, err = watching.communicate(timeout=20)
-    assert watching.returncode == 0
+    with watching() as watch:
+        assert watch.stdout is not None
+        watch.stdout.readline()
+        os.kill(watch.pid, signal.SIGINT)
+        out, err = watch.communicate(timeout=20)
+    assert watch.returncode == 0
     assert err == ""
     assert "readings in" in out.splitlines()[-1]
 

@@ -14,7 +14,8 @@ from cockpit.log.rows import CheckResult
 from cockpit.log.store import LogError
 from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
-from tests.flow.walk import TICKET, Walk, open_floor
+from tests.flow.walk import Walk, open_floor
+from tests.log.conftest import TICKET
 
 
 @pytest.mark.parametrize("operator", ["", "   ", "\t"])

@@ -17,7 +17,8 @@ from cockpit.log import questions
 from cockpit.log.rows import CheckResult, Outcome, Result
 from cockpit.log.store import LogError
 from cockpit.trade.wear import Wear
-from tests.flow.walk import SHALLOW, TICKET, Walk, open_floor
+from tests.flow.walk import SHALLOW, Walk, open_floor
+from tests.log.conftest import TICKET
 
 
 def stands(hole: HoleInHand) -> Step:

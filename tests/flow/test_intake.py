@@ -12,7 +12,7 @@ from cockpit.trade.errors import TradeError
 from cockpit.trade.remnants import FluteForm, Kind
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit
-from tests.flow.walk import TICKET
+from tests.log.conftest import TICKET
 
 MM, INCH = LengthUnit.MM, LengthUnit.INCH
 ASKED = questions(("unalloyed steel", "alloy steel", "cast iron", "aluminium"))

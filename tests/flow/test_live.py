@@ -12,7 +12,8 @@ from cockpit.flow.steps import Step
 from cockpit.gauges import TypedGauge
 from cockpit.log.rows import BurnKind
 from cockpit.log.store import LogError
-from tests.flow.walk import TICKET, Walk, open_floor
+from tests.flow.walk import Walk, open_floor
+from tests.log.conftest import TICKET
 
 
 def kept(floor: ShopFloor, walk: Walk) -> int:

@@ -13,19 +13,9 @@ from cockpit.flow.floor import ShopFloor
 from cockpit.flow.hole import HoleInHand
 from cockpit.flow.steps import Step
 from cockpit.log.rows import CheckResult, Outcome, Result
-from cockpit.trade.remnants import Kind
 from cockpit.trade.ticket import Ticket
+from tests.log.conftest import TICKET
 
-TICKET = Ticket(
-    hole="flange 3",
-    thread="M10x1.5",
-    broken=Kind.TAP,
-    flutes=3,
-    depth_mm=22.0,
-    recess_mm=3.0,
-    tool_end_mm=18.0,
-    material="cast iron",
-)
 #: Short, so that a test need not burn for long.
 SHALLOW = TICKET.model_copy(update={"depth_mm": 9.0, "tool_end_mm": 6.0})
 

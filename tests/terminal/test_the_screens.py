@@ -72,7 +72,7 @@ def test_the_demo_shows_keys_units_and_the_bench_from_every_screen(
         terminal.press("escape")
         operator.space("flange 3: set it up")
         operator.sees("set-up 1 of 13")
-        operator.sees("Clamped and square")
+        assert operator.sees("Clamped and square")
 
 
 def test_another_size_keeps_what_was_typed_and_where_the_hole_stands(tmp_path: Path) -> None:
@@ -175,3 +175,4 @@ def test_keys_that_come_in_a_burst_break_nothing(tmp_path: Path) -> None:
             time.sleep(0.5)
             terminal.press("escape")
             operator.sees("4 waiting")
+        assert not list(tmp_path.rglob("trouble.txt"))
