@@ -53,10 +53,21 @@ class Hands:
         return type(self.app.screen).__name__
 
     async def press(self, *keys: str) -> None:
-        await self.pilot.press(*keys)
+        for key in keys:
+            await self._screen_is_there()
+            await self.pilot.press(key)
+        await self._screen_is_there()
         for _ in range(HOPS):
             await asyncio.sleep(0)
         await self.pilot.pause()
+
+    async def _screen_is_there(self) -> None:
+        """A person presses a key when the screen is there; one that comes sooner is not taken."""
+        for _ in range(500):
+            if getattr(self.app.screen, "is_ready", True):
+                return
+            await asyncio.sleep(0.01)
+        raise AssertionError(f"{self.screen_name} was never ready")
 
     async def big(self, times: int = 1, key: str = "space") -> None:
         """Press the big key as a person does: long after the press before."""
