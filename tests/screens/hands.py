@@ -53,6 +53,8 @@ class Hands:
         return type(self.app.screen).__name__
 
     async def press(self, *keys: str) -> None:
+        # What the key before has set going, such as a focus, is over by the time of the next.
+        await self.pilot.pause()
         for key in keys:
             await self._screen_is_there()
             await self.pilot.press(key)
