@@ -27,7 +27,6 @@ from cockpit.widgets.side_section import SideSection
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
 
-PUMP_EVERY_S = 0.1
 #: The feed trace shows one figure a second.
 FEED_EVERY = 10
 #: The section is drawn anew once a second: the tip moves by less than a dot in between.
@@ -43,6 +42,8 @@ class ArcScreen(StepScreen):
         Binding("a,A", "again", "arc on again", id="again", tooltip="Start the arc clock again"),
         Binding("n,N", "note", "note", id="note", tooltip="A note on this hole"),
     ]
+
+    LOOK_EVERY_S = 0.1
 
     def body(self) -> Iterator[Widget]:
         with Horizontal():
@@ -64,7 +65,6 @@ class ArcScreen(StepScreen):
         self._field.display = self._typed
         if self._typed:
             self._field.focus_field()
-        self.set_interval(PUMP_EVERY_S, self._pump)
 
     @property
     def _field(self) -> QuantityInput:
@@ -75,7 +75,7 @@ class ArcScreen(StepScreen):
 
     # The live side -----------------------------------------------------------------------------
 
-    def _pump(self) -> None:
+    def look(self) -> None:
         if self.cockpit.hole is None or not self.is_mounted:
             return
         self._state = self.hole.live.pump()

@@ -25,7 +25,6 @@ from cockpit.widgets.block_figures import BlockFigures
 ARC_GUARD_S = 0.5
 #: After a live item has confirmed itself the key is not taken for so long, s: it was meant for it.
 LIVE_GUARD_S = 0.8
-LOOK_EVERY_S = 0.2
 #: The indicator counts as zeroed within this, mm.
 ZERO_WITHIN_MM = 0.05
 
@@ -36,6 +35,8 @@ class ChecksScreen(StepScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("k,K", "skip", "pass over", id="skip", tooltip="Pass over, with a word why"),
     ]
+
+    LOOK_EVERY_S = 0.2
 
     def body(self) -> Iterator[Widget]:
         yield Static(id="item-title", markup=False)
@@ -53,7 +54,6 @@ class ChecksScreen(StepScreen):
         self._stepped_back = False
         self._with_word = CheckResult.SKIPPED
         self.query_one("#word").display = False
-        self.set_interval(LOOK_EVERY_S, self._look)
         if not self._items:
             self.done()
 
@@ -205,7 +205,7 @@ class ChecksScreen(StepScreen):
         """The newest reading of the gauge, for items that confirm themselves."""
         return None
 
-    def _look(self) -> None:
+    def look(self) -> None:
         if not self.is_current or self._asks_word:
             return
         sample, item = self.sample(), self.item

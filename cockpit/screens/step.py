@@ -56,9 +56,13 @@ class StepScreen(Screen[None]):
 
     #: Whether the widgets are there: a key that comes sooner was meant for the screen before.
     is_ready = False
+    #: How often the screen looks at the gauge, s; None on a screen that shows nothing live.
+    LOOK_EVERY_S: ClassVar[float | None] = None
 
     def on_mount(self) -> None:
         self.begin()
+        if self.LOOK_EVERY_S is not None:
+            self.set_interval(self.LOOK_EVERY_S, self.look)
         self.is_ready = True
         self.refresh_all()
 
@@ -70,6 +74,9 @@ class StepScreen(Screen[None]):
 
     def begin(self) -> None:
         """Called once, when the widgets are there."""
+
+    def look(self) -> None:
+        """Look at the gauge and show what it says; called every ``LOOK_EVERY_S``."""
 
     def heading(self) -> str:
         """The line at the top."""

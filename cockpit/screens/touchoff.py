@@ -23,8 +23,6 @@ from cockpit.widgets.call_line import CallLine
 from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 
-LOOK_EVERY_S = 0.2
-
 ASKS = {
     MarkKind.TOUCH: "Bring the tip to the reference face.\nWhat does the indicator read?",
     MarkKind.WEAR: "How much shorter is the electrode than when it was new?",
@@ -43,6 +41,8 @@ class TouchScreen(StepScreen):
         Binding("c,C", "clean", "clean out", id="clean", tooltip="The burn is over"),
     ]
 
+    LOOK_EVERY_S = 0.2
+
     def body(self) -> Iterator[Widget]:
         with Horizontal():
             with Vertical(id="left"):
@@ -58,7 +58,6 @@ class TouchScreen(StepScreen):
         self._unlikely: float | None = None
         self._state = self.hole.live.state()
         self._field.focus_field()
-        self.set_interval(LOOK_EVERY_S, self._look)
 
     @property
     def _field(self) -> QuantityInput:
@@ -67,7 +66,7 @@ class TouchScreen(StepScreen):
     def heading(self) -> str:
         return f"{self.cockpit.hole_name()}   touch-off"
 
-    def _look(self) -> None:
+    def look(self) -> None:
         if self.cockpit.hole is not None and self.is_current:
             self._state = self.hole.live.pump()
             self.show()

@@ -25,8 +25,6 @@ from cockpit.log.rows import CheckResult
 from cockpit.screens.keygate import KeyGate
 from cockpit.widgets.answer_input import AnswerInput
 
-#: Every screen that watches the gauge has looked again after this long, s.
-LOOK_S = 0.25
 #: A message is handed on from widget to widget in fewer turns of the loop than this.
 HOPS = 30
 BEGAN = datetime(2031, 5, 6, 7, 8, 9, tzinfo=UTC)
@@ -91,7 +89,13 @@ class Hands:
     async def passes(self, seconds: float) -> None:
         """Let time pass at the machine, and let the screen see it."""
         self.clock.advance(seconds)
-        await self.pilot.pause(LOOK_S)
+        await self.looks()
+
+    async def looks(self) -> None:
+        """Let the screen look at the gauge as it would within a fifth of a second."""
+        await self._screen_is_there()
+        self.app.screen.call_later(getattr(self.app.screen, "look", lambda: None))
+        await self.pilot.pause()
 
     def lines(self) -> list[str]:
         """What stands on the terminal, line by line."""

@@ -171,7 +171,7 @@ async def test_a_typed_reading_is_taken_as_it_was_shown(tmp_path: Path) -> None:
         shown = hands.screen.query_one(QuantityInput).understood.mm
         assert "ENTER" in hands.big_key_line()
         await hands.press("enter")
-        await hands.pilot.pause(0.2)
+        await hands.looks()
         assert hands.in_hand().live.state().travel_mm == shown == 6.35
 
 

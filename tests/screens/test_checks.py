@@ -63,7 +63,7 @@ async def test_live_items_confirm_themselves_when_the_gauge_is_seen(tmp_path: Pa
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
         while hands.part("item-title") != "Zero on the reference face":
             await hands.big()
-        await hands.pilot.pause(0.3)
+        await hands.looks()
         assert hands.part("item-title") == "Zero on the reference face", "no reading, no answer"
         await hands.passes(5.0)
         assert answered(hands)["zero"] is CheckResult.SEEN
