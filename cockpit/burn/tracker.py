@@ -20,8 +20,7 @@ from cockpit.trade.wear import MeasurementNoise, Wear
 Z95 = NormalDist().inv_cdf(0.975)
 Z99 = NormalDist().inv_cdf(0.99)
 
-#: A head does not move faster than this, mm/s, and a reading may be off by this, mm (assumed).
-HEAD_SPEED_MM_S = 25.0
+#: A reading may be off by this, mm, over and above what the head can have moved (assumed).
 JUMP_SLACK_MM = 0.5
 #: So many jumped readings that agree with each other are a gauge set anew (assumed).
 JUMPS_THAT_AGREE = 3
@@ -46,6 +45,7 @@ class Aim:
 
     ``wear_mean`` and ``wear_sd``: the plan's belief about the wear ratio. ``streaming``: the gauge
     sends by itself, so that saying nothing is a fault; a typed one is as silent as its operator.
+    ``head_speed_mm_s``: a head moves no faster than this (assumed; the machine's profile says).
     """
 
     recess_mm: float = 0.0
@@ -55,6 +55,7 @@ class Aim:
     wear_sd: float = 0.10
     noise: MeasurementNoise = field(default_factory=MeasurementNoise)
     streaming: bool = True
+    head_speed_mm_s: float = 25.0
 
     @property
     def near_mm(self) -> float:
@@ -110,7 +111,8 @@ class Tracker:
         self.rejected = 0
         self._board = Board()
         self._progress = Progress(aim.recess_mm)
-        self._wear = Wear.prior(aim.wear_mean, aim.wear_sd)
+        self._wear = self._wear_unmeasured = Wear.prior(aim.wear_mean, aim.wear_sd)
+        self._measured_here: dict[MarkKind, float] = {}
         self._last: Reading | None = None
         self._jumped: list[Reading] = []
         self._jumped_s = -math.inf
@@ -184,9 +186,8 @@ class Tracker:
             self._jumped_s = t_s
             self._board.judge(Call(t_s, CallKind.JUMP, self._depth_mid()), True)
 
-    @staticmethod
-    def _reachable(before: Reading, after: Reading) -> bool:
-        room_mm = HEAD_SPEED_MM_S * (after.t_s - before.t_s) + JUMP_SLACK_MM
+    def _reachable(self, before: Reading, after: Reading) -> bool:
+        room_mm = self.aim.head_speed_mm_s * (after.t_s - before.t_s) + JUMP_SLACK_MM
         return abs(after.travel_mm - before.travel_mm) <= room_mm
 
     def _count(self, reading: Reading) -> float:
@@ -204,6 +205,7 @@ class Tracker:
         new_mm = self._progress.advance(reading.travel_mm, dt_s)
         if new_mm > 0:
             self._wear = self._wear.travelled(new_mm)
+            self._measured_here.clear()
             self._look_for_fall(reading.t_s)
         self._board.judge_all(reading.t_s, self._depth_mid(), self._verdicts())
 
@@ -211,7 +213,7 @@ class Tracker:
         fall = self._progress.fall()
         if fall is not None and self._progress.high_mm is not None:
             fallen_mm = self._progress.high_mm - fall.from_high_mm
-            wear_mm = max(0.0, self._wear.wear_mm - self._wear.ratio * fallen_mm)
+            wear_mm = max(0.0, self._wear.wear_mm - self._wear.within_reason.ratio * fallen_mm)
             depth_mm = fall.from_high_mm - wear_mm
             self._board.judge(Call(t_s, CallKind.THROUGH, depth_mm), True)
 
@@ -232,15 +234,39 @@ class Tracker:
             self._board.clear(*(kind for kind in CallKind if kind not in AFTER_THE_ARC))
 
     def _measure(self, kind: MarkKind, value_mm: float) -> None:
-        noise = self.aim.noise
         if kind is MarkKind.DEPTH:
             if self._progress.high_mm is None:
                 return
-            self._wear = self._wear.measured(self._progress.high_mm - value_mm, noise.gauged_sd_mm)
-        else:
-            sd_mm = noise.touch_sd_mm if kind is MarkKind.TOUCH else noise.length_sd_mm
-            self._wear = self._wear.measured(value_mm, sd_mm)
+            value_mm = self._progress.high_mm - value_mm
+        if not self._measured_here:
+            self._wear_unmeasured = self._wear
+        self._wear = self.wear_without(kind).measured(value_mm, self._noise_mm(kind))
+        self._measured_here[kind] = value_mm
         self._board.judge_all(self._t_s, self._depth_mid(), self._depth_verdicts())
+
+    def wear_without(self, kind: MarkKind) -> Wear:
+        """What is believed of the wear without a measurement of this kind at this travel.
+
+        A second one takes the place of the first: it was measured again because the first was
+        doubted, so the two are not averaged.
+        """
+        if not self._measured_here:
+            return self._wear
+        wear = self._wear_unmeasured
+        for other, wear_mm in self._measured_here.items():
+            if other is not kind:
+                wear = wear.measured(wear_mm, self._noise_mm(other))
+        return wear
+
+    def _noise_mm(self, kind: MarkKind) -> float:
+        noise = self.aim.noise
+        match kind:
+            case MarkKind.TOUCH:
+                return noise.touch_sd_mm
+            case MarkKind.WEAR:
+                return noise.length_sd_mm
+            case _:
+                return noise.gauged_sd_mm
 
     # Calls -------------------------------------------------------------------------------------
 
@@ -313,7 +339,8 @@ class Tracker:
         depth = self._depth()
         to_go_mm = self._to_go(depth)
         feed_mm_s = self._progress.feed_mm_s()
-        feed_mm_min = None if feed_mm_s is None else 60 * feed_mm_s * (1 - self._wear.ratio)
+        deepens = 1 - self._wear.within_reason.ratio
+        feed_mm_min = None if feed_mm_s is None else 60 * feed_mm_s * deepens
         return BurnState(
             t_s=now_s,
             arc_on=self._arc_since_s is not None,

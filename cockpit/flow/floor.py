@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import AbstractContextManager
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -38,9 +39,9 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
         ``port`` overrules the gauge profile's. Raises ProfileError, LogError, GaugeError.
         """
-        self.shop = profiles.load_shop(machine)
         self.checklist = profiles.load_checklist()
         profile = profiles.load_gauge(gauge)
+        self.shop = replace(profiles.load_shop(machine), noise=profile.noise)
         self.clock: Clock = clock or WallClock()
         self.machine_name, self.gauge_name = machine, gauge
         self.gauge: Gauge = make_gauge(profile, self.clock.s, port, seed)

@@ -30,7 +30,6 @@ from cockpit.trade.figures import Override, Value
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
 from cockpit.trade.remnants import cleanout_steps
 from cockpit.trade.ticket import Shop, Ticket
-from cockpit.trade.wear import GREATEST_RATIO
 from cockpit.units import write_both
 
 #: How far beyond the possible a measured wear may lie: the gauge's own error, mm (assumed).
@@ -63,8 +62,9 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
         limit_mm=plan.depth.limit_mm,
         wear_mean=shop.wear.mean,
         wear_sd=shop.wear.sd,
-        noise=gauge.profile.noise,
+        noise=shop.noise,
         streaming=gauge.profile.streaming,
+        head_speed_mm_s=shop.machine.max_head_speed_mm_s,
     )
 
 
@@ -101,6 +101,7 @@ class HoleInHand:
         self.taken_back = ""
         self.plan: Plan = self._planned()
         self._live: LiveBurn | None = None
+        self._stop_mm: float | None = None
         if self.step not in (Step.TICKET, Step.PLAN):
             self._take_up()
 
@@ -162,18 +163,23 @@ class HoleInHand:
     def _begin_live(self, aim: Aim) -> None:
         desk = self._desk
         self._live = LiveBurn(desk.store, desk.shift_id, self.id, aim, desk.gauge, desk.clock)
-        self.stop_mm = self._stop_as_set_mm(aim)
+        self._stop_mm = self._stop_as_set_mm(aim)
         depth = self.plan.depth
         state = self._live.state()
         desk.gauge.hint(
             HoleHint(
                 depth.recess_mm,
                 self.ticket.tool_end_mm or depth.target_mm,
-                bottom_mm=None if self.ticket.through else self.ticket.depth_mm,
+                bottom_mm=None if self.ticket.through else self.ticket.bottom_mm,
                 burnt_mm=state.depth_mm.mid if state.depth_mm else None,
                 wear_mm=state.wear.wear_mm,
             )
         )
+
+    @property
+    def stop_mm(self) -> float:
+        """Where the depth stop is to stand, as an indicator reading, mm; the plan's at first."""
+        return self.plan.depth.stops_mm[0] if self._stop_mm is None else self._stop_mm
 
     @property
     def live(self) -> LiveBurn:
@@ -199,6 +205,7 @@ class HoleInHand:
         aim = aim_of(self.plan, desk.shop, desk.gauge)
         desk.store.add_plan(desk.shift_id, self.id, self.plan, AIM.dump_json(aim).decode())
         self._begin_live(aim)
+        self.taken_back = ""
         self._go(Step.CHECKS)
 
     def has_override(self, figure: str) -> bool:
@@ -216,27 +223,29 @@ class HoleInHand:
         What was overruled was overruled for the hole as it was told before, so it is taken back,
         and said in ``taken_back``; another name or material leaves it as it is.
         """
-        if self.step not in (Step.TICKET, Step.PLAN):
-            raise ValueError("The plan is accepted: step back to it first, then correct.")
+        self._refuse_once_accepted()
         desk = self._desk
         make_plan(ticket, desk.shop)
-        desk.store.correct_ticket(desk.shift_id, self.id, ticket)
         same = {"hole": "", "material": ""}
-        if ticket.model_copy(update=same) != self.ticket.model_copy(update=same):
-            held = questions.overrides(desk.store.connection, self.id)
-            for one in held:
-                why = "the ticket was corrected"
-                desk.store.add_override(desk.shift_id, self.id, one.figure, None, why)
-            self.taken_back = "; ".join(map(str, held))
+        is_same = ticket.model_copy(update=same) == self.ticket.model_copy(update=same)
+        held = [] if is_same else questions.overrides(desk.store.connection, self.id)
+        desk.store.correct_ticket(desk.shift_id, self.id, ticket, [one.figure for one in held])
+        self.taken_back = "; ".join(map(str, held))
         self.ticket = ticket
-        self.row = questions.hole(self._desk.store.connection, self.id) or self.row
+        self.row = questions.hole(desk.store.connection, self.id) or self.row
         self.plan = self._planned()
+
+    def _refuse_once_accepted(self) -> None:
+        if self.step not in (Step.TICKET, Step.PLAN):
+            raise ValueError("The plan is accepted: step back to it first, then correct.")
 
     def override(self, figure: str, value: Value | None, why: str) -> None:
         """Put a value in place of a figure of the plan, with a word why; None takes that back.
 
-        Raises TradeError, and keeps nothing, when the hole can't be planned with it.
+        Raises TradeError, and keeps nothing, when the hole can't be planned with it; ValueError
+        once the plan is accepted.
         """
+        self._refuse_once_accepted()
         if not why.strip():
             raise ValueError("Say in a word why.")
         desk = self._desk
@@ -349,7 +358,7 @@ class HoleInHand:
         """
         self._question(kind, value_mm, sure)
         state = self.live.measured(kind, value_mm)
-        self.stop_mm = self.next_stop_mm()
+        self._stop_mm = self.next_stop_mm()
         return state
 
     def _question(self, kind: MarkKind, value_mm: float, sure: bool) -> None:
@@ -364,11 +373,20 @@ class HoleInHand:
                 f"{write_both(value_mm)} can't be: the electrode would have lost "
                 f"{write_both(wear_mm)} of {write_both(most_mm)} travelled. Measure again."
             )
-        off_mm = abs(wear_mm - state.wear.wear_mm)
-        if not sure and off_mm > 1.0 + UNLIKELY_SDS * state.wear.sd_mm:
+        believed = self.live.tracker.wear_without(kind)
+        off_mm = abs(wear_mm - believed.wear_mm)
+        if not sure and off_mm > 1.0 + UNLIKELY_SDS * believed.sd_mm:
+            expected_mm, doubt = {
+                MarkKind.TOUCH: (believed.wear_mm, "is the tip on the reference face?"),
+                MarkKind.WEAR: (believed.wear_mm, "is it measured from its length when new?"),
+                MarkKind.DEPTH: (
+                    believed.depth_mm(state.high_mm),
+                    "does the gauge stand on the bottom of the burn?",
+                ),
+            }[kind]
             raise UnlikelyError(
-                f"{write_both(value_mm)} is far from the {write_both(state.wear.wear_mm)} of wear "
-                "expected: is the tip on the reference face? Measure again, or A takes it."
+                f"{write_both(value_mm)} is far from the {write_both(expected_mm)} expected: "
+                f"{doubt} Measure again, or A takes it."
             )
 
     def burn_on(self) -> None:
@@ -382,11 +400,13 @@ class HoleInHand:
         return to_go_mm is not None and to_go_mm <= TARGET_WITHIN_MM
 
     def finished(self) -> bool:
-        """Whether the burn is done: it fell through, or a blind hole is at its target.
+        """Whether the burn is done: it fell through, or is at its target above a bottom limit.
 
-        A through hole at its target goes on until it falls through: there is no bottom to save.
+        Without a limit, as in a through hole, it goes on until it falls through: there is no bottom
+        to save.
         """
-        return self.fell_through() or (self.at_target() and not self.ticket.through)
+        has_limit = self.plan.depth.limit_mm is not None
+        return self.fell_through() or (has_limit and self.at_target())
 
     def fell_through(self) -> bool:
         """Whether a fall-through has been called in this hole."""
@@ -411,9 +431,7 @@ class HoleInHand:
         depth = self.plan.depth
         if state.depth_mm is None or state.high_mm is None:
             return depth.stops_mm[0]
-        # The filter may stray to where no wear ratio is; a stop is set by one that can be.
-        wear = replace(state.wear, ratio=min(max(state.wear.ratio, 0.0), GREATEST_RATIO))
-        return next_stop_mm(state.high_mm, wear, depth.target_mm, depth.limit_mm)
+        return next_stop_mm(state.high_mm, state.wear, depth.target_mm, depth.limit_mm)
 
     # After the arc -------------------------------------------------------------------------------
 

@@ -151,10 +151,18 @@ class Store(AbstractContextManager["Store"]):
             self._happened("steps", shift_id, hole_id=hole_id, step=step)
         return hole_id
 
-    def correct_ticket(self, shift_id: int, hole_id: int, ticket: Ticket) -> None:
-        """A new ticket for the hole; the old one stays and is pointed at."""
-        last = self._one("SELECT max(id) FROM tickets WHERE hole_id = ?", hole_id)
-        self._add_ticket(shift_id, hole_id, ticket, corrects=last)
+    def correct_ticket(
+        self, shift_id: int, hole_id: int, ticket: Ticket, taken_back: Iterable[str] = ()
+    ) -> None:
+        """A new ticket for the hole; the old one stays and is pointed at.
+
+        Overrides of the figures ``taken_back`` were for the old one, and go with it.
+        """
+        with self._transaction():
+            last = self._one("SELECT max(id) FROM tickets WHERE hole_id = ?", hole_id)
+            self._add_ticket(shift_id, hole_id, ticket, corrects=last)
+            for figure in taken_back:
+                self.add_override(shift_id, hole_id, figure, None, "the ticket was corrected")
 
     def _add_ticket(
         self, shift_id: int, hole_id: int, ticket: Ticket, corrects: int | None
@@ -343,7 +351,8 @@ class Store(AbstractContextManager["Store"]):
             return int(self.connection.execute(sql, list(values.values())).lastrowid or 0)
 
     def _one(self, sql: str, *values: object) -> int | None:
-        found = self.connection.execute(sql, values).fetchone()[0]
+        with self._writing():
+            found = self.connection.execute(sql, values).fetchone()[0]
         return None if found is None else int(found)
 
     def _utc(self) -> str:

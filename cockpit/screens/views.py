@@ -6,7 +6,6 @@ from math import hypot
 
 from cockpit.burn.tracker import BurnState
 from cockpit.flow.hole import HoleInHand
-from cockpit.trade.depth import bottom_of
 from cockpit.trade.plan import HOLE_RESTS_ON, OFFSET_RESTS_ON
 from cockpit.units import LengthUnit
 from cockpit.widgets.cross_view import CrossView
@@ -83,7 +82,7 @@ def side_view(
         high_mm=burnt.high if burnt else None,
         stop_mm=depth.stops_mm[0] if state is None else hole.stop_mm,
         limit_mm=depth.limit_mm,
-        bottom_mm=_bottom_mm(hole),
+        bottom_mm=hole.ticket.bottom_mm,
         stops_mm=depth.stops_mm if state is None else (),
         tool_end_mm=hole.ticket.tool_end_mm,
         bore_mm=thread.minor_min_mm,
@@ -104,9 +103,3 @@ def side_view(
             if mark
         },
     )
-
-
-def _bottom_mm(hole: HoleInHand) -> float:
-    """Where the bottom has to be reckoned with, or the far side is."""
-    ticket = hole.ticket
-    return bottom_of(ticket.depth_mm, None if ticket.through else ticket.sister_depth_mm)

@@ -49,7 +49,7 @@ class Machine(Frozen):
     flush_kpa: Kilopascals = Field(default=103.42, gt=0, validation_alias="flush")
     out_of_square: float = Field(default=0.0, ge=0, le=0.05)
     centring_mm: Millimetres = Field(default=0.1, ge=0, validation_alias="centring")
-    max_head_speed_mm_s: float = Field(default=20.0, gt=0)
+    max_head_speed_mm_s: float = Field(default=25.0, gt=0)
     core_washed: bool = True
     ranges: tuple[HeatRange, ...] = Field(min_length=1)
 

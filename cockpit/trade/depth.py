@@ -28,9 +28,8 @@ _READY_FOR_SDS: Final = 2.0
 _SAFE_SDS: Final = NormalDist().inv_cdf(1 - DEEPER_CHANCE)
 # The burn is called at the target when the upper end of the 95 % interval reaches it.
 _CALLED_SDS: Final = NormalDist().inv_cdf(0.975)
-# A touch-off that gains less than this shows no more than the one before.
-_LEAST_GAIN_MM: Final = 0.01
-_MOST_STOPS: Final = 12
+# A burn no longer than this is not worth setting up for (assumed).
+_LEAST_GAIN_MM: Final = 0.05
 # No part in a shop has a deeper hole.
 _DEEPEST_MM: Final = 10_000.0
 
@@ -44,8 +43,8 @@ class DepthPlan(Frozen):
 
     ``limit_mm`` is None for a through hole. ``stops_mm`` are figures of travel, as the indicator
     shows them: the first is for the first burn, each later one what to expect after touching off.
-    ``touch_offs`` is how many it takes until one shows the target within 0.15 mm; 0 for a through
-    hole, which tells by itself.
+    ``touch_offs`` is how many it takes until one shows the target within 0.15 mm: 0 for a through
+    hole, which tells by itself, None when the gauge measures too badly for any number of them.
     """
 
     recess_mm: float
@@ -53,21 +52,12 @@ class DepthPlan(Frozen):
     limit_mm: float | None
     burn_mm: float
     stops_mm: tuple[float, ...]
-    touch_offs: int = 0
+    touch_offs: int | None = 0
 
     @property
     def deepest_mm(self) -> float:
         """The depth that the burn may get to."""
         return self.target_mm if self.limit_mm is None else max(self.limit_mm, self.target_mm)
-
-
-def bottom_of(depth_mm: float, sister_depth_mm: float | None) -> float:
-    """Give the depth at which the bottom has to be reckoned with, mm.
-
-    >>> bottom_of(22, None), bottom_of(22, 21)
-    (22, 21)
-    """
-    return depth_mm if sister_depth_mm is None else min(depth_mm, sister_depth_mm)
 
 
 def depth_plan(
@@ -100,7 +90,7 @@ def depth_plan(
     # A sister hole says how deep a blind hole is; a through hole is as deep as its part is thick.
     sister_depth_mm = None if through else sister_depth_mm
     _refuse_depths(depth_mm, recess_mm, sister_depth_mm)
-    bottom_mm = bottom_of(depth_mm, sister_depth_mm)
+    bottom_mm = depth_mm if sister_depth_mm is None else min(depth_mm, sister_depth_mm)
     if not through and bottom_mm <= BOTTOM_ALLOWANCE_MM:
         raise DepthError(
             f"A hole {write_both(bottom_mm)} deep leaves nothing above its bottom limit, "
@@ -121,7 +111,8 @@ def depth_plan(
     )
     _refuse_target(recess_mm, target_mm, tool_end_mm, figures)
     burn_mm = figures.take("depth.burn_mm", target_mm - recess_mm, "target - break")
-    stops_mm = _stops(recess_mm, target_mm, limit_mm, wear, noise or MeasurementNoise(), figures)
+    noise = noise or MeasurementNoise()
+    stops_mm, is_shown = _stops(recess_mm, target_mm, limit_mm, wear, noise, figures)
     figures.note(
         depth__touch_offs="none: a through hole tells by itself"
         if limit_mm is None
@@ -133,7 +124,7 @@ def depth_plan(
         limit_mm=limit_mm,
         burn_mm=burn_mm,
         stops_mm=stops_mm,
-        touch_offs=0 if limit_mm is None else len(stops_mm),
+        touch_offs=(0 if limit_mm is None else len(stops_mm)) if is_shown else None,
     )
 
 
@@ -181,6 +172,7 @@ def next_stop_mm(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float
     >>> round(next_stop_mm(3, Wear.prior(0.25, 0.10), 21.5, None), 2)
     37.81
     """
+    wear = wear.within_reason
     needed_mm = _travel_mm(target_mm, travel_mm, wear, -_READY_FOR_SDS)
     if limit_mm is None:
         return needed_mm + THROUGH_TRAVEL_MM
@@ -213,8 +205,11 @@ def _stops(
     prior: WearPrior,
     noise: MeasurementNoise,
     figures: Figures,
-) -> tuple[float, ...]:
-    """Give the ladder of stops, with wear as it is believed and a touch-off after each burn."""
+) -> tuple[tuple[float, ...], bool]:
+    """Give the ladder of stops, with wear as it is believed and a touch-off after each burn.
+
+    With it goes whether the ladder ends at the target; else where a touch-off gains too little.
+    """
     wear = Wear.prior(prior.mean, prior.sd)
     first_mm = next_stop_mm(recess_mm, wear, target_mm, limit_mm)
     stops_mm = list(figures.take("depth.stops_mm", (first_mm,), _stop_source(limit_mm, prior)))
@@ -225,18 +220,18 @@ def _stops(
             field="depth.stops_mm",
         )
     travel_mm = recess_mm
-    while limit_mm is not None and len(stops_mm) < _MOST_STOPS:
+    while limit_mm is not None:
         called_mm = _travel_mm(target_mm, travel_mm, wear, _CALLED_SDS)
-        burnt_to_mm = max(min(stops_mm[-1], called_mm), travel_mm)
-        wear = wear.travelled(burnt_to_mm - travel_mm)
+        burn_mm = min(stops_mm[-1], called_mm) - travel_mm
+        if burn_mm < _LEAST_GAIN_MM and len(stops_mm) > 1:
+            return tuple(stops_mm[:-1]), False
+        travel_mm += max(burn_mm, 0.0)
+        wear = wear.travelled(max(burn_mm, 0.0))
         wear = wear.measured(wear.wear_mm, noise.touch_sd_mm)
-        travel_mm = burnt_to_mm
-        next_mm = next_stop_mm(travel_mm, wear, target_mm, limit_mm)
-        there = target_mm - wear.depth_mm(travel_mm) <= TARGET_WITHIN_MM
-        if there or next_mm - travel_mm < _LEAST_GAIN_MM:
+        if target_mm - wear.depth_mm(travel_mm) <= TARGET_WITHIN_MM:
             break
-        stops_mm.append(next_mm)
-    return tuple(stops_mm)
+        stops_mm.append(next_stop_mm(travel_mm, wear, target_mm, limit_mm))
+    return tuple(stops_mm), True
 
 
 def _stop_source(limit_mm: float | None, prior: WearPrior) -> str:

@@ -3,8 +3,13 @@
 from typing import Final
 
 from cockpit.trade.current import Current, Machine, wanted_amps
-from cockpit.trade.depth import DEEPER_CHANCE, DepthPlan, bottom_of, chance_deeper
-from cockpit.trade.electrodes import Choice, Electrode
+from cockpit.trade.depth import DEEPER_CHANCE, TARGET_WITHIN_MM, DepthPlan, chance_deeper
+from cockpit.trade.electrodes import (
+    Choice,
+    Electrode,
+    length_for_reach_mm,
+    wear_ratio_of_reach,
+)
 from cockpit.trade.fit import UPPER_WEAR_CHANCE, ElectrodePlan
 from cockpit.trade.flush import Flush
 from cockpit.trade.remnants import Kind, Remnant
@@ -36,7 +41,7 @@ def about_thread(thread: Thread, remnant: Remnant) -> list[str]:
 def dangers_of(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> tuple[str, ...]:
     """Say how depths that a person set may ruin the part."""
     dangers = []
-    bottom_mm, limit_mm = _bottom_mm(ticket), depth.limit_mm
+    bottom_mm, limit_mm = ticket.bottom_mm, depth.limit_mm
     if limit_mm is not None and limit_mm > bottom_mm:
         dangers.append(_below("limit", limit_mm, _floor(ticket), bottom_mm))
     if limit_mm is not None and depth.target_mm > limit_mm:
@@ -50,10 +55,10 @@ def dangers_of(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> tuple[str,
     return tuple(dangers)
 
 
-def about_depth(ticket: Ticket, depth: DepthPlan) -> list[str]:
+def about_depth(ticket: Ticket, depth: DepthPlan, shop: Shop) -> list[str]:
     """Doubt what was measured, and a tool that goes deeper than the burn."""
     doubts = []
-    end_mm, sister_mm, bottom_mm = ticket.tool_end_mm, ticket.sister_depth_mm, _bottom_mm(ticket)
+    end_mm, sister_mm, bottom_mm = ticket.tool_end_mm, ticket.sister_depth_mm, ticket.bottom_mm
     if sister_mm is not None and not ticket.through:
         apart_mm = abs(sister_mm - ticket.depth_mm)
         if apart_mm > max(_SISTER_MM, _SISTER_PART * ticket.depth_mm):
@@ -72,6 +77,12 @@ def about_depth(ticket: Ticket, depth: DepthPlan) -> list[str]:
             f"The burn length of {write_both(depth.burn_mm)} is not what lies between break and "
             "target: time and price follow it, depth and stops do not."
         )
+    if depth.touch_offs is None:
+        doubts.append(
+            f"A touch-off that is off by {write_both(shop.noise.touch_sd_mm)} (the gauge's "
+            f"profile) can't show the target within {write_both(TARGET_WITHIN_MM)}: gauge the "
+            "depth in the hole."
+        )
     return doubts
 
 
@@ -83,13 +94,9 @@ def _floor(ticket: Ticket) -> str:
     return "far side" if ticket.through else "bottom"
 
 
-def _bottom_mm(ticket: Ticket) -> float:
-    return bottom_of(ticket.depth_mm, None if ticket.through else ticket.sister_depth_mm)
-
-
 def about_first_stop(ticket: Ticket, depth: DepthPlan) -> list[str]:
     """Say it when the first stop would let an electrode that does not wear pass the bottom."""
-    bottom_mm = _bottom_mm(ticket)
+    bottom_mm = ticket.bottom_mm
     past_mm = depth.stops_mm[0] - bottom_mm
     if past_mm <= 0:
         return []
@@ -124,8 +131,14 @@ def about_electrode(
             f"{electrode.label} may be off by {write_both(allowed_mm)} only: centre it with care."
         )
     if electrode.needed is None:
-        wear_ratio = shop.wear.quantile(UPPER_WEAR_CHANCE)
-        least_mm = shop.machine.holder_mm + depth.recess_mm + depth.burn_mm / (1 - wear_ratio)
+        wear_ratio = wear_ratio_of_reach(
+            electrode.reach_mm, electrode.length_mm, depth.recess_mm, shop.machine.holder_mm
+        )
+        if wear_ratio is None or wear_ratio >= 1:
+            wear_ratio = shop.wear.quantile(UPPER_WEAR_CHANCE)
+        least_mm = length_for_reach_mm(
+            depth.target_mm, depth.recess_mm, shop.machine.holder_mm, wear_ratio
+        )
         doubts.append(
             f"{electrode.label} at {write_both(electrode.length_mm)} is too short to reach the "
             f"target: take one of {write_both(least_mm)} or more."
@@ -136,7 +149,10 @@ def about_electrode(
             f"{choice.electrode.on_hand} on hand."
         )
     elif electrode.needed > 1:
-        doubts.append(f"One {electrode.label} may not last: have {electrode.needed} ready.")
+        doubts.append(
+            f"One {electrode.label} may not last: have {electrode.needed} ready. Depth and stop "
+            "are those of the first one: with another, gauge the depth in the hole."
+        )
     return doubts
 
 

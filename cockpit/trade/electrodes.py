@@ -321,6 +321,31 @@ def reach_mm(electrode: Electrode, start_mm: float, holder_mm: float, wear_ratio
     return start_mm + max(usable_mm, 0.0) * (1 - wear_ratio)
 
 
+def wear_ratio_of_reach(
+    reach_mm: float, length_mm: float, start_mm: float, holder_mm: float
+) -> float | None:
+    """Give the wear ratio at which an electrode burns from ``start_mm`` to ``reach_mm``.
+
+    None where it is too short to get to ``start_mm``. Lengths in mm.
+
+    >>> wear_ratio_of_reach(40, length_mm=100, start_mm=10, holder_mm=40)
+    0.4
+    """
+    usable_mm = length_mm - holder_mm - start_mm
+    return None if usable_mm <= 0 else 1 - (reach_mm - start_mm) / usable_mm
+
+
+def length_for_reach_mm(
+    reach_mm: float, start_mm: float, holder_mm: float, wear_ratio: float
+) -> float:
+    """Give the length, in mm, of an electrode that burns from ``start_mm`` to ``reach_mm``.
+
+    >>> length_for_reach_mm(40, start_mm=10, holder_mm=40, wear_ratio=0.4)
+    100.0
+    """
+    return holder_mm + start_mm + (reach_mm - start_mm) / (1 - wear_ratio)
+
+
 def electrodes_needed(
     electrode: Electrode, start_mm: float, target_mm: float, holder_mm: float, wear_ratio: float
 ) -> int | None:

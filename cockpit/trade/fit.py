@@ -20,6 +20,7 @@ from cockpit.trade.electrodes import (
     judge_electrode,
     reach_mm,
     required_clearance_mm,
+    wear_ratio_of_reach,
     window_of_hole,
 )
 from cockpit.trade.figures import FigureError, Figures
@@ -124,21 +125,25 @@ def bounds_for(
     )
 
 
-def _needed(electrode: Electrode, depth: DepthPlan, shop: Shop) -> int | None:
+def _needed(
+    electrode: Electrode, depth: DepthPlan, shop: Shop, wear_ratio: float | None = None
+) -> int | None:
+    if wear_ratio is None:
+        wear_ratio = shop.wear.quantile(UPPER_WEAR_CHANCE)
     return electrodes_needed(
-        electrode,
-        depth.recess_mm,
-        depth.target_mm,
-        shop.machine.holder_mm,
-        shop.wear.quantile(UPPER_WEAR_CHANCE),
+        electrode, depth.recess_mm, depth.target_mm, shop.machine.holder_mm, wear_ratio
     )
+
+
+def _suffices(electrode: Electrode, depth: DepthPlan, shop: Shop) -> bool:
+    """Whether as many as are on hand reach the target."""
+    needed = _needed(electrode, depth, shop)
+    return needed is not None and needed <= electrode.on_hand
 
 
 def electrode_for(bounds: Bounds, depth: DepthPlan, shop: Shop, figures: Figures) -> Choice:
     """Choose the electrode; one that a person named is taken whether it fits or not."""
-    best = choose_electrode(
-        shop.stock, bounds, lambda electrode: _needed(electrode, depth, shop) is not None
-    )
+    best = choose_electrode(shop.stock, bounds, lambda electrode: _suffices(electrode, depth, shop))
     label = figures.take("electrode.label", best.electrode.label, best.why)
     if label == best.electrode.label:
         return best
@@ -212,23 +217,25 @@ def _reach(
 ) -> tuple[float, int | None]:
     """How deep one electrode burns, mm, and how many the hole takes."""
     upper = f"upper 95 % of {shop.wear}"
-    reach = reach_mm(
-        electrode,
-        depth.recess_mm,
-        shop.machine.holder_mm,
-        shop.wear.quantile(UPPER_WEAR_CHANCE),
+    whole_mm = figures.take(
+        "electrode.reach_mm",
+        reach_mm(
+            electrode,
+            depth.recess_mm,
+            shop.machine.holder_mm,
+            shop.wear.quantile(UPPER_WEAR_CHANCE),
+        ),
+        f"length less grip, stand-off and wear; {upper}",
     )
-    taken_mm = figures.take(
-        "electrode.reach_mm", reach, f"length less grip, stand-off and wear; {upper}"
+    wear_ratio = wear_ratio_of_reach(
+        whole_mm, electrode.length_mm, depth.recess_mm, shop.machine.holder_mm
     )
-    needed = _needed(electrode, depth, shop)
-    if taken_mm != reach:
-        enough = taken_mm >= depth.target_mm
-        needed = 1 if enough else max(needed, 2) if needed else None
     needed = figures.take(
-        "electrode.needed", needed, f"as many as reach the target one after another; {upper}"
+        "electrode.needed",
+        _needed(electrode, depth, shop, wear_ratio),
+        "as many as reach the target one after another, each wearing as its reach says",
     )
-    return taken_mm, needed
+    return whole_mm, needed
 
 
 def _note_sources(shop: Shop, figures: Figures) -> None:

@@ -137,7 +137,7 @@ def make_plan(
         warnings=(
             *dangers,
             *about_thread(thread, remnant),
-            *about_depth(ticket, depth),
+            *about_depth(ticket, depth, shop),
             *about_electrode(choice, electrode, depth, shop),
             *about_arc(choice.electrode, arc, flush, shop.machine),
             *(() if dangers else about_first_stop(ticket, depth)),
@@ -156,6 +156,7 @@ def _depth(ticket: Ticket, shop: Shop, figures: Figures) -> DepthPlan:
         sister_depth_mm=ticket.sister_depth_mm,
         tool_end_mm=ticket.tool_end_mm,
         wear=shop.wear,
+        noise=shop.noise,
         figures=figures,
     )
 

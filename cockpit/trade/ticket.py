@@ -9,7 +9,7 @@ from cockpit.trade.current import Machine
 from cockpit.trade.electrodes import ARC_GAP_MM, Electrode, Rack
 from cockpit.trade.price import RateCard
 from cockpit.trade.remnants import FluteForm, Kind
-from cockpit.trade.wear import WearPrior
+from cockpit.trade.wear import MeasurementNoise, WearPrior
 from cockpit.units import Millimetres
 
 
@@ -35,10 +35,23 @@ class Ticket(Frozen):
     material: str = "unalloyed steel"
     special: bool = False
 
+    @property
+    def bottom_mm(self) -> float:
+        """Where the bottom has to be reckoned with, or the far side of a through hole is, mm.
+
+        A sister hole says how deep a blind hole is; a through hole is as deep as its part is thick.
+        """
+        if self.through or self.sister_depth_mm is None:
+            return self.depth_mm
+        return min(self.depth_mm, self.sister_depth_mm)
+
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """What the shop has and what it has learnt, as far as a plan depends on it."""
+    """What the shop has and believes, as far as a plan depends on it.
+
+    ``noise`` is how well the wear can be measured, by the gauge that the burn is watched with.
+    """
 
     machine: Machine
     stock: tuple[Electrode, ...]
@@ -46,6 +59,7 @@ class Shop:
     rates: RateCard
     gap_mm: float = ARC_GAP_MM
     wear: WearPrior = field(default_factory=WearPrior)
+    noise: MeasurementNoise = field(default_factory=MeasurementNoise)
 
     @classmethod
     def of(

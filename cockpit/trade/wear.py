@@ -14,7 +14,7 @@ Source: R. E. Kalman, "A New Approach to Linear Filtering and Prediction Problem
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 from typing import Final
 
@@ -82,6 +82,14 @@ class Wear:
     def ratio_sd(self) -> float:
         """Standard deviation of the ratio."""
         return math.sqrt(self.var_ratio)
+
+    @property
+    def within_reason(self) -> Wear:
+        """The same with a ratio that an electrode can have, 0 to 0.95.
+
+        Measurements may pull the ratio of the filter beyond; a stop or a feed must not follow it.
+        """
+        return replace(self, ratio=min(max(self.ratio, 0.0), GREATEST_RATIO))
 
     def travelled(self, new_mm: float, drift_sd: float = RATIO_DRIFT_SD) -> Wear:
         """The belief after ``new_mm`` of new travel into material (>= 0).

@@ -489,6 +489,13 @@ def test_a_head_moved_as_fast_as_heads_move_does_not_jump() -> None:
     assert hand.calls == []
 
 
+def test_a_head_that_the_machine_says_is_slow_jumps_sooner() -> None:
+    hand = arc_on(Aim(head_speed_mm_s=5.0))
+    hand.burn(10.0)
+    hand.move(-25.0, 1.0)
+    assert "jump" in hand.calls
+
+
 def test_a_hand_that_moves_the_head_with_the_arc_off_is_no_bad_cable() -> None:
     hand = arc_on()
     hand.burn(10.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -174,15 +175,91 @@ def test_a_measurement_that_can_not_be_is_refused_and_changes_nothing(tmp_path: 
 
 def test_an_unlikely_measurement_is_taken_only_when_the_operator_is_sure(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
-        walk = Walk.of(floor, TICKET).to(Step.TOUCH)
-        walk.step()
-        hole, before = walk.hole, walk.hole.live.state().wear
-        unlikely_mm = before.wear_mm + 1.0 + 6 * before.sd_mm
-        with pytest.raises(UnlikelyError, match="Measure again"):
-            hole.measured(MarkKind.TOUCH, unlikely_mm)
-        assert hole.live.state().wear == before
-        hole.measured(MarkKind.TOUCH, unlikely_mm, sure=True)
-        assert hole.live.state().wear.wear_mm > before.wear_mm + 0.5
+        hole = Walk.of(floor, TICKET).to(Step.TOUCH).hole
+        before = hole.live.state()
+        assert before.high_mm is not None
+        depth_mm = before.high_mm - before.wear.wear_mm
+        off_mm = 1.0 + 6 * before.wear.sd_mm
+        for kind, value_mm, doubt in (
+            (MarkKind.TOUCH, before.wear.wear_mm + off_mm, "is the tip on the reference face?"),
+            (MarkKind.WEAR, before.wear.wear_mm + off_mm, "its length when new?"),
+            (MarkKind.DEPTH, depth_mm - off_mm, f"far from the {depth_mm:.2f} mm"),
+        ):
+            with pytest.raises(UnlikelyError, match=f"{re.escape(doubt)}.*Measure again"):
+                hole.measured(kind, value_mm)
+            assert hole.live.state().wear == before.wear
+        hole.measured(MarkKind.TOUCH, before.wear.wear_mm + off_mm, sure=True)
+        assert hole.live.state().wear.wear_mm > before.wear.wear_mm + 0.5
+
+
+def test_measuring_again_takes_the_place_of_a_mistyped_touch_off(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).to(Step.TOUCH).hole
+        before = hole.live.state().wear
+        wear_mm = before.wear_mm
+        hole.measured(MarkKind.TOUCH, wear_mm + 0.9)
+        hole.measured(MarkKind.TOUCH, wear_mm)
+        assert hole.live.state().wear.wear_mm == pytest.approx(wear_mm, abs=0.01)
+        with pytest.raises(UnlikelyError, match=f"far from the {wear_mm:.2f} mm"):
+            hole.measured(MarkKind.TOUCH, wear_mm + 1.0 + 6 * before.sd_mm)
+        assert floor.take_up(hole.id).stop_mm == hole.stop_mm
+
+
+def test_a_through_hole_with_a_limit_somebody_set_is_done_at_its_target(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor, TICKET.model_copy(update={"through": True}))
+        walk.hole.override("depth.limit_mm", 8.0, "a pocket on the far side")
+        walk.hole.override("depth.target_mm", 8.0, "a pocket on the far side")
+        hole = walk.to(Step.TOUCH).hole
+        high_mm = hole.live.state().high_mm
+        assert high_mm is not None
+        hole.measured(MarkKind.TOUCH, high_mm - 8.0, sure=True)
+        assert hole.at_target()
+        assert hole.finished()
+
+
+def test_once_the_plan_is_accepted_nothing_of_it_is_overruled(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).to(Step.CHECKS).hole
+        target_mm = hole.plan.depth.target_mm
+        with pytest.raises(ValueError, match="step back"):
+            hole.override("depth.target_mm", target_mm - 2, "late")
+        assert hole.plan.depth.target_mm == target_mm
+        assert not hole.has_override("depth.target_mm")
+
+
+def test_a_correction_that_the_log_refuses_half_way_leaves_ticket_and_overrides(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).hole
+        hole.override("remnant.web_mm", 3.0, "measured")
+
+        def full(*_: object) -> None:
+            raise LogError("the disk is full")
+
+        monkeypatch.setattr(floor.store, "add_override", full)
+        with pytest.raises(LogError, match="full"):
+            hole.correct(TICKET.model_copy(update={"depth_mm": 30.0}))
+        assert hole.ticket == TICKET
+        assert questions.ticket(floor.store.connection, hole.id) == TICKET
+        assert hole.has_override("remnant.web_mm")
+
+
+def test_what_was_taken_back_is_said_until_the_next_correction(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).hole
+        hole.override("remnant.web_mm", 3.0, "measured")
+        hole.correct(TICKET.model_copy(update={"depth_mm": 30.0}))
+        assert "3.00 mm" in hole.taken_back
+        hole.correct(hole.ticket.model_copy(update={"hole": "flange 4"}))
+        assert hole.taken_back == ""
+
+
+def test_before_a_plan_is_accepted_the_stop_is_the_plans(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).hole
+        assert hole.stop_mm == hole.plan.depth.stops_mm[0]
 
 
 def test_before_the_first_burn_there_is_nothing_to_measure(tmp_path: Path) -> None:

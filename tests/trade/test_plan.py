@@ -3,6 +3,7 @@
 import dataclasses
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,7 @@ from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import Kind
 from cockpit.trade.threads import Thread, standard_threads
 from cockpit.trade.ticket import Shop, Ticket
+from cockpit.trade.wear import MeasurementNoise
 from cockpit.units import LengthUnit, read_length_mm, write_length
 from tests.contract import PLAN_KEYS, PLAN_LONE_KEYS
 
@@ -456,9 +458,52 @@ def test_a_limit_below_the_bottom_is_never_made_light_of(shop: Shop) -> None:
 
 
 def test_how_many_electrodes_follows_an_overruled_reach(shop: Shop) -> None:
-    for reach_mm, needed in ((5.0, 2), (60.0, 1)):
+    usual = make_plan(ticket(), shop)
+    recess_mm, target_mm = usual.depth.recess_mm, usual.depth.target_mm
+    usable_mm = usual.electrode.length_mm - shop.machine.holder_mm - recess_mm
+    half_way_mm = (recess_mm + target_mm) / 2
+    # The second one starts from half way down, and has that much less of its length to use.
+    gain_mm = (half_way_mm - recess_mm) * (1 - (half_way_mm - recess_mm) / usable_mm)
+    assert half_way_mm + gain_mm < target_mm
+    for reach_mm, needed in ((half_way_mm, 3), (60.0, 1), (recess_mm, None)):
         plan = make_plan(ticket(), shop, [overruled("electrode.reach_mm", reach_mm)])
-        assert plan.electrode.needed == needed
+        assert plan.electrode.needed == needed, reach_mm
+
+
+def test_an_overruled_burn_length_moves_no_electrode_length(shop: Shop) -> None:
+    deep = ticket(depth_mm=400)
+    usual = make_plan(deep, shop)
+    short = make_plan(deep, shop, [overruled("depth.burn_mm", 10.0)])
+    said = next(warning for warning in usual.warnings if "too short to reach" in warning)
+    assert said in short.warnings
+
+
+def test_an_electrode_of_which_enough_are_on_hand_goes_before_one_that_runs_out(shop: Shop) -> None:
+    best = make_plan(ticket(), shop).electrode
+    stub_mm = shop.machine.holder_mm + 3 + 28  # enough for most of 18.5 mm, not for all
+    stock = tuple(
+        one.model_copy(update={"length_mm": stub_mm, "on_hand": 1})
+        if one.label == best.label
+        else one
+        for one in shop.stock
+    )
+    plan = make_plan(ticket(), replace(shop, stock=stock))
+    assert plan.electrode.label != best.label
+    assert plan.electrode.needed == 1
+    many = tuple(
+        one.model_copy(update={"on_hand": 9}) if one.label == best.label else one for one in stock
+    )
+    assert make_plan(ticket(), replace(shop, stock=many)).electrode.label == best.label
+
+
+def test_a_gauge_that_cannot_show_the_target_is_doubted(shop: Shop) -> None:
+    coarse = replace(shop, noise=MeasurementNoise(touch_sd_mm=0.3))
+    plan = make_plan(ticket(), coarse)
+    assert plan.depth.touch_offs is None
+    assert any("gauge the depth in the hole" in warning for warning in plan.warnings)
+    fine = make_plan(ticket(), shop)
+    assert fine.depth.touch_offs
+    assert not any("gauge the depth in the hole" in warning for warning in fine.warnings)
 
 
 def test_neighbours_are_not_judged_by_figures_that_no_longer_hold(shop: Shop) -> None:
