@@ -9,6 +9,7 @@ from __future__ import annotations
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.tracker import Aim, BurnState, Tracker
 from cockpit.flow.clock import Clock
+from cockpit.flow.stillness import Stillness
 from cockpit.gauges.protocol import ArcHint, Gauge, Reject, Sample, TouchHint
 from cockpit.log import questions
 from cockpit.log.rows import BurnEnd, BurnKind
@@ -39,6 +40,7 @@ class LiveBurn:
         self._clock = clock
         self._burn_id: int | None = None
         self._waiting: list[tuple[int, Reading]] = []
+        self._stillness = Stillness()
         self._kept_s = clock.s()
         self._began_s = clock.s()
         self._take_up(aim)
@@ -83,6 +85,8 @@ class LiveBurn:
     def glance(self) -> Sample | None:
         """The newest reading, for a look at the gauge; nothing is tracked or kept."""
         samples = [item for item in self.gauge.drain() if isinstance(item, Sample)]
+        for sample in samples:
+            self._stillness.saw(sample.t_s, sample.travel_mm)
         return samples[-1] if samples else None
 
     def pump(self) -> BurnState:
@@ -104,7 +108,13 @@ class LiveBurn:
                 self.rejects += 1
                 self.last_reject = item
             else:
+                self._stillness.saw(item.t_s, item.travel_mm)
                 self._take(Reading.at(self._on_hole_clock(item.t_s), item.travel_mm))
+
+    @property
+    def is_still(self) -> bool:
+        """Whether the indicator has stood still for half a second."""
+        return self._stillness.is_still
 
     def _take(self, reading: Reading) -> None:
         self._waiting.append((self._next_seq(reading.t_s), reading))

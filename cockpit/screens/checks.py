@@ -248,7 +248,13 @@ class SetupScreen(ChecksScreen):
         self.hole.live.touching(item.live == "zero")
 
     def sample(self) -> Sample | None:
-        return self.hole.live.glance() if self.cockpit.hole else None
+        if self.cockpit.hole is None:
+            return None
+        live, item = self.hole.live, self.item
+        sample = live.glance()
+        is_zero = item is not None and item.live == "zero"
+        # A head that passes zero on its way is not zeroed.
+        return None if is_zero and not live.is_still else sample
 
     def done(self) -> None:
         self.hole.live.touching(False)

@@ -114,6 +114,8 @@ class TouchScreen(StepScreen):
             return "take it"
         if self._reading() is None:
             return ""
+        if not self.hole.live.is_still:
+            return "take it, once the indicator stands still"
         return f"take {self._figure()} as the touch-off"
 
     def _reading(self) -> float | None:
@@ -130,7 +132,7 @@ class TouchScreen(StepScreen):
             self.cockpit.follow()
             return
         value_mm = self._reading()
-        if value_mm is not None:
+        if value_mm is not None and self.hole.live.is_still:
             self._take(value_mm)
 
     def _take(self, value_mm: float, *, sure: bool = False) -> None:

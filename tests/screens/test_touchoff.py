@@ -44,6 +44,22 @@ async def test_the_big_key_takes_the_indicator(tmp_path: Path) -> None:
         assert hands.screen_name == "BurnScreen"
 
 
+async def test_a_head_on_its_way_is_not_taken_for_a_touch_off(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(120.0)
+        await hands.big()
+        await hands.press("t")
+        await hands.passes(0.3)
+        assert "once the indicator stands still" in hands.big_key_line()
+        await hands.big()
+        assert measured(hands) == []
+        await hands.passes(5.0)
+        assert "as the touch-off" in hands.big_key_line()
+        await hands.big()
+        assert [kind for kind, _ in measured(hands)] == [MarkKind.TOUCH]
+
+
 async def test_an_unlikely_figure_is_asked_about_and_a_takes_it(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
         await to_touch_off(hands, 240.0)
