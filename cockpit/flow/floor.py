@@ -87,12 +87,16 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
     def daily_left(self) -> list[CheckItem]:
         """The daily checks not yet answered in this shift."""
         rows = questions.daily_checks(self.store.connection, self._shift().id)
-        answered = {row.item for row in rows}
+        answered = {row.item for row in rows if row.holds}
         return [item for item in self.checklist.daily if item.key not in answered]
 
     def answer_daily(self, item: CheckItem, result: CheckResult, word: str = "") -> None:
         """Keep the answer to a daily check."""
         self.store.add_check(self._shift().id, None, item.key, item.title, result, word)
+
+    def reopen_daily(self, item: CheckItem) -> None:
+        """Somebody stepped back to a daily check: it is to be looked at once more."""
+        self.store.reopen_check(self._shift().id, None, item.key)
 
     def _shift(self) -> Shift:
         shift = self.shift

@@ -34,6 +34,8 @@ from cockpit.units import write_both
 
 #: How far beyond the possible a measured wear may lie: the gauge's own error, mm (assumed).
 WEAR_SLACK_MM = 0.3
+#: A touch-off that is typed may lie this far from what the indicator shows, mm (assumed).
+APART_MM = 0.3
 #: A measurement this many standard deviations (and 1 mm) off what is believed is asked about.
 UNLIKELY_SDS = 5.0
 
@@ -68,8 +70,13 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
     )
 
 
+def _rests_on(plan: Plan, item: CheckItem) -> tuple[object, ...]:
+    """What of a plan a check was answered for: what it shows, and the electrode in the holder."""
+    held = (plan.electrode.label,) if item.by_electrode else ()
+    return (*held, *_shown(plan, item))
+
+
 def _shown(plan: Plan, item: CheckItem) -> tuple[object, ...]:
-    """What a check shows of a plan."""
     match item.shows:
         case "stop":
             return plan.depth.stops_mm[:1]
@@ -269,14 +276,16 @@ class HoleInHand:
         """Whether an item is answered for this plan.
 
         What shows a figure of the plan was confirmed for the figure it showed then; with another
-        figure it is asked again.
+        figure, or another electrode, it is asked again.
         """
-        mine = [row for row in rows if row.item == item.key]
-        if item.shows is None or not mine:
+        mine = [row for row in rows if row.item == item.key and row.holds]
+        now = _rests_on(self.plan, item)
+        if not mine or not now:
             return bool(mine)
         plans = questions.plans(self._desk.store.connection, self.id)
-        now = _shown(self.plan, item)
-        return any(row.plan_id is None or _shown(plans[row.plan_id], item) == now for row in mine)
+        return any(
+            row.plan_id is None or _rests_on(plans[row.plan_id], item) == now for row in mine
+        )
 
     def needs_initials(self, item: CheckItem) -> bool:
         """Whether this check takes on a caution of this hole, which a key alone can't."""
@@ -291,6 +300,10 @@ class HoleInHand:
         if result is CheckResult.SKIPPED and not word.strip():
             raise ValueError(f"{item.title}: say in a word why it is passed over.")
         self._keep_check(item.key, item.title, result, word)
+
+    def reopen_check(self, key: str) -> None:
+        """The operator stepped back to a check: it is to be looked at once more."""
+        self._desk.store.reopen_check(self._desk.shift_id, self.id, key)
 
     def _keep_check(self, key: str, title: str, result: CheckResult, word: str = "") -> None:
         desk = self._desk
@@ -350,37 +363,59 @@ class HoleInHand:
         self._go(Step.TOUCH)
         self.live.touching(True)
 
-    def measured(self, kind: MarkKind, value_mm: float, *, sure: bool = False) -> BurnState:
+    def measured(
+        self,
+        kind: MarkKind,
+        value_mm: float,
+        *,
+        shown_mm: float | None = None,
+        sure: bool = False,
+    ) -> BurnState:
         """Take a measurement (mm), sharpen the estimate with it, and set the next stop from that.
 
-        Raises ValueError for one that can't be, UnlikelyError for one that hardly can unless
+        ``shown_mm`` is what the indicator shows meanwhile, where there is one at the face. Raises
+        ValueError for a figure that can't be, UnlikelyError for one that hardly can unless
         ``sure``; neither changes anything.
         """
-        self._question(kind, value_mm, sure)
+        self._refuse_impossible(kind, value_mm)
+        if not sure:
+            self._doubt(kind, value_mm, shown_mm)
         state = self.live.measured(kind, value_mm)
         self._stop_mm = self.next_stop_mm()
         return state
 
-    def _question(self, kind: MarkKind, value_mm: float, sure: bool) -> None:
-        """Doubt a measurement before it is believed."""
-        state = self.live.state()
-        if state.high_mm is None:
+    def _wear_by(self, kind: MarkKind, value_mm: float) -> tuple[float, float]:
+        """The wear that a measurement says, and the travel that it is from; mm."""
+        high_mm = self.live.state().high_mm
+        if high_mm is None:
             raise ValueError("Nothing has been burnt yet, so there is no wear to measure.")
-        wear_mm = state.high_mm - value_mm if kind is MarkKind.DEPTH else value_mm
-        most_mm = state.high_mm - self.plan.depth.recess_mm
+        return (high_mm - value_mm if kind is MarkKind.DEPTH else value_mm), high_mm
+
+    def _refuse_impossible(self, kind: MarkKind, value_mm: float) -> None:
+        wear_mm, high_mm = self._wear_by(kind, value_mm)
+        most_mm = high_mm - self.plan.depth.recess_mm
         if not -WEAR_SLACK_MM <= wear_mm <= most_mm + WEAR_SLACK_MM:
             raise ValueError(
                 f"{write_both(value_mm)} can't be: the electrode would have lost "
                 f"{write_both(wear_mm)} of {write_both(most_mm)} travelled. Measure again."
             )
+
+    def _doubt(self, kind: MarkKind, value_mm: float, shown_mm: float | None) -> None:
+        """Doubt what is not what the indicator shows, or is far from what is believed."""
+        if shown_mm is not None and abs(value_mm - shown_mm) > APART_MM:
+            raise UnlikelyError(
+                f"{write_both(value_mm)} is not the {write_both(shown_mm)} that the indicator "
+                "shows: look at it again, or A takes what was typed."
+            )
+        wear_mm, high_mm = self._wear_by(kind, value_mm)
         believed = self.live.tracker.wear_without(kind)
         off_mm = abs(wear_mm - believed.wear_mm)
-        if not sure and off_mm > 1.0 + UNLIKELY_SDS * believed.sd_mm:
+        if off_mm > 1.0 + UNLIKELY_SDS * believed.sd_mm:
             expected_mm, doubt = {
                 MarkKind.TOUCH: (believed.wear_mm, "is the tip on the reference face?"),
                 MarkKind.WEAR: (believed.wear_mm, "is it measured from its length when new?"),
                 MarkKind.DEPTH: (
-                    believed.depth_mm(state.high_mm),
+                    believed.depth_mm(high_mm),
                     "does the gauge stand on the bottom of the burn?",
                 ),
             }[kind]
@@ -442,7 +477,8 @@ class HoleInHand:
 
     def cleanout_left(self) -> list[tuple[str, str]]:
         """The clean-out steps still to do, each with its key in the log."""
-        done = {row.item for row in questions.hole_checks(self._desk.store.connection, self.id)}
+        rows = questions.hole_checks(self._desk.store.connection, self.id)
+        done = {row.item for row in rows if row.holds}
         steps = [
             (f"clean-out {n}", text) for n, text in enumerate(cleanout_steps(self.plan.remnant), 1)
         ]

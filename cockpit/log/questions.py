@@ -277,11 +277,15 @@ def hole_checks(connection: sqlite3.Connection, hole_id: int) -> list[CheckRow]:
 def _checks(connection: sqlite3.Connection, where: str, value: int) -> list[CheckRow]:
     rows = _ask(
         connection,
-        "SELECT c.at_utc, s.operator, c.item, c.title, c.result, c.word, c.plan_id FROM checks c "
+        "SELECT c.at_utc, s.operator, c.item, c.title, c.result, c.word, c.plan_id, "
+        "NOT EXISTS (SELECT 1 FROM reopened r WHERE r.check_id = c.id) AS holds FROM checks c "
         f"JOIN shifts s ON s.id = c.shift_id WHERE {where} ORDER BY c.id",
         value,
     )
-    return [CheckRow(**{**dict(row), "result": CheckResult(row["result"])}) for row in rows]
+    return [
+        CheckRow(**{**dict(row), "result": CheckResult(row["result"]), "holds": bool(row["holds"])})
+        for row in rows
+    ]
 
 
 def burns(connection: sqlite3.Connection, hole_id: int) -> list[BurnRow]:

@@ -69,12 +69,13 @@ def _plan(page: HolePage, unit: LengthUnit) -> Iterator[str]:
 
 
 def _checks(page: HolePage) -> Iterator[str]:
-    if not page.checks:
+    holding = [row for row in page.checks if row.holds]
+    if not holding:
         return
-    skipped = [row for row in page.checks if row.result is CheckResult.SKIPPED]
+    skipped = [row for row in holding if row.result is CheckResult.SKIPPED]
     yield ""
     yield "Checks"
-    yield _fact("answered", f"{len(page.checks)}, {len(skipped)} passed over")
+    yield _fact("answered", f"{len(holding)}, {len(skipped)} passed over")
     for row in skipped:
         yield _fact("passed over", f"{row.title}: {row.word}")
 

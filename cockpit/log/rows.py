@@ -79,7 +79,10 @@ class HoleRow:
 
 @dataclass(frozen=True, slots=True)
 class CheckRow:
-    """One answered check. ``plan_id``: the plan that was in force; None before there was one."""
+    """One answered check. ``plan_id``: the plan that was in force; None before there was one.
+
+    ``holds`` until somebody steps back to it: then it is to be looked at once more.
+    """
 
     at_utc: str
     operator: str
@@ -88,6 +91,7 @@ class CheckRow:
     result: CheckResult
     word: str
     plan_id: int | None = None
+    holds: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -194,6 +194,15 @@ MIGRATIONS: tuple[str, ...] = (
     """
     ALTER TABLE checks ADD COLUMN plan_id INTEGER REFERENCES plans;
     """,
+    """
+    CREATE TABLE reopened (
+        id INTEGER PRIMARY KEY,
+        check_id INTEGER NOT NULL REFERENCES checks,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL
+    ) STRICT;
+    CREATE INDEX reopened_by_check ON reopened (check_id);
+    """,
 )
 
 VERSION = len(MIGRATIONS)

@@ -238,6 +238,20 @@ class Store(AbstractContextManager["Store"]):
             word=word,
         )
 
+    def reopen_check(self, shift_id: int, hole_id: int | None, item: str) -> None:
+        """Somebody stepped back to a check: its answers so far no longer hold.
+
+        ``hole_id`` is None for a daily check, of this shift.
+        """
+        with self._writing():
+            self.connection.execute(
+                "INSERT INTO reopened (check_id, shift_id, at_utc) "
+                "SELECT id, :shift, :at FROM checks WHERE item = :item AND hole_id IS :hole "
+                "AND (hole_id IS NOT NULL OR shift_id = :shift) "
+                "AND id NOT IN (SELECT check_id FROM reopened)",
+                {"shift": shift_id, "hole": hole_id, "item": item, "at": self._utc()},
+            )
+
     # The burn ----------------------------------------------------------------------------------
 
     def add_sitting(self, shift_id: int, hole_id: int, t_s: float) -> None:

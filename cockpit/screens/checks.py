@@ -66,6 +66,9 @@ class ChecksScreen(StepScreen):
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         """Keep an answer."""
 
+    def reopen(self, item: CheckItem) -> None:
+        """Keep that an item is to be looked at once more."""
+
     def done(self) -> None:
         """Everything is answered."""
 
@@ -135,6 +138,7 @@ class ChecksScreen(StepScreen):
         if self._asks_word:
             self._hide_word()
         elif self._at:
+            self.reopen(self._items[self._at - 1])
             self._at -= 1
             self._seen = ""
             self._stepped_back = True
@@ -241,6 +245,9 @@ class SetupScreen(ChecksScreen):
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         self.hole.answer_check(item, result, word)
 
+    def reopen(self, item: CheckItem) -> None:
+        self.hole.reopen_check(item.key)
+
     def needs_initials(self, item: CheckItem) -> bool:
         return self.hole.needs_initials(item)
 
@@ -319,6 +326,9 @@ class CleanoutScreen(ChecksScreen):
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         self.hole.cleaned(item.key, item.look)
+
+    def reopen(self, item: CheckItem) -> None:
+        self.hole.reopen_check(item.key)
 
     def done(self) -> None:
         self.hole.prove()

@@ -79,6 +79,9 @@ class DailyScreen(ChecksScreen):
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         self.cockpit.floor.answer_daily(item, result, word)
 
+    def reopen(self, item: CheckItem) -> None:
+        self.cockpit.floor.reopen_daily(item)
+
     def sample(self) -> Sample | None:
         samples = [one for one in self.cockpit.floor.gauge.drain() if isinstance(one, Sample)]
         return samples[-1] if samples else None

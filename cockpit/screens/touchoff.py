@@ -13,6 +13,7 @@ from textual.widgets import Input, Static
 
 from cockpit.burn.reading import MarkKind
 from cockpit.flow.hole import UnlikelyError
+from cockpit.flow.stillness import STILL_WITHIN_MM
 from cockpit.gauges import TypedGauge
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import side_view
@@ -112,7 +113,7 @@ class TouchScreen(StepScreen):
             return "clean out" if self.hole.finished() else "guard on, then burn on"
         if self._field.text:
             return "take it"
-        if self._reading() is None:
+        if self._reading() is None or self._is_doubted:
             return ""
         if not self.hole.live.is_still:
             return "take it, once the indicator stands still"
@@ -132,12 +133,24 @@ class TouchScreen(StepScreen):
             self.cockpit.follow()
             return
         value_mm = self._reading()
-        if value_mm is not None and self.hole.live.is_still:
+        if value_mm is not None and self.hole.live.is_still and not self._is_doubted:
             self._take(value_mm)
+
+    @property
+    def _is_doubted(self) -> bool:
+        """Whether the indicator still shows what was doubted: only A takes that."""
+        doubted_mm, shown_mm = self._unlikely, self._reading()
+        return (
+            doubted_mm is not None
+            and shown_mm is not None
+            and abs(shown_mm - doubted_mm) < STILL_WITHIN_MM
+        )
 
     def _take(self, value_mm: float, *, sure: bool = False) -> None:
         try:
-            self._state = self.hole.measured(self._kind, value_mm, sure=sure)
+            self._state = self.hole.measured(
+                self._kind, value_mm, shown_mm=self._reading(), sure=sure
+            )
         except UnlikelyError:
             self._unlikely = value_mm
             self._field.clear()  # a letter would be typed on there, and A is asked for

@@ -12,7 +12,8 @@ class CheckItem(Frozen):
 
     ``safety`` items cannot be passed over. ``live`` names what the cockpit can see for itself,
     ``shows`` the figure of the plan that belongs beside the item, ``again_after_pilot`` an item
-    that is asked once more after the centre check.
+    that is asked once more after the centre check, ``by_electrode`` one that holds only for the
+    electrode that was in the holder.
     """
 
     key: str = Field(min_length=1)
@@ -23,6 +24,7 @@ class CheckItem(Frozen):
     live: Literal["gauge", "zero"] | None = None
     shows: Literal["stop", "electrode", "current", "flush", "cautions"] | None = None
     again_after_pilot: bool = False
+    by_electrode: bool = False
 
 
 class Checklist(Frozen):

@@ -256,6 +256,17 @@ def test_what_was_taken_back_is_said_until_the_next_correction(tmp_path: Path) -
         assert hole.taken_back == ""
 
 
+def test_another_electrode_is_centred_and_zeroed_anew(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).to(Step.PILOT).hole
+        hole.back_to(Step.PLAN)
+        hole.override("electrode.label", "1/8 in", "the other one is bent")
+        hole.accept_plan()
+        left = {item.key for item in hole.checks_left()}
+        assert {"electrode", "centre", "zero", "gauge", "stop"} <= left
+        assert "ground" not in left
+
+
 def test_before_a_plan_is_accepted_the_stop_is_the_plans(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         hole = Walk.of(floor, TICKET).hole

@@ -29,6 +29,7 @@ def fill(bench: Bench, plan: Plan) -> int:
     store.add_override(shift, hole, "remnant.web_mm", 3.9, "measured a like tap")
     store.add_plan(shift, hole, plan, "{}")
     store.add_check(shift, hole, "ground", "Ground", CheckResult.CONFIRMED)
+    store.reopen_check(shift, hole, "ground")
     store.add_sitting(shift, hole, 0.0)
     burn = store.open_burn(shift, hole, BurnKind.PILOT, 0, Mark(0.0, MarkKind.START))
     store.add_readings(hole, [(1, Reading(0.1, 3.0)), (2, Reading(0.2, 3.01))])
@@ -327,6 +328,28 @@ def test_lengths_are_whole_micrometres_and_times_whole_milliseconds(bench: Bench
     assert bench.store.connection.execute("SELECT began_utc FROM shifts").fetchone() == (
         "2026-05-04T09:30:00.000+00:00",
     )
+
+
+def test_a_check_holds_until_somebody_steps_back_to_it(bench: Bench) -> None:
+    store, shift, hole = bench.store, bench.shift, bench.take_in()
+    for item in ("ground", "clamp"):
+        store.add_check(shift, hole, item, item, CheckResult.CONFIRMED)
+        store.add_check(shift, None, item, item, CheckResult.CONFIRMED)
+    store.reopen_check(shift, hole, "ground")
+    store.reopen_check(shift, hole, "ground")
+    store.add_check(shift, hole, "ground", "ground", CheckResult.CONFIRMED)
+    rows = questions.hole_checks(store.connection, hole)
+    assert [(row.item, row.holds) for row in rows] == [
+        ("ground", False),
+        ("clamp", True),
+        ("ground", True),
+    ]
+    later = store.open_shift("MT", "standard", "typed")
+    store.reopen_check(later, None, "ground")
+    assert all(row.holds for row in questions.daily_checks(store.connection, shift))
+    store.reopen_check(shift, None, "ground")
+    daily = questions.daily_checks(store.connection, shift)
+    assert [(row.item, row.holds) for row in daily] == [("ground", False), ("clamp", True)]
 
 
 def test_an_override_is_in_force_until_it_is_taken_back(bench: Bench) -> None:

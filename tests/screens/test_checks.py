@@ -94,6 +94,36 @@ async def test_backspace_from_the_first_item_leads_to_the_plan(tmp_path: Path) -
         assert hands.part("item-title") == "Ground"
 
 
+async def test_what_was_stepped_back_to_is_asked_again(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.big(3)
+        assert hands.part("item-title") == "Cautions of the material"
+        await hands.press("backspace", "backspace", "backspace", "backspace")
+        assert hands.screen_name == "PlanScreen"
+        await hands.big()
+        assert hands.part("item-title") == "Ground"
+        assert not any(row.holds for row in hands.page().checks)
+        await hands.big(2)
+        await hands.press("backspace")
+        assert [item.key for item in hands.in_hand().checks_left()][:2] == ["clamp", "dam"]
+
+
+async def test_a_step_of_the_clean_out_stepped_back_to_is_asked_again(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CLEANOUT) as hands:
+        first = hands.part("item-look")
+        await hands.big()
+        await hands.press("backspace")
+        assert hands.in_hand().cleanout_left()[0][1] in first
+
+
+async def test_a_daily_check_stepped_back_to_is_asked_again(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, daily_done=False) as hands:
+        await hands.big()
+        assert "stop-switch" not in [item.key for item in hands.floor.daily_left()]
+        await hands.press("backspace")
+        assert hands.floor.daily_left()[0].key == "stop-switch"
+
+
 async def test_figures_of_the_plan_are_shown_where_they_are_set(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
         plan, notes = hands.in_hand().plan, {}

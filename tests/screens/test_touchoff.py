@@ -67,10 +67,27 @@ async def test_an_unlikely_figure_is_asked_about_and_a_takes_it(tmp_path: Path) 
         assert state.high_mm is not None
         value_mm = round(state.high_mm - hands.in_hand().plan.depth.recess_mm - 0.5, 2)
         await hands.say(f"{value_mm}")
-        assert "far from" in hands.part("complaint")
+        assert f"is not the {state.travel_mm:.2f} mm" in hands.part("complaint")
         assert measured(hands) == []
         await hands.press("a")
         assert measured(hands) == [(MarkKind.TOUCH, value_mm)]
+
+
+async def test_the_big_key_does_not_take_a_doubted_indicator(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await to_touch_off(hands, 240.0)
+        shown_mm = hands.in_hand().live.state().travel_mm
+        assert shown_mm is not None
+        hands.in_hand().live.measured(MarkKind.TOUCH, shown_mm + 9.0)  # another face, say
+        hands.in_hand().live.measured(MarkKind.WEAR, shown_mm + 9.0)
+        await hands.big()
+        assert "far from" in hands.part("complaint")
+        assert "as the touch-off" not in hands.big_key_line()
+        taken = measured(hands)
+        await hands.big()
+        assert measured(hands) == taken
+        await hands.press("a")
+        assert measured(hands) == [*taken, (MarkKind.TOUCH, shown_mm)]
 
 
 async def test_a_doubt_ends_with_another_way_of_measuring(tmp_path: Path) -> None:
