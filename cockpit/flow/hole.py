@@ -176,7 +176,8 @@ class HoleInHand:
         desk.gauge.hint(
             HoleHint(
                 depth.recess_mm,
-                self.ticket.tool_end_mm or depth.target_mm,
+                # A tool whose end nobody knows may well sit on the bottom.
+                self.ticket.tool_end_mm or max(self.ticket.bottom_mm, depth.target_mm),
                 bottom_mm=None if self.ticket.through else self.ticket.bottom_mm,
                 burnt_mm=state.depth_mm.mid if state.depth_mm else None,
                 wear_mm=state.wear.wear_mm,
