@@ -23,10 +23,10 @@ from cockpit.trade.series import (
     parallel_pipe_rows,
     taper_pipe_rows,
 )
+from cockpit.units import quoted
 
 # Nothing anyone writes on a print comes near this; it also bounds the work on pasted pages.
 _LONGEST_TEXT: Final = 80
-_LONGEST_SHOWN: Final = 30
 
 # ASME B1.1 ends at 6 in, and of its whole inches only 1 in has finer series than 20 threads an
 # inch: beyond either, a bare whole number is rather a number size.
@@ -256,7 +256,7 @@ def read_designation(text: str) -> tuple[Designation, Marks]:
                 return said, marks
         _refuse(_KIN, plain, text)
     raise ThreadError(
-        f"{shown(text)} is not a thread the cockpit can read: "
+        f"{quoted(text)} is not a thread the cockpit can read: "
         "write it like M10x1.5, 1/4-20 UNC, #10-32, G1/4, 1/8-27 NPT or pin 8 mm."
     )
 
@@ -265,17 +265,8 @@ def _refuse(table: _Explainers, plain: str, text: str) -> None:
     """Refuse what one of a table explains; raises ThreadError."""
     for pattern, explain in table:
         found = pattern.fullmatch(plain)
-        if found and (sentence := explain(found, shown(text))):
+        if found and (sentence := explain(found, quoted(text))):
             raise ThreadError(sentence)
-
-
-def shown(text: str) -> str:
-    """Quote what was typed, short and printable, for a sentence.
-
-    >>> shown("M8" + chr(27))
-    '"M8?"'
-    """
-    return '"{}"'.format("".join(c if c.isprintable() else "?" for c in text[:_LONGEST_SHOWN]))
 
 
 def _tidy(text: str) -> str:

@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from cockpit.trade.base import Frozen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.remnants import Remnant
+from cockpit.trade.series import mixed_number
 from cockpit.trade.threads import Thread
 from cockpit.trade.wear import WearPrior
 from cockpit.units import Millimetres, read_length_mm, write_both
@@ -382,7 +383,5 @@ def _size_between(over_mm: float, under_mm: float) -> str:
     step_mm = read_length_mm("1/64 in")
     sixty_fourths = round((over_mm + under_mm) / 2 / step_mm)
     if sixty_fourths > 0 and over_mm < sixty_fourths * step_mm < under_mm:
-        whole, part = divmod(Fraction(sixty_fourths, 64), 1)
-        size = " ".join(str(one) for one in (whole, part) if one)
-        return f"{size} in would fit"
+        return f"{mixed_number(Fraction(sixty_fourths, 64))} in would fit"
     return f"one from {write_both(over_mm)} to {write_both(under_mm)} would fit"
