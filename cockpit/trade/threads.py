@@ -19,10 +19,9 @@ from cockpit.trade.designations import (
     InchSize,
     Marks,
     MetricText,
-    ParallelPipeText,
+    PipeText,
     PlainText,
     SeriesText,
-    TaperPipeText,
     ThreadError,
     UnifiedText,
     read_designation,
@@ -280,10 +279,8 @@ def _thread(said: Designation, marks: Marks) -> Thread:
             return _metric(said, marks)
         case PlainText():
             return _plain(said, marks)
-        case ParallelPipeText():
-            thread = _parallel_pipe(said)
-        case TaperPipeText():
-            thread = _taper_pipe(said)
+        case PipeText():
+            thread = _taper_pipe(said) if said.taper else _parallel_pipe(said)
     if marks.insert:
         raise ThreadError(
             f"{thread.designation} STI is not in the tables: "
@@ -493,7 +490,7 @@ def _beyond_tables(wanted: str, least: str, greatest: str, special_helps: bool) 
     )
 
 
-def _parallel_pipe(said: ParallelPipeText) -> Thread:
+def _parallel_pipe(said: PipeText) -> Thread:
     """Make a thread of ISO 228-1, whose tolerance of the minor diameter goes by its pitch."""
     major_mm, tpi = PARALLEL_PIPE.get(said.size, (0.0, 0))
     if not tpi or said.tpi not in (None, tpi):
@@ -512,7 +509,7 @@ def _parallel_pipe(said: ParallelPipeText) -> Thread:
     )
 
 
-def _taper_pipe(said: TaperPipeText) -> Thread:
+def _taper_pipe(said: PipeText) -> Thread:
     """Make a thread of ASME B1.20.1, with its figures at the face of the hole.
 
     Pitch diameter at the small end of the pipe E0 = D - (0.05 D + 1.1) P, and L1 above it, at the
