@@ -28,7 +28,6 @@ from cockpit.trade.depth import TARGET_WITHIN_MM, next_stop_mm
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
-from cockpit.trade.remnants import cleanout_steps
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.wear import GREATEST_RATIO
 from cockpit.units import write_both
@@ -426,7 +425,7 @@ class HoleInHand:
         """The clean-out steps still to do, each with its key in the log."""
         done = {row.item for row in questions.hole_checks(self._desk.store.connection, self.id)}
         steps = [
-            (f"clean-out {n}", text) for n, text in enumerate(cleanout_steps(self.plan.remnant), 1)
+            (f"clean-out {n}", text) for n, text in enumerate(self.plan.remnant.way.cleanout, 1)
         ]
         return [step for step in steps if step[0] not in done]
 

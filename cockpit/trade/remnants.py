@@ -232,14 +232,6 @@ def remnant_in(
     )
 
 
-def cleanout_steps(remnant: Remnant) -> tuple[str, ...]:
-    """Give the steps that clear the hole after the burn, by kind of what was broken.
-
-    Source: common practice, no source.
-    """
-    return remnant.way.cleanout
-
-
 def _a(kind: Kind) -> str:
     return f"an {kind}" if kind is Kind.INSERT else f"a {kind}"
 
