@@ -107,7 +107,7 @@ HAS_LANDS: Final = (Kind.TAP, Kind.DRILL)
 _TAP_WEB_BY_FLUTES: Final = {2: 0.35, 3: 0.40, 4: 0.45}
 _TAP_WEB_BY_FORM: Final = {FluteForm.SPIRAL_POINT: 0.45, FluteForm.SPIRAL_FLUTE: 0.40}
 _DRILL_WEB: Final = 0.18
-_MOST_FLUTES: Final = 12
+MOST_FLUTES: Final = 12
 
 
 class RemnantError(TicketError):
@@ -240,7 +240,7 @@ def _sound_flutes(kind: Kind, flutes: int | None) -> int | None:
     """Give the number of flutes, two for a drill nobody counted; refuse what cannot be."""
     if flutes is None:
         return 2 if kind is Kind.DRILL else None
-    if not 1 <= flutes <= _MOST_FLUTES:
+    if not 1 <= flutes <= MOST_FLUTES:
         raise RemnantError(
             f"A {kind} does not have {flutes} flutes: count them again, or leave it empty.",
             field="flutes",
