@@ -21,7 +21,7 @@ from cockpit.trade.figures import FigureError, Figures, Overridden, Override, Va
 from cockpit.trade.fit import ElectrodePlan, bounds_for, electrode_for, electrode_plan
 from cockpit.trade.flush import Flush, flush_for
 from cockpit.trade.price import price_hole
-from cockpit.trade.remnants import Remnant, remnant_in
+from cockpit.trade.remnants import Remnant, RemnantError, refuse_web, remnant_in
 from cockpit.trade.threads import Thread, read_thread
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.timing import BurnTime, burn_time, burnt_area_mm2
@@ -241,12 +241,10 @@ def _remnant(ticket: Ticket, thread: Thread, figures: Figures) -> Remnant:
         figures.note(remnant__web_mm=remnant.web_source)
         return remnant
     web_mm = figures.take("remnant.web_mm", remnant.web_mm, remnant.web_source)
-    if web_mm >= thread.nominal_mm:
-        raise FigureError(
-            f"A web of {write_both(web_mm)} does not go into {thread.designation}: measure it "
-            "again.",
-            field="remnant.web_mm",
-        )
+    try:
+        refuse_web(remnant.kind, thread, web_mm)
+    except RemnantError as error:
+        raise FigureError(str(error), field="remnant.web_mm") from None
     source = figures.sources["remnant.web_mm"]
     return remnant.model_copy(update={"web_mm": web_mm, "web_source": source})
 

@@ -220,8 +220,7 @@ def remnant_in(
         flutes, web_mm, source = None, None, f"none: the core of {_a(kind)} goes"
     else:
         flutes = _sound_flutes(kind, flutes)
-        tool_mm = thread.nominal_mm if kind is Kind.TAP else thread.minor_min_mm
-        web_mm, source = _web(kind, tool_mm, flutes, form, web_mm)
+        web_mm, source = _web(kind, thread, flutes, form, web_mm)
     return Remnant(
         kind=kind,
         flutes=flutes,
@@ -230,6 +229,30 @@ def remnant_in(
         web_source=source,
         hard_metal=hard_metal,
     )
+
+
+def refuse_web(kind: Kind, thread: Thread, web_mm: float) -> None:
+    """Refuse a web, in mm, that does not go into the tool that broke; raises RemnantError.
+
+    >>> from cockpit.trade.threads import read_thread
+    >>> refuse_web(Kind.DRILL, read_thread("M8"), 6.6)
+    >>> refuse_web(Kind.DRILL, read_thread("M8"), 7.0)
+    Traceback (most recent call last):
+    cockpit.trade.remnants.RemnantError: A web of 7.00 mm = 0.2756 in does not go into a drill of \
+6.65 mm = 0.2617 in: measure the web of a like drill, or do without.
+    """
+    tool_mm = _tool_mm(kind, thread)
+    if not 0 < web_mm < tool_mm:
+        raise RemnantError(
+            f"A web of {write_both(web_mm)} does not go into a {kind} of {write_both(tool_mm)}: "
+            f"measure the web of a like {kind}, or do without.",
+            field="web_mm",
+        )
+
+
+def _tool_mm(kind: Kind, thread: Thread) -> float:
+    """Give the diameter of a tap or a drill by the hole that it made, in mm."""
+    return thread.nominal_mm if kind is Kind.TAP else thread.minor_min_mm
 
 
 def _a(kind: Kind) -> str:
@@ -249,17 +272,13 @@ def _sound_flutes(kind: Kind, flutes: int | None) -> int | None:
 
 
 def _web(
-    kind: Kind, tool_mm: float, flutes: int | None, form: FluteForm, measured_mm: float | None
+    kind: Kind, thread: Thread, flutes: int | None, form: FluteForm, measured_mm: float | None
 ) -> tuple[float, str]:
     """Give the web in mm and where the figure comes from."""
     if measured_mm is not None:
-        if not 0 < measured_mm < tool_mm:
-            raise RemnantError(
-                f"A web of {write_both(measured_mm)} does not go into a {kind} of "
-                f"{write_both(tool_mm)}: measure the web of a like {kind}, or leave it empty.",
-                field="web_mm",
-            )
+        refuse_web(kind, thread, measured_mm)
         return measured_mm, f"measured on a like {kind}"
+    tool_mm = _tool_mm(kind, thread)
     if kind is Kind.DRILL:
         return _DRILL_WEB * tool_mm, f"{_DRILL_WEB} of the drill's diameter (from memory)"
     if form in _TAP_WEB_BY_FORM:

@@ -419,6 +419,28 @@ def test_an_override_that_cannot_be_is_refused(
     assert refusal.value.field == field
 
 
+@pytest.mark.parametrize(
+    ("broken", "too_wide_mm", "narrow_mm"),
+    # The drill filled the drilled wall, 6.65 mm; the tap its thread, 8 mm.
+    [("drill", 7.0, 6.5), ("tap", 8.0, 7.0)],
+)
+def test_a_web_goes_into_its_tool_on_the_ticket_and_as_an_override_alike(
+    shop: Shop, broken: str, too_wide_mm: float, narrow_mm: float
+) -> None:
+    of_m8 = {"thread": "M8", "broken": broken, "flutes": 2}
+    with pytest.raises(TradeError, match="does not go into") as on_ticket:
+        make_plan(ticket(**of_m8, web_mm=too_wide_mm), shop)
+    with pytest.raises(FigureError) as overriding:
+        make_plan(ticket(**of_m8), shop, [overruled("remnant.web_mm", too_wide_mm)])
+    assert str(overriding.value) == str(on_ticket.value)
+    assert (on_ticket.value.field, overriding.value.field) == ("web_mm", "remnant.web_mm")
+    for plan in (
+        make_plan(ticket(**of_m8, web_mm=narrow_mm), shop),
+        make_plan(ticket(**of_m8), shop, [overruled("remnant.web_mm", narrow_mm)]),
+    ):
+        assert plan.remnant.web_mm == narrow_mm
+
+
 def test_an_override_of_what_a_hole_has_not_got_is_refused(shop: Shop) -> None:
     with pytest.raises(FigureError, match="This hole has no web"):
         make_plan(ticket(broken="screw"), shop, [overruled("remnant.web_mm", 3.0)])
