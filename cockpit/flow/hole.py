@@ -314,8 +314,9 @@ class HoleInHand:
 
     def judge_centre(self, across_mm: float, along_mm: float) -> CentreVerdict:
         """What an offset of the spot means; nothing is kept."""
-        electrode = self.plan.electrode
-        return judge_centre(electrode.window, across_mm, along_mm, electrode.allowed_offset_mm)
+        electrode, wall = self.plan.electrode, self.plan.thread.wall
+        allowed_mm = electrode.allowed_offset_mm
+        return judge_centre(electrode.window, across_mm, along_mm, allowed_mm, wall)
 
     @property
     def out_of_square(self) -> float:

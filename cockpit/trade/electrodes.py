@@ -62,7 +62,7 @@ class Rack(Frozen):
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
-    """What a burn has to stay within; all in mm.
+    """What a burn has to stay within; all in mm but ``wall``, the word for what it must not reach.
 
     ``wall_mm`` is the least diameter of the thread or bore at the surface, ``wall_below_mm`` at the
     deepest the burn may get (less than that in a taper thread). ``lean_mm`` is how far a head out
@@ -76,6 +76,7 @@ class Bounds:
     gap_mm: float = ARC_GAP_MM
     lean_mm: float = 0.0
     centring_mm: float = 0.0
+    wall: str = "thread"
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +171,7 @@ def bounds_of(
         gap_mm=gap_mm,
         lean_mm=out_of_square * deepest_mm,
         centring_mm=centring_mm,
+        wall=thread.wall,
     )
 
 
@@ -208,7 +210,7 @@ def judge_electrode(electrode: Electrode, bounds: Bounds) -> Choice:
     room = window(electrode.diameter_mm, bounds)
     if room.allowed_offset_mm > 0:
         return Choice(electrode, room, True, "named by a person")
-    why = f"{electrode.label} does not fit: it {_fault(room)}"
+    why = f"{electrode.label} does not fit: it {_fault(room, bounds)}"
     return Choice(electrode, room, False, f"{why}; {_what_helps(electrode, bounds)}")
 
 
@@ -233,7 +235,7 @@ def choose_electrode(
     fitting = [pair for pair in rooms if pair[1].allowed_offset_mm > 0]
     if not fitting:
         best, room = max(rooms, key=lambda pair: pair[1].allowed_offset_mm)
-        why = f"no electrode on hand fits: {best.label}, the least bad, {_fault(room)}"
+        why = f"no electrode on hand fits: {best.label}, the least bad, {_fault(room, bounds)}"
         return Choice(best, room, False, f"{why}; {_what_helps(best, bounds)}")
 
     def merit(pair: tuple[Electrode, Window]) -> tuple[bool, bool, float]:
@@ -296,7 +298,7 @@ def _neighbours(
 def _why_not(its: Window, room: Window, bounds: Bounds, reaches: bool) -> str:
     """Say what an electrode lacks against the one that was taken."""
     if its.allowed_offset_mm <= 0:
-        return _fault(its)
+        return _fault(its, bounds)
     if not reaches:
         return "too short for this hole"
     if bounds.web_mm is None and its.hole_mm < room.hole_mm:
@@ -345,12 +347,12 @@ def electrodes_needed(
     return needed
 
 
-def _fault(room: Window) -> str:
+def _fault(room: Window, bounds: Bounds) -> str:
     """Say which sides of the window fail, and by how much."""
     faults = []
     short_mm = room.required_clearance_mm - room.thread_clearance_mm
     if short_mm >= 0:
-        faults.append(f"burns {write_both(short_mm)} too near the thread on each side")
+        faults.append(f"burns {write_both(short_mm)} too near the {bounds.wall} on each side")
     if room.web_margin_mm is not None and room.web_margin_mm <= 0:
         faults.append(f"leaves {write_both(-room.web_margin_mm)} of the web on each side")
     return " and ".join(faults)

@@ -157,6 +157,11 @@ class Thread(Frozen):
         return _MINOR_FORMULAS[self.standard]
 
     @property
+    def wall(self) -> str:
+        """What the burn must not reach, in a word."""
+        return "bore" if self.pitch_mm is None else "thread"
+
+    @property
     def is_for_insert(self) -> bool:
         """Whether it is the hole in the part that a wire insert sits in."""
         return self.standard in (INSERT_UNIFIED, INSERT_METRIC)

@@ -299,6 +299,21 @@ def test_a_screw_takes_the_largest_electrode_that_spares_the_thread(shop: Shop) 
     assert plan.electrode.web_margin_mm is None
 
 
+def test_a_plain_bore_has_no_thread_to_be_too_near_to(shop: Shop) -> None:
+    stock = tuple(one for one in shop.stock if one.diameter_mm > 7.5)
+    plan = make_plan(
+        ticket(thread="pin 8 mm", broken="pin"), dataclasses.replace(shop, stock=stock)
+    )
+    assert not plan.fits
+    assert "too near the bore on each side" in plan.warnings[0]
+    measured = make_plan(
+        ticket(thread="pin 8 mm", broken="pin"), shop, [overruled("thread.minor_min_mm", 7.9)]
+    )
+    assert measured.thread.wall == "bore"
+    in_a_thread = make_plan(ticket(), dataclasses.replace(shop, stock=stock))
+    assert "too near the thread on each side" in in_a_thread.warnings[0]
+
+
 def test_an_insert_is_planned_in_the_thread_around_it(shop: Shop) -> None:
     plan = make_plan(ticket(broken="insert"), shop)
     assert plan.electrode.web_margin_mm is None
