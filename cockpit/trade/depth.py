@@ -123,9 +123,11 @@ def depth_plan(
     burn_mm = figures.take("depth.burn_mm", target_mm - recess_mm, "target - break")
     stops_mm = _stops(recess_mm, target_mm, limit_mm, wear, noise or MeasurementNoise(), figures)
     figures.note(
-        depth__touch_offs="none: a through hole tells by itself"
-        if limit_mm is None
-        else f"one after each stop, until one shows the target within {TARGET_WITHIN_MM:g} mm"
+        {
+            "depth.touch_offs": "none: a through hole tells by itself"
+            if limit_mm is None
+            else f"one after each stop, until one shows the target within {TARGET_WITHIN_MM:g} mm"
+        }
     )
     return DepthPlan(
         recess_mm=recess_mm,

@@ -5,7 +5,7 @@ source and gives the figure back, or the one a person has put in its place; all 
 afterwards goes by that one. So an overridden web moves the margins, and with them the electrode.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Final, TypeVar
@@ -121,9 +121,9 @@ class Figures:
         """Whether a person overruled one of these figures, as far as they are taken down yet."""
         return any(one.figure in names for one in self.overridden)
 
-    def note(self, **sources: str) -> None:
-        """Note sources of what cannot be overruled; two underscores stand for the dot."""
-        self.sources |= {name.replace("__", "."): source for name, source in sources.items()}
+    def note(self, sources: Mapping[str, str]) -> None:
+        """Note sources of what cannot be overruled, by its name such as ``depth.touch_offs``."""
+        self.sources |= sources
 
     def finish(self) -> None:
         """Refuse overrides of figures that this plan has not got; raises FigureError."""

@@ -116,7 +116,7 @@ def make_plan(
     time = _time(choice.electrode, electrode, depth, arc, remnant, shop, figures)
     price = _price(electrode, time, shop, first_of_part, figures)
     pilot_mm = _pilot_mm(choice.electrode, depth, figures)
-    figures.note(cautions="the materials' profile; general practice, local codes come first")
+    figures.note({"cautions": "the materials' profile; general practice, local codes come first"})
     figures.finish()
     cautions = cautions_for(material, remnant)
     dangers = dangers_of(ticket, depth, shop.wear)
@@ -204,11 +204,13 @@ def _thread(ticket: Ticket, figures: Figures) -> Thread:
     thread = read_thread(ticket.thread, special=ticket.special)
     sources = thread.sources
     figures.note(
-        thread__designation=f'the ticket: "{ticket.thread}"',
-        thread__standard="the series that has this size and pitch",
-        thread__nominal_mm=sources["nominal_mm"],
-        thread__pitch_mm=sources["pitch_mm"],
-        thread__minor_max_mm=sources["minor_max_mm"],
+        {
+            "thread.designation": f'the ticket: "{ticket.thread}"',
+            "thread.standard": "the series that has this size and pitch",
+            "thread.nominal_mm": sources["nominal_mm"],
+            "thread.pitch_mm": sources["pitch_mm"],
+            "thread.minor_max_mm": sources["minor_max_mm"],
+        }
     )
     minor_mm = figures.take("thread.minor_min_mm", thread.minor_min_mm, sources["minor_min_mm"])
     if minor_mm == thread.minor_min_mm:
@@ -219,7 +221,7 @@ def _thread(ticket: Ticket, figures: Figures) -> Thread:
             f"{write_both(thread.nominal_mm)}: measure it again.",
             field="thread.minor_min_mm",
         )
-    figures.note(thread__minor_max_mm="none, since the least is overridden")
+    figures.note({"thread.minor_max_mm": "none, since the least is overridden"})
     return thread.model_copy(update={"minor_min_mm": minor_mm, "minor_max_mm": None})
 
 
@@ -233,12 +235,14 @@ def _remnant(ticket: Ticket, thread: Thread, figures: Figures) -> Remnant:
         hard_metal=ticket.hard_metal,
     )
     figures.note(
-        remnant__kind="the ticket",
-        remnant__flutes=_flutes_source(ticket, remnant),
-        remnant__web_source="what remnant.web_mm rests on",
+        {
+            "remnant.kind": "the ticket",
+            "remnant.flutes": _flutes_source(ticket, remnant),
+            "remnant.web_source": "what remnant.web_mm rests on",
+        }
     )
     if remnant.web_mm is None:
-        figures.note(remnant__web_mm=remnant.web_source)
+        figures.note({"remnant.web_mm": remnant.web_source})
         return remnant
     web_mm = figures.take("remnant.web_mm", remnant.web_mm, remnant.web_source)
     try:

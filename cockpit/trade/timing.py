@@ -68,5 +68,5 @@ def burn_time(
             f"{write_clock(high_s)} min: override all three.",
             field="time.median_s",
         )
-    figures.note(time__burns_known="burns of the log that the arc time rests on")
+    figures.note({"time.burns_known": "burns of the log that the arc time rests on"})
     return BurnTime(median_s=median_s, low_s=low_s, high_s=high_s)
