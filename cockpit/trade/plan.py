@@ -17,7 +17,15 @@ from cockpit.trade.doubts import (
     dangers_of,
 )
 from cockpit.trade.electrodes import Electrode
-from cockpit.trade.figures import FigureError, Figures, Overridden, Override, Value, as_override
+from cockpit.trade.figures import (
+    RESTS_ON,
+    FigureError,
+    Figures,
+    Overridden,
+    Override,
+    Value,
+    as_override,
+)
 from cockpit.trade.fit import ElectrodePlan, bounds_for, electrode_for, electrode_plan
 from cockpit.trade.flush import Flush, flush_for
 from cockpit.trade.price import price_hole
@@ -30,18 +38,12 @@ from cockpit.units import write_both
 # Stands behind every figure that a person overruled.
 OVERRIDE_MARK: Final = "*"
 
-# The figures behind what a plan shows in one line: an override of any of them marks it.
-HOLE_RESTS_ON: Final = ("electrode.hole_mm", "electrode.gap_mm")
-OFFSET_RESTS_ON: Final = (
-    "electrode.allowed_offset_mm",
-    "electrode.thread_clearance_mm",
-    "electrode.web_margin_mm",
-    "electrode.required_clearance_mm",
-    "thread.minor_min_mm",
-)
-CATCH_RESTS_ON: Final = ("flush.catch_ml_10s", "flush.flow_l_min", "flush.pressure_kpa")
-STOP_RESTS_ON: Final = ("depth.stops_mm", "depth.target_mm", "depth.limit_mm", "depth.recess_mm")
-TIME_RESTS_ON: Final = ("time.median_s", "time.low_s", "time.high_s", "depth.burn_mm")
+# What a plan shows in one line rests on these figures, and so on whatever they rest on.
+HOLE_RESTS_ON: Final = ("electrode.hole_mm",)
+OFFSET_RESTS_ON: Final = ("electrode.allowed_offset_mm",)
+CATCH_RESTS_ON: Final = ("flush.catch_ml_10s",)
+STOP_RESTS_ON: Final = ("depth.stops_mm",)
+TIME_RESTS_ON: Final = ("time.median_s", "time.low_s", "time.high_s")
 
 
 class Plan(Frozen):
@@ -86,9 +88,28 @@ class Plan(Frozen):
         """Who overruled a figure, or None."""
         return next((one for one in self.overrides if one.figure == figure), None)
 
+    def overruled_behind(self, *figures: str) -> tuple[Overridden, ...]:
+        """Who overruled these figures, or one that they rest on; ``figures.RESTS_ON`` says which.
+
+        Behind a figure that was overruled itself nothing counts any more.
+        """
+        reached: set[str] = set()
+        ahead = list(figures)
+        while ahead:
+            figure = ahead.pop()
+            if figure not in reached and self.overridden(figure) is None:
+                ahead += self._rests_on(figure)
+            reached.add(figure)
+        return tuple(one for one in self.overrides if one.figure in reached)
+
+    def _rests_on(self, figure: str) -> tuple[str, ...]:
+        if figure == "remnant.web_mm" and not self.remnant.web_goes_by_wall:
+            return ()
+        return RESTS_ON.get(figure, ())
+
     def mark(self, *figures: str) -> str:
-        """Give the mark of a figure that a person overruled, to stand behind it; else nothing."""
-        return OVERRIDE_MARK if any(map(self.overridden, figures)) else ""
+        """Give the mark to stand behind figures that a person overruled, or that rest on one."""
+        return OVERRIDE_MARK if self.overruled_behind(*figures) else ""
 
 
 def make_plan(

@@ -107,6 +107,7 @@ HAS_LANDS: Final = (Kind.TAP, Kind.DRILL)
 _TAP_WEB_BY_FLUTES: Final = {2: 0.35, 3: 0.40, 4: 0.45}
 _TAP_WEB_BY_FORM: Final = {FluteForm.SPIRAL_POINT: 0.45, FluteForm.SPIRAL_FLUTE: 0.40}
 _DRILL_WEB: Final = 0.18
+_BY_DRILL: Final = f"{_DRILL_WEB} of the drill's diameter (from memory)"
 MOST_FLUTES: Final = 12
 
 
@@ -126,6 +127,11 @@ class Remnant(Frozen):
     web_mm: float | None
     web_source: str
     hard_metal: bool
+
+    @property
+    def web_goes_by_wall(self) -> bool:
+        """Whether the web is a part of the drilled wall; a tap's goes by its nominal diameter."""
+        return self.web_source == _BY_DRILL
 
     @property
     def way(self) -> Way:
@@ -280,7 +286,7 @@ def _web(
         return measured_mm, f"measured on a like {kind}"
     tool_mm = _tool_mm(kind, thread)
     if kind is Kind.DRILL:
-        return _DRILL_WEB * tool_mm, f"{_DRILL_WEB} of the drill's diameter (from memory)"
+        return _DRILL_WEB * tool_mm, _BY_DRILL
     if form in _TAP_WEB_BY_FORM:
         part = _TAP_WEB_BY_FORM[form]
         return part * tool_mm, f"{part} of the nominal diameter, {form} tap (from memory)"
