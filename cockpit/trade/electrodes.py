@@ -15,7 +15,8 @@ from cockpit.trade.threads import Thread
 from cockpit.trade.wear import WearPrior
 from cockpit.units import Millimetres, read_length_mm, write_both
 
-# How much wider than the electrode the arc cuts, on each side (assumed; measured holes teach it).
+# How much wider than the electrode the arc cuts, on each side (assumed; to be learnt from measured
+# holes, which is not done yet).
 ARC_GAP_MM: Final = 0.15
 
 # Clearance to the thread on each side: this much, or this part of the nominal diameter if that
