@@ -77,9 +77,13 @@ def _flutes(text: str, _unit: LengthUnit) -> int | None:
     return int(word)
 
 
+def _material_of(names: tuple[str, ...]) -> Callable[[str, LengthUnit], str]:
+    known = tuple(Material(name=name) for name in names)
+    return lambda text, _: find_material(known, text).name
+
+
 def questions(materials: tuple[str, ...]) -> tuple[Question, ...]:
     """The questions of a ticket in the order an operator knows the answers."""
-    known = tuple(Material(name=name) for name in materials)
     return (
         Question("customer", "customer", _text),
         Question("reference", "their reference", _text),
@@ -118,12 +122,7 @@ def questions(materials: tuple[str, ...]) -> tuple[Question, ...]:
             hint="depth of its end from the surface; - when nobody knows",
             unknown="not known",
         ),
-        Question(
-            "material",
-            "part material",
-            lambda text, _: find_material(known, text).name,
-            choices=materials,
-        ),
+        Question("material", "part material", _material_of(materials), choices=materials),
     )
 
 
