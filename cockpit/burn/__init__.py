@@ -4,10 +4,10 @@ Pure: time comes in with the reading. The same tracker serves the screen, the re
 trace and the rehearsal.
 
     reading.py   what a gauge said and what the operator marked, as the log keeps them
-    wear.py      how much of the electrode is gone, with its uncertainty
-    progress.py  how the burn gets on: high-water travel, feed, time without progress
+    progress.py  how the burn gets on: high-water travel, feed, falls
     calls.py     when the operator has something to do, and what
-    tracker.py   the four above as one; the state that the screen shows
+    tracker.py   the three above as one, with the wear of ``trade/wear.py``; the state that is shown
     trace.py     recorded readings as CSV
+    replay.py    a recorded trace through the tracker
     simulate.py  invented burns
 """

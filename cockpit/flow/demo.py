@@ -1,6 +1,6 @@
 """An invented shop, so that the cockpit can be tried without a machine, a part or a broken tap.
 
-Shop, customers, parts and holes are made up for this project.
+Customers, parts and holes are made up for this project.
 """
 
 from __future__ import annotations
@@ -9,7 +9,6 @@ from cockpit.flow.floor import ShopFloor
 from cockpit.trade.remnants import FluteForm, Kind
 from cockpit.trade.ticket import Ticket
 
-SHOP = "Thornapple Yard Repairs"
 OPERATOR = "MT"
 GAUGE = "simulated"
 #: A demo burn in this many times real time: minutes are long when nothing is at stake.

@@ -28,7 +28,6 @@ from cockpit.trade.depth import TARGET_WITHIN_MM, next_stop_mm
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
-from cockpit.trade.remnants import cleanout_steps
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.units import write_both
 
@@ -338,8 +337,9 @@ class HoleInHand:
 
     def judge_centre(self, across_mm: float, along_mm: float) -> CentreVerdict:
         """What an offset of the spot means; nothing is kept."""
-        electrode = self.plan.electrode
-        return judge_centre(electrode.window, across_mm, along_mm, electrode.allowed_offset_mm)
+        electrode, wall = self.plan.electrode, self.plan.thread.wall
+        allowed_mm = electrode.allowed_offset_mm
+        return judge_centre(electrode.window, across_mm, along_mm, allowed_mm, wall)
 
     @property
     def out_of_square(self) -> float:
@@ -481,7 +481,7 @@ class HoleInHand:
         rows = questions.hole_checks(self._desk.store.connection, self.id)
         done = {row.item for row in rows if row.holds}
         steps = [
-            (f"clean-out {n}", text) for n, text in enumerate(cleanout_steps(self.plan.remnant), 1)
+            (f"clean-out {n}", text) for n, text in enumerate(self.plan.remnant.way.cleanout, 1)
         ]
         return [step for step in steps if step[0] not in done]
 

@@ -11,8 +11,9 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 
 from cockpit.log.rows import Job
+from cockpit.trade.cautions import Material, find_material
 from cockpit.trade.errors import TradeError
-from cockpit.trade.remnants import HAS_LANDS, Broken, Kind, read_broken
+from cockpit.trade.remnants import HAS_LANDS, MOST_FLUTES, Broken, Kind, read_broken
 from cockpit.trade.threads import read_thread
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit, read_length_mm, write_both, write_length
@@ -71,9 +72,14 @@ def _flutes(text: str, _unit: LengthUnit) -> int | None:
     if word in ("", "-", "?"):
         return None
     is_count = word.isascii() and word.isdigit() and len(word) < 4
-    if not is_count or not 1 <= int(word) <= 12:
+    if not is_count or not 1 <= int(word) <= MOST_FLUTES:
         raise ValueError("Count the flutes: a whole number, or - when they can't be counted.")
     return int(word)
+
+
+def _material_of(names: tuple[str, ...]) -> Callable[[str, LengthUnit], str]:
+    known = tuple(Material(name=name) for name in names)
+    return lambda text, _: find_material(known, text).name
 
 
 def questions(materials: tuple[str, ...]) -> tuple[Question, ...]:
@@ -116,21 +122,8 @@ def questions(materials: tuple[str, ...]) -> tuple[Question, ...]:
             hint="depth of its end from the surface; - when nobody knows",
             unknown="not known",
         ),
-        Question(
-            "material",
-            "part material",
-            lambda text, _: _one_of(text, materials),
-            choices=materials,
-        ),
+        Question("material", "part material", _material_of(materials), choices=materials),
     )
-
-
-def _one_of(text: str, names: tuple[str, ...]) -> str:
-    word = " ".join(text.lower().split())
-    fitting = [name for name in names if name.lower().startswith(word)] if word else []
-    if len(fitting) == 1 or word in fitting:
-        return word if word in fitting else fitting[0]
-    raise ValueError(f"Say one of: {', '.join(fitting or names)}.")
 
 
 #: What only the hole itself can tell is never carried over to the next.

@@ -32,7 +32,6 @@ class LiveBurn:
         """Take up the hole's clock where the log left it. Raises LogError."""
         self.gauge = gauge
         self.rejects = 0
-        self.last_reject: Reject | None = None
         self.trouble = ""
         self._store = store
         self._shift_id = shift_id
@@ -106,7 +105,6 @@ class LiveBurn:
         for item in self.gauge.drain():
             if isinstance(item, Reject):
                 self.rejects += 1
-                self.last_reject = item
             else:
                 self._stillness.saw(item.t_s, item.travel_mm)
                 self._take(Reading.at(self._on_hole_clock(item.t_s), item.travel_mm))

@@ -34,11 +34,6 @@ class LineReader:
         self._dropping = joined_midway
         self._last_s = -math.inf
 
-    @property
-    def held_bytes(self) -> int:
-        """How many bytes of an unfinished line are held back."""
-        return len(self._held)
-
     def feed(self, data: bytes, t_s: float) -> list[Sample | Reject]:
         """Take bytes that arrived at ``t_s`` (s); return the readings and rejects they complete.
 

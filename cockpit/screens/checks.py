@@ -308,8 +308,7 @@ class SetupScreen(ChecksScreen):
 
     def _why(self, plan: Plan, *figures: str) -> str:
         """Who overruled one of these figures, a line each; nothing when nobody did."""
-        found = (plan.overridden(figure) for figure in figures)
-        return "".join(f"\n* {one.told(self.unit)}" for one in found if one is not None)
+        return "".join(f"\n* {one.told(self.unit)}" for one in plan.overruled_behind(*figures))
 
 
 class CleanoutScreen(ChecksScreen):

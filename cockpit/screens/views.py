@@ -50,6 +50,7 @@ def cross_view(
         thread_left_mm=None if verdict is None else verdict.thread_clearance_mm,
         web_left_mm=None if verdict is None else verdict.web_margin_mm,
         before=before,
+        wall=thread.wall,
         marks={
             ink: mark for ink, figures in _CROSS_FIGURES.items() if (mark := plan.mark(*figures))
         },

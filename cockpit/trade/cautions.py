@@ -44,10 +44,14 @@ class Caution:
 def find_material(materials: Sequence[Material], name: str) -> Material:
     """Find a material by its name or a beginning that no other one has, in any case.
 
-    Raises TicketError naming those there are.
+    Raises TicketError naming those that it may be, or all there are.
 
-    >>> find_material([Material(name="cast iron")], "Cast Iron").name
-    'cast iron'
+    >>> stock = [Material(name="cast iron"), Material(name="cast steel"), Material(name="brass")]
+    >>> find_material(stock, "Cast Iron").name, find_material(stock, "b").name
+    ('cast iron', 'brass')
+    >>> find_material(stock, "cast")
+    Traceback (most recent call last):
+    cockpit.trade.errors.TicketError: Say one of cast iron, cast steel: "cast" may be any of them.
     """
     wanted = " ".join(name.lower().split())
     found = [material for material in materials if material.name.lower() == wanted] or [
@@ -55,10 +59,9 @@ def find_material(materials: Sequence[Material], name: str) -> Material:
     ]
     if len(found) == 1:
         return found[0]
-    known = ", ".join(material.name for material in materials)
-    raise TicketError(
-        f"{quoted(wanted)} is not in the list of materials: say one of {known}.", field="material"
-    )
+    known = ", ".join(material.name for material in found or materials)
+    which = "may be any" if found else "is none"
+    raise TicketError(f"Say one of {known}: {quoted(wanted)} {which} of them.", field="material")
 
 
 def cautions_for(material: Material, remnant: Remnant) -> tuple[Caution, ...]:

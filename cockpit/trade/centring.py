@@ -35,14 +35,18 @@ class CentreVerdict(Frozen):
 
 
 def judge_centre(
-    window: Window, across_mm: float, along_mm: float, allowed_mm: float | None = None
+    window: Window,
+    across_mm: float,
+    along_mm: float,
+    allowed_mm: float | None = None,
+    wall: str = "thread",
 ) -> CentreVerdict:
     """Judge a pilot spot by its offset from the hole's axis; all in mm.
 
     Go on while the offset is within the allowed one, that of the window unless told (a centred
     spot cannot be bettered, even with an electrode that does not fit); stop when a burn there would
     reach the thread; else move back by the offset. Clearance and margin left are those of a centred
-    burn less the offset.
+    burn less the offset. ``wall``: the word for what the burn must not reach.
 
     >>> room = Window(hole_mm=4.27, required_clearance_mm=0.48, thread_clearance_mm=1.07,
     ...               thread_clearance_surface_mm=1.07, web_margin_mm=0.55,
@@ -71,7 +75,7 @@ then burn a new spot.'
         verdict=verdict,
         move_across_mm=-across_mm if moves else 0.0,
         move_along_mm=-along_mm if moves else 0.0,
-        text=_text(verdict, across_mm, along_mm, clearance_mm),
+        text=_text(verdict, across_mm, along_mm, clearance_mm, wall),
     )
 
 
@@ -79,14 +83,16 @@ def _less(room_mm: float | None, offset_mm: float) -> float | None:
     return None if room_mm is None else room_mm - offset_mm
 
 
-def _text(verdict: Verdict, across_mm: float, along_mm: float, clearance_mm: float) -> str:
+def _text(
+    verdict: Verdict, across_mm: float, along_mm: float, clearance_mm: float, wall: str
+) -> str:
     """Say in one sentence what to do."""
     if verdict == "go on":
-        return f"Go on: {write_both(clearance_mm)} are left to the thread on the near side."
+        return f"Go on: {write_both(clearance_mm)} are left to the {wall} on the near side."
     move = _move(across_mm, along_mm)
     if verdict == "stop":
         depth = write_both(-clearance_mm)
-        return f"Stop: a burn here would cut {depth} into the thread; {move}look again."
+        return f"Stop: a burn here would cut {depth} into the {wall}; {move}look again."
     return f"{move[:1].upper()}{move[1:]}then burn a new spot."
 
 

@@ -7,6 +7,7 @@ from pydantic import Field, model_validator
 from cockpit.trade.base import Frozen
 from cockpit.trade.electrodes import Electrode
 from cockpit.trade.figures import FigureError, Figures
+from cockpit.trade.flush import ARC_VOLTS, FLUSH_KPA
 from cockpit.units import Amperes, Kilopascals, Millimetres, quoted
 
 # 125 to 150 A for a 5/32 in electrode is common practice, no source; scaled by diameter (assumed).
@@ -45,8 +46,8 @@ class Machine(Frozen):
     rating_a: Amperes = Field(gt=0, validation_alias="rating")
     grip_mm: Millimetres = Field(ge=0, validation_alias="grip")
     stand_off_mm: Millimetres = Field(ge=0, validation_alias="stand_off")
-    arc_volts: float = Field(default=20.0, gt=0)
-    flush_kpa: Kilopascals = Field(default=103.42, gt=0, validation_alias="flush")
+    arc_volts: float = Field(default=ARC_VOLTS, gt=0)
+    flush_kpa: Kilopascals = Field(default=FLUSH_KPA, gt=0, validation_alias="flush")
     out_of_square: float = Field(default=0.0, ge=0, le=0.05)
     centring_mm: Millimetres = Field(default=0.1, ge=0, validation_alias="centring")
     max_head_speed_mm_s: float = Field(default=25.0, gt=0)

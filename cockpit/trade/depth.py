@@ -114,9 +114,11 @@ def depth_plan(
     noise = noise or MeasurementNoise()
     stops_mm, is_shown = _stops(recess_mm, target_mm, limit_mm, wear, noise, figures)
     figures.note(
-        depth__touch_offs="none: a through hole tells by itself"
-        if limit_mm is None
-        else f"one after each stop, until one shows the target within {TARGET_WITHIN_MM:g} mm"
+        {
+            "depth.touch_offs": "none: a through hole tells by itself"
+            if limit_mm is None
+            else f"one after each stop, until one shows the target within {TARGET_WITHIN_MM:g} mm"
+        }
     )
     return DepthPlan(
         recess_mm=recess_mm,

@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
 from math import gcd
 from typing import Final, NamedTuple
 
@@ -23,10 +24,10 @@ from cockpit.trade.series import (
     parallel_pipe_rows,
     taper_pipe_rows,
 )
+from cockpit.units import quoted
 
 # Nothing anyone writes on a print comes near this; it also bounds the work on pasted pages.
 _LONGEST_TEXT: Final = 80
-_LONGEST_SHOWN: Final = 30
 
 # ASME B1.1 ends at 6 in, and of its whole inches only 1 in has finer series than 20 threads an
 # inch: beyond either, a bare whole number is rather a number size.
@@ -85,16 +86,10 @@ class MetricText(NamedTuple):
     grade: str | None
 
 
-class ParallelPipeText(NamedTuple):
-    """A parallel pipe thread as typed: its size, and the threads per inch if they were said."""
+class PipeText(NamedTuple):
+    """A pipe thread as typed: taper or parallel, its size, and threads per inch if said."""
 
-    size: str
-    tpi: float | None
-
-
-class TaperPipeText(NamedTuple):
-    """A taper pipe thread as typed: its size, and the threads per inch if they were said."""
-
+    taper: bool
     size: str
     tpi: float | None
 
@@ -107,7 +102,7 @@ class PlainText(NamedTuple):
     unit: str
 
 
-Designation = UnifiedText | SeriesText | MetricText | ParallelPipeText | TaperPipeText | PlainText
+Designation = UnifiedText | SeriesText | MetricText | PipeText | PlainText
 
 _Reader = Callable[[re.Match[str]], Designation | None]
 _Explainer = Callable[[re.Match[str], str], str | None]
@@ -256,7 +251,7 @@ def read_designation(text: str) -> tuple[Designation, Marks]:
                 return said, marks
         _refuse(_KIN, plain, text)
     raise ThreadError(
-        f"{shown(text)} is not a thread the cockpit can read: "
+        f"{quoted(text)} is not a thread the cockpit can read: "
         "write it like M10x1.5, 1/4-20 UNC, #10-32, G1/4, 1/8-27 NPT or pin 8 mm."
     )
 
@@ -265,17 +260,8 @@ def _refuse(table: _Explainers, plain: str, text: str) -> None:
     """Refuse what one of a table explains; raises ThreadError."""
     for pattern, explain in table:
         found = pattern.fullmatch(plain)
-        if found and (sentence := explain(found, shown(text))):
+        if found and (sentence := explain(found, quoted(text))):
             raise ThreadError(sentence)
-
-
-def shown(text: str) -> str:
-    """Quote what was typed, short and printable, for a sentence.
-
-    >>> shown("M8" + chr(27))
-    '"M8?"'
-    """
-    return '"{}"'.format("".join(c if c.isprintable() else "?" for c in text[:_LONGEST_SHOWN]))
 
 
 def _tidy(text: str) -> str:
@@ -412,23 +398,12 @@ def _read_metric(found: re.Match[str]) -> MetricText | None:
     )
 
 
-def _read_parallel_pipe(found: re.Match[str]) -> ParallelPipeText:
-    return ParallelPipeText(_pipe_size(found), _pipe_tpi(found))
-
-
-def _read_taper_pipe(found: re.Match[str]) -> TaperPipeText:
-    return TaperPipeText(_pipe_size(found), _pipe_tpi(found))
-
-
-def _pipe_size(found: re.Match[str]) -> str:
+def _read_pipe(found: re.Match[str], *, taper: bool) -> PipeText:
     inches = _inches(found["size"])
     # 4/8 NPT may be 4-8 NPT; a number size is no pipe.
     _refuse_if_not_lowest(found["size"], number=False)
-    return mixed_number(inches)
-
-
-def _pipe_tpi(found: re.Match[str]) -> float | None:
-    return _threads_per_inch(found["tpi"]) if found["tpi"] else None
+    tpi = _threads_per_inch(found["tpi"]) if found["tpi"] else None
+    return PipeText(taper, mixed_number(inches), tpi)
 
 
 def _read_plain(found: re.Match[str]) -> PlainText | None:
@@ -450,8 +425,8 @@ def _read_plain(found: re.Match[str]) -> PlainText | None:
 
 _FAMILIES: Final[tuple[tuple[re.Pattern[str], _Reader], ...]] = (
     (_METRIC, _read_metric),
-    (_PARALLEL_PIPE, _read_parallel_pipe),
-    (_TAPER_PIPE, _read_taper_pipe),
+    (_PARALLEL_PIPE, partial(_read_pipe, taper=False)),
+    (_TAPER_PIPE, partial(_read_pipe, taper=True)),
     (_UNIFIED, _read_unified),
     (_BY_SERIES, _read_by_series),
     (_PLAIN, _read_plain),

@@ -10,11 +10,13 @@ from pydantic import Field, model_validator
 from cockpit.trade.base import Frozen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.remnants import Remnant
+from cockpit.trade.series import mixed_number
 from cockpit.trade.threads import Thread
 from cockpit.trade.wear import WearPrior
 from cockpit.units import Millimetres, read_length_mm, write_both
 
-# How much wider than the electrode the arc cuts, on each side (assumed; measured holes teach it).
+# How much wider than the electrode the arc cuts, on each side (assumed; to be learnt from measured
+# holes, which is not done yet).
 ARC_GAP_MM: Final = 0.15
 
 # Clearance to the thread on each side: this much, or this part of the nominal diameter if that
@@ -61,7 +63,7 @@ class Rack(Frozen):
 
 @dataclass(frozen=True, slots=True)
 class Bounds:
-    """What a burn has to stay within; all in mm.
+    """What a burn has to stay within; all in mm but ``wall``, the word for what it must not reach.
 
     ``wall_mm`` is the least diameter of the thread or bore at the surface, ``wall_below_mm`` at the
     deepest the burn may get (less than that in a taper thread). ``lean_mm`` is how far a head out
@@ -75,6 +77,7 @@ class Bounds:
     gap_mm: float = ARC_GAP_MM
     lean_mm: float = 0.0
     centring_mm: float = 0.0
+    wall: str = "thread"
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +172,7 @@ def bounds_of(
         gap_mm=gap_mm,
         lean_mm=out_of_square * deepest_mm,
         centring_mm=centring_mm,
+        wall=thread.wall,
     )
 
 
@@ -207,7 +211,7 @@ def judge_electrode(electrode: Electrode, bounds: Bounds) -> Choice:
     room = window(electrode.diameter_mm, bounds)
     if room.allowed_offset_mm > 0:
         return Choice(electrode, room, True, "named by a person")
-    why = f"{electrode.label} does not fit: it {_fault(room)}"
+    why = f"{electrode.label} does not fit: it {_fault(room, bounds)}"
     return Choice(electrode, room, False, f"{why}; {_what_helps(electrode, bounds)}")
 
 
@@ -232,7 +236,7 @@ def choose_electrode(
     fitting = [pair for pair in rooms if pair[1].allowed_offset_mm > 0]
     if not fitting:
         best, room = max(rooms, key=lambda pair: pair[1].allowed_offset_mm)
-        why = f"no electrode on hand fits: {best.label}, the least bad, {_fault(room)}"
+        why = f"no electrode on hand fits: {best.label}, the least bad, {_fault(room, bounds)}"
         return Choice(best, room, False, f"{why}; {_what_helps(best, bounds)}")
 
     def merit(pair: tuple[Electrode, Window]) -> tuple[bool, bool, float]:
@@ -295,7 +299,7 @@ def _neighbours(
 def _why_not(its: Window, room: Window, bounds: Bounds, reaches: bool) -> str:
     """Say what an electrode lacks against the one that was taken."""
     if its.allowed_offset_mm <= 0:
-        return _fault(its)
+        return _fault(its, bounds)
     if not reaches:
         return "too short for this hole"
     if bounds.web_mm is None and its.hole_mm < room.hole_mm:
@@ -369,12 +373,12 @@ def electrodes_needed(
     return needed
 
 
-def _fault(room: Window) -> str:
+def _fault(room: Window, bounds: Bounds) -> str:
     """Say which sides of the window fail, and by how much."""
     faults = []
     short_mm = room.required_clearance_mm - room.thread_clearance_mm
     if short_mm >= 0:
-        faults.append(f"burns {write_both(short_mm)} too near the thread on each side")
+        faults.append(f"burns {write_both(short_mm)} too near the {bounds.wall} on each side")
     if room.web_margin_mm is not None and room.web_margin_mm <= 0:
         faults.append(f"leaves {write_both(-room.web_margin_mm)} of the web on each side")
     return " and ".join(faults)
@@ -407,7 +411,5 @@ def _size_between(over_mm: float, under_mm: float) -> str:
     step_mm = read_length_mm("1/64 in")
     sixty_fourths = round((over_mm + under_mm) / 2 / step_mm)
     if sixty_fourths > 0 and over_mm < sixty_fourths * step_mm < under_mm:
-        whole, part = divmod(Fraction(sixty_fourths, 64), 1)
-        size = " ".join(str(one) for one in (whole, part) if one)
-        return f"{size} in would fit"
+        return f"{mixed_number(Fraction(sixty_fourths, 64))} in would fit"
     return f"one from {write_both(over_mm)} to {write_both(under_mm)} would fit"

@@ -3,9 +3,12 @@
 A plan is worked out in one pass. Whatever it decides it hands to ``Figures.take``, which notes the
 source and gives the figure back, or the one a person has put in its place; all that is worked out
 afterwards goes by that one. So an overridden web moves the margins, and with them the electrode.
+
+A figure is marked when it was overruled itself, or rests on an overruled figure; ``RESTS_ON`` says
+what rests on what.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Final, TypeVar
@@ -121,9 +124,9 @@ class Figures:
         """Whether a person overruled one of these figures, as far as they are taken down yet."""
         return any(one.figure in names for one in self.overridden)
 
-    def note(self, **sources: str) -> None:
-        """Note sources of what cannot be overruled; two underscores stand for the dot."""
-        self.sources |= {name.replace("__", "."): source for name, source in sources.items()}
+    def note(self, sources: Mapping[str, str]) -> None:
+        """Note sources of what cannot be overruled, by its name such as ``depth.touch_offs``."""
+        self.sources |= sources
 
     def finish(self) -> None:
         """Refuse overrides of figures that this plan has not got; raises FigureError."""
@@ -285,4 +288,78 @@ FIGURES: Final = (
     Figure("time.high_s", "longest arc time", _TIME),
     Figure("price", "price", Measure(_money, lambda money, _: str(money))),
 )
-"""Every figure that can be overruled, in the order a plan decides them."""
+"""Every figure that can be overruled, by the parts of a plan in the order that it has them."""
+
+RESTS_ON: Final[Mapping[str, tuple[str, ...]]] = {
+    "thread.minor_max_mm": ("thread.minor_min_mm",),
+    "remnant.web_mm": ("thread.minor_min_mm",),
+    "remnant.web_source": ("remnant.web_mm",),
+    "electrode.label": (
+        "thread.minor_min_mm",
+        "remnant.web_mm",
+        "electrode.gap_mm",
+        "electrode.required_clearance_mm",
+        "depth.recess_mm",
+        "depth.limit_mm",
+        "depth.target_mm",
+    ),
+    "electrode.diameter_mm": ("electrode.label",),
+    "electrode.length_mm": ("electrode.label",),
+    "electrode.why": ("electrode.label",),
+    "electrode.neighbours": ("electrode.allowed_offset_mm",),
+    "electrode.hole_mm": ("electrode.label", "electrode.gap_mm"),
+    "electrode.thread_clearance_mm": (
+        "thread.minor_min_mm",
+        "electrode.hole_mm",
+        "depth.limit_mm",
+        "depth.target_mm",
+    ),
+    "electrode.thread_clearance_surface_mm": ("electrode.thread_clearance_mm",),
+    "electrode.web_margin_mm": (
+        "remnant.web_mm",
+        "electrode.hole_mm",
+        "depth.limit_mm",
+        "depth.target_mm",
+    ),
+    "electrode.web_margin_surface_mm": ("electrode.web_margin_mm",),
+    "electrode.allowed_surface_mm": (
+        "electrode.thread_clearance_surface_mm",
+        "electrode.web_margin_surface_mm",
+        "electrode.required_clearance_mm",
+    ),
+    "electrode.allowed_below_mm": (
+        "electrode.thread_clearance_mm",
+        "electrode.web_margin_mm",
+        "electrode.required_clearance_mm",
+    ),
+    "electrode.allowed_offset_mm": ("electrode.allowed_surface_mm", "electrode.allowed_below_mm"),
+    "electrode.allowed_out_of_square": (
+        "electrode.allowed_below_mm",
+        "depth.limit_mm",
+        "depth.target_mm",
+    ),
+    "electrode.reach_mm": ("electrode.label", "depth.recess_mm"),
+    "electrode.needed": ("electrode.reach_mm", "depth.target_mm"),
+    "arc.amps_low": ("electrode.label",),
+    "arc.amps_high": ("electrode.label",),
+    "arc.range": ("arc.amps_low", "arc.amps_high"),
+    "flush.flow_l_min": ("electrode.label", "flush.pressure_kpa"),
+    "flush.catch_ml_10s": ("flush.flow_l_min",),
+    "flush.rise_k": ("flush.flow_l_min", "arc.amps_low", "arc.amps_high"),
+    "depth.target_mm": ("depth.limit_mm",),
+    "depth.burn_mm": ("depth.target_mm", "depth.recess_mm"),
+    "depth.stops_mm": ("depth.target_mm", "depth.limit_mm", "depth.recess_mm"),
+    "depth.touch_offs": ("depth.stops_mm",),
+    "pilot_mm": ("electrode.label", "depth.burn_mm"),
+    "time.median_s": (
+        "electrode.hole_mm",
+        "electrode.gap_mm",
+        "depth.burn_mm",
+        "arc.amps_low",
+        "arc.amps_high",
+    ),
+    "time.low_s": ("time.median_s",),
+    "time.high_s": ("time.median_s",),
+    "price": ("time.median_s", "electrode.needed"),
+}
+"""The figures that each figure is worked out from, if any; through them it rests on theirs."""

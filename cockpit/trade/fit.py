@@ -241,16 +241,18 @@ def _reach(
 def _note_sources(shop: Shop, figures: Figures) -> None:
     """Note the sources of what is only read off or follows from the rest."""
     figures.note(
-        electrode__diameter_mm="the rack's profile",
-        electrode__length_mm="the rack's profile",
-        electrode__allowed_surface_mm="what the surface allows",
-        electrode__allowed_below_mm="what the deep end allows, the head out of square by "
-        f"{shop.machine.out_of_square:g} (the machine's profile)",
-        electrode__allowed_out_of_square="what the deep end allows over its depth, less "
-        f"{shop.machine.centring_mm:g} mm of centring (the machine's profile, assumed)",
-        electrode__why="of those that reach the target the one with the largest allowed offset; "
-        "without a web the largest that leaves the room that centring takes",
-        electrode__neighbours="the next smaller and the next larger on hand",
+        {
+            "electrode.diameter_mm": "the rack's profile",
+            "electrode.length_mm": "the rack's profile",
+            "electrode.allowed_surface_mm": "what the surface allows",
+            "electrode.allowed_below_mm": "what the deep end allows, the head out of square by "
+            f"{shop.machine.out_of_square:g} (the machine's profile)",
+            "electrode.allowed_out_of_square": "what the deep end allows over its depth, less "
+            f"{shop.machine.centring_mm:g} mm of centring (the machine's profile, assumed)",
+            "electrode.why": "of those that reach the target the one with the largest allowed "
+            "offset; without a web the largest that leaves the room that centring takes",
+            "electrode.neighbours": "the next smaller and the next larger on hand",
+        }
     )
 
 
@@ -265,8 +267,10 @@ def _room(room: Window, figures: Figures) -> Window:
     margin_mm, surface_mm = room.web_margin_mm, room.web_margin_surface_mm
     if margin_mm is None or surface_mm is None:
         figures.note(
-            electrode__web_margin_mm="none without a web",
-            electrode__web_margin_surface_mm="none without a web",
+            {
+                "electrode.web_margin_mm": "none without a web",
+                "electrode.web_margin_surface_mm": "none without a web",
+            }
         )
     else:
         was_mm = margin_mm
@@ -274,8 +278,8 @@ def _room(room: Window, figures: Figures) -> Window:
             "electrode.web_margin_mm", margin_mm, "(burnt hole - web)/2, burn centred"
         )
         surface_mm += margin_mm - was_mm
-        figures.note(electrode__web_margin_surface_mm="the same at the surface")
-    figures.note(electrode__thread_clearance_surface_mm="the same at the surface")
+        figures.note({"electrode.web_margin_surface_mm": "the same at the surface"})
+    figures.note({"electrode.thread_clearance_surface_mm": "the same at the surface"})
     return replace(
         room,
         thread_clearance_mm=clearance_mm,

@@ -17,11 +17,19 @@ from cockpit.trade.doubts import (
     dangers_of,
 )
 from cockpit.trade.electrodes import Electrode
-from cockpit.trade.figures import FigureError, Figures, Overridden, Override, Value, as_override
+from cockpit.trade.figures import (
+    RESTS_ON,
+    FigureError,
+    Figures,
+    Overridden,
+    Override,
+    Value,
+    as_override,
+)
 from cockpit.trade.fit import ElectrodePlan, bounds_for, electrode_for, electrode_plan
 from cockpit.trade.flush import Flush, flush_for
 from cockpit.trade.price import price_hole
-from cockpit.trade.remnants import Remnant, remnant_in
+from cockpit.trade.remnants import Remnant, RemnantError, refuse_web, remnant_in
 from cockpit.trade.threads import Thread, read_thread
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.timing import BurnTime, burn_time, burnt_area_mm2
@@ -30,18 +38,12 @@ from cockpit.units import write_both
 # Stands behind every figure that a person overruled.
 OVERRIDE_MARK: Final = "*"
 
-# The figures behind what a plan shows in one line: an override of any of them marks it.
-HOLE_RESTS_ON: Final = ("electrode.hole_mm", "electrode.gap_mm")
-OFFSET_RESTS_ON: Final = (
-    "electrode.allowed_offset_mm",
-    "electrode.thread_clearance_mm",
-    "electrode.web_margin_mm",
-    "electrode.required_clearance_mm",
-    "thread.minor_min_mm",
-)
-CATCH_RESTS_ON: Final = ("flush.catch_ml_10s", "flush.flow_l_min", "flush.pressure_kpa")
-STOP_RESTS_ON: Final = ("depth.stops_mm", "depth.target_mm", "depth.limit_mm", "depth.recess_mm")
-TIME_RESTS_ON: Final = ("time.median_s", "time.low_s", "time.high_s", "depth.burn_mm")
+# What a plan shows in one line rests on these figures, and so on whatever they rest on.
+HOLE_RESTS_ON: Final = ("electrode.hole_mm",)
+OFFSET_RESTS_ON: Final = ("electrode.allowed_offset_mm",)
+CATCH_RESTS_ON: Final = ("flush.catch_ml_10s",)
+STOP_RESTS_ON: Final = ("depth.stops_mm",)
+TIME_RESTS_ON: Final = ("time.median_s", "time.low_s", "time.high_s")
 
 
 class Plan(Frozen):
@@ -86,9 +88,28 @@ class Plan(Frozen):
         """Who overruled a figure, or None."""
         return next((one for one in self.overrides if one.figure == figure), None)
 
+    def overruled_behind(self, *figures: str) -> tuple[Overridden, ...]:
+        """Who overruled these figures, or one that they rest on; ``figures.RESTS_ON`` says which.
+
+        Behind a figure that was overruled itself nothing counts any more.
+        """
+        reached: set[str] = set()
+        ahead = list(figures)
+        while ahead:
+            figure = ahead.pop()
+            if figure not in reached and self.overridden(figure) is None:
+                ahead += self._rests_on(figure)
+            reached.add(figure)
+        return tuple(one for one in self.overrides if one.figure in reached)
+
+    def _rests_on(self, figure: str) -> tuple[str, ...]:
+        if figure == "remnant.web_mm" and not self.remnant.web_goes_by_wall:
+            return ()
+        return RESTS_ON.get(figure, ())
+
     def mark(self, *figures: str) -> str:
-        """Give the mark of a figure that a person overruled, to stand behind it; else nothing."""
-        return OVERRIDE_MARK if any(map(self.overridden, figures)) else ""
+        """Give the mark to stand behind figures that a person overruled, or that rest on one."""
+        return OVERRIDE_MARK if self.overruled_behind(*figures) else ""
 
 
 def make_plan(
@@ -113,10 +134,10 @@ def make_plan(
     electrode = electrode_plan(choice, bounds, depth, shop, figures)
     arc = current_for(choice.electrode, shop.machine, figures)
     flush = _flush(choice.electrode, arc, shop, figures)
+    pilot_mm = _pilot_mm(choice.electrode, depth, figures)
     time = _time(choice.electrode, electrode, depth, arc, remnant, shop, figures)
     price = _price(electrode, time, shop, first_of_part, figures)
-    pilot_mm = _pilot_mm(choice.electrode, depth, figures)
-    figures.note(cautions="the materials' profile; general practice, local codes come first")
+    figures.note({"cautions": "the materials' profile; general practice, local codes come first"})
     figures.finish()
     cautions = cautions_for(material, remnant)
     dangers = dangers_of(ticket, depth, shop.wear)
@@ -205,11 +226,13 @@ def _thread(ticket: Ticket, figures: Figures) -> Thread:
     thread = read_thread(ticket.thread, special=ticket.special)
     sources = thread.sources
     figures.note(
-        thread__designation=f'the ticket: "{ticket.thread}"',
-        thread__standard="the series that has this size and pitch",
-        thread__nominal_mm=sources["nominal_mm"],
-        thread__pitch_mm=sources["pitch_mm"],
-        thread__minor_max_mm=sources["minor_max_mm"],
+        {
+            "thread.designation": f'the ticket: "{ticket.thread}"',
+            "thread.standard": "the series that has this size and pitch",
+            "thread.nominal_mm": sources["nominal_mm"],
+            "thread.pitch_mm": sources["pitch_mm"],
+            "thread.minor_max_mm": sources["minor_max_mm"],
+        }
     )
     minor_mm = figures.take("thread.minor_min_mm", thread.minor_min_mm, sources["minor_min_mm"])
     if minor_mm == thread.minor_min_mm:
@@ -220,7 +243,7 @@ def _thread(ticket: Ticket, figures: Figures) -> Thread:
             f"{write_both(thread.nominal_mm)}: measure it again.",
             field="thread.minor_min_mm",
         )
-    figures.note(thread__minor_max_mm="none, since the least is overridden")
+    figures.note({"thread.minor_max_mm": "none, since the least is overridden"})
     return thread.model_copy(update={"minor_min_mm": minor_mm, "minor_max_mm": None})
 
 
@@ -234,20 +257,20 @@ def _remnant(ticket: Ticket, thread: Thread, figures: Figures) -> Remnant:
         hard_metal=ticket.hard_metal,
     )
     figures.note(
-        remnant__kind="the ticket",
-        remnant__flutes=_flutes_source(ticket, remnant),
-        remnant__web_source="what remnant.web_mm rests on",
+        {
+            "remnant.kind": "the ticket",
+            "remnant.flutes": _flutes_source(ticket, remnant),
+            "remnant.web_source": "what remnant.web_mm rests on",
+        }
     )
     if remnant.web_mm is None:
-        figures.note(remnant__web_mm=remnant.web_source)
+        figures.note({"remnant.web_mm": remnant.web_source})
         return remnant
     web_mm = figures.take("remnant.web_mm", remnant.web_mm, remnant.web_source)
-    if web_mm >= thread.nominal_mm:
-        raise FigureError(
-            f"A web of {write_both(web_mm)} does not go into {thread.designation}: measure it "
-            "again.",
-            field="remnant.web_mm",
-        )
+    try:
+        refuse_web(remnant.kind, thread, web_mm)
+    except RemnantError as error:
+        raise FigureError(str(error), field="remnant.web_mm") from None
     source = figures.sources["remnant.web_mm"]
     return remnant.model_copy(update={"web_mm": web_mm, "web_source": source})
 

@@ -107,7 +107,8 @@ HAS_LANDS: Final = (Kind.TAP, Kind.DRILL)
 _TAP_WEB_BY_FLUTES: Final = {2: 0.35, 3: 0.40, 4: 0.45}
 _TAP_WEB_BY_FORM: Final = {FluteForm.SPIRAL_POINT: 0.45, FluteForm.SPIRAL_FLUTE: 0.40}
 _DRILL_WEB: Final = 0.18
-_MOST_FLUTES: Final = 12
+_BY_DRILL: Final = f"{_DRILL_WEB} of the drill's diameter (from memory)"
+MOST_FLUTES: Final = 12
 
 
 class RemnantError(TicketError):
@@ -126,6 +127,11 @@ class Remnant(Frozen):
     web_mm: float | None
     web_source: str
     hard_metal: bool
+
+    @property
+    def web_goes_by_wall(self) -> bool:
+        """Whether the web is a part of the drilled wall; a tap's goes by its nominal diameter."""
+        return self.web_source == _BY_DRILL
 
     @property
     def way(self) -> Way:
@@ -220,8 +226,7 @@ def remnant_in(
         flutes, web_mm, source = None, None, f"none: the core of {_a(kind)} goes"
     else:
         flutes = _sound_flutes(kind, flutes)
-        tool_mm = thread.nominal_mm if kind is Kind.TAP else thread.minor_min_mm
-        web_mm, source = _web(kind, tool_mm, flutes, form, web_mm)
+        web_mm, source = _web(kind, thread, flutes, form, web_mm)
     return Remnant(
         kind=kind,
         flutes=flutes,
@@ -232,12 +237,28 @@ def remnant_in(
     )
 
 
-def cleanout_steps(remnant: Remnant) -> tuple[str, ...]:
-    """Give the steps that clear the hole after the burn, by kind of what was broken.
+def refuse_web(kind: Kind, thread: Thread, web_mm: float) -> None:
+    """Refuse a web, in mm, that does not go into the tool that broke; raises RemnantError.
 
-    Source: common practice, no source.
+    >>> from cockpit.trade.threads import read_thread
+    >>> refuse_web(Kind.DRILL, read_thread("M8"), 6.6)
+    >>> refuse_web(Kind.DRILL, read_thread("M8"), 7.0)
+    Traceback (most recent call last):
+    cockpit.trade.remnants.RemnantError: A web of 7.00 mm = 0.2756 in does not go into a drill of \
+6.65 mm = 0.2617 in: measure the web of a like drill, or do without.
     """
-    return remnant.way.cleanout
+    tool_mm = _tool_mm(kind, thread)
+    if not 0 < web_mm < tool_mm:
+        raise RemnantError(
+            f"A web of {write_both(web_mm)} does not go into a {kind} of {write_both(tool_mm)}: "
+            f"measure the web of a like {kind}, or do without.",
+            field="web_mm",
+        )
+
+
+def _tool_mm(kind: Kind, thread: Thread) -> float:
+    """Give the diameter of a tap or a drill by the hole that it made, in mm."""
+    return thread.nominal_mm if kind is Kind.TAP else thread.minor_min_mm
 
 
 def _a(kind: Kind) -> str:
@@ -248,7 +269,7 @@ def _sound_flutes(kind: Kind, flutes: int | None) -> int | None:
     """Give the number of flutes, two for a drill nobody counted; refuse what cannot be."""
     if flutes is None:
         return 2 if kind is Kind.DRILL else None
-    if not 1 <= flutes <= _MOST_FLUTES:
+    if not 1 <= flutes <= MOST_FLUTES:
         raise RemnantError(
             f"A {kind} does not have {flutes} flutes: count them again, or leave it empty.",
             field="flutes",
@@ -257,19 +278,15 @@ def _sound_flutes(kind: Kind, flutes: int | None) -> int | None:
 
 
 def _web(
-    kind: Kind, tool_mm: float, flutes: int | None, form: FluteForm, measured_mm: float | None
+    kind: Kind, thread: Thread, flutes: int | None, form: FluteForm, measured_mm: float | None
 ) -> tuple[float, str]:
     """Give the web in mm and where the figure comes from."""
     if measured_mm is not None:
-        if not 0 < measured_mm < tool_mm:
-            raise RemnantError(
-                f"A web of {write_both(measured_mm)} does not go into a {kind} of "
-                f"{write_both(tool_mm)}: measure the web of a like {kind}, or leave it empty.",
-                field="web_mm",
-            )
+        refuse_web(kind, thread, measured_mm)
         return measured_mm, f"measured on a like {kind}"
+    tool_mm = _tool_mm(kind, thread)
     if kind is Kind.DRILL:
-        return _DRILL_WEB * tool_mm, f"{_DRILL_WEB} of the drill's diameter (from memory)"
+        return _DRILL_WEB * tool_mm, _BY_DRILL
     if form in _TAP_WEB_BY_FORM:
         part = _TAP_WEB_BY_FORM[form]
         return part * tool_mm, f"{part} of the nominal diameter, {form} tap (from memory)"

@@ -12,8 +12,11 @@ from typing import Final, NamedTuple
 TENTHS_PER_INCH: Final = 10_000
 """Ten-thousandths of an inch, the "tenths" of a machine shop."""
 
-# ASME B1.1, table of standard series: size, then threads per inch. Checked against it up to
-# 1 7/8 in; the rest from memory.
+UNIFIED_CHECKED_TO_MM: Final = 47.625
+"""The greatest nominal diameter, 1 7/8 in, to which the unified series were checked against the
+table of ASME B1.1; those beyond are from memory."""
+
+# ASME B1.1, table of standard series: size, then threads per inch.
 _NAMED_SERIES: Final = {
     "UNC": "#1-64 #2-56 #3-48 #4-40 #5-40 #6-32 #8-32 #10-24 #12-24 1/4-20 5/16-18 3/8-16 7/16-14 "
     "1/2-13 9/16-12 5/8-11 3/4-10 7/8-9 1-8 1_1/8-7 1_1/4-7 1_3/8-6 1_1/2-6 1_3/4-5 2-4.5 "
@@ -82,6 +85,10 @@ _FINE: Final = {
     6: "70 72 76 80 85 90 95 100",
 }
 
+PARALLEL_PIPE_CHECKED_TO_MM: Final = 87.884
+"""The greatest major diameter, that of G3, to which the parallel pipe threads were checked against
+the table of ISO 228-1; those beyond are from memory."""
+
 PARALLEL_PIPE: Final = {
     "1/16": (7.723, 28),
     "1/8": (9.728, 28),
@@ -108,8 +115,7 @@ PARALLEL_PIPE: Final = {
     "5 1/2": (151.130, 11),
     "6": (163.830, 11),
 }
-"""ISO 228-1, table of dimensions, sizes over 3 from memory: size, then major diameter in mm and
-threads an inch."""
+"""ISO 228-1, table of dimensions: size, then major diameter in mm and threads an inch."""
 
 TAPER_PIPE: Final = {
     "1/16": (0.3125, 27, 0.1600),

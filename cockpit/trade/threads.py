@@ -10,8 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import chain
-from math import sqrt
-from typing import Final
+from math import inf, sqrt
+from typing import Final, NamedTuple
 
 from cockpit.trade.base import Frozen
 from cockpit.trade.designations import (
@@ -19,10 +19,9 @@ from cockpit.trade.designations import (
     InchSize,
     Marks,
     MetricText,
-    ParallelPipeText,
+    PipeText,
     PlainText,
     SeriesText,
-    TaperPipeText,
     ThreadError,
     UnifiedText,
     read_designation,
@@ -33,9 +32,11 @@ from cockpit.trade.series import (
     METRIC_SPAN_MM,
     NAMED_TPI,
     PARALLEL_PIPE,
+    PARALLEL_PIPE_CHECKED_TO_MM,
     SIZE_NAMES,
     TAPER_PIPE,
     TENTHS_PER_INCH,
+    UNIFIED_CHECKED_TO_MM,
     UNIFIED_SERIES,
     Row,
     fine_pitches_mm,
@@ -122,14 +123,55 @@ _LEAST_INSERT_MM: Final = 2.0
 _GREATEST_INSERT_MM: Final = 39.0
 _ANYWAY: Final = "; say special to have it anyway"
 
-_MINOR_FORMULAS: Final = {
-    UNIFIED: "D - 1.0825318 P",
-    METRIC: "D - 1.0825318 P",
-    PARALLEL_PIPE_STANDARD: "D - 1.280654 P",
-    TAPER_PIPE_STANDARD: "E1 - 0.8 P at the surface, less 1/16 of the depth",
-    INSERT_UNIFIED: "D + 0.2165064 P of the thread that the insert carries",
-    INSERT_METRIC: "D + 0.2165064 P of the thread that the insert carries",
-    PLAIN: "the bore itself, as there is no thread",
+
+class _Cited(NamedTuple):
+    """Where a standard's figures are from, each in a few words.
+
+    ``sizes``: nominal diameters with their pitches, from memory over ``checked_to_mm``;
+    ``formula`` of the least minor diameter, and the standard that gives it, ``minor``;
+    ``tolerance`` of it, where one is confirmed.
+    """
+
+    sizes: str
+    checked_to_mm: float
+    formula: str
+    minor: str
+    tolerance: str = ""
+
+
+_OF_INSERT: Final = "D + 1.5 H and P of the thread that the insert carries"
+_IN_INSERT: Final = "D + 0.2165064 P of the thread that the insert carries"
+_CITED: Final = {
+    UNIFIED: _Cited(
+        "ASME B1.1, table of standard series",
+        UNIFIED_CHECKED_TO_MM,
+        "D - 1.0825318 P",
+        "ASME B1.1",
+        "ASME B1.1, formulas from memory",
+    ),
+    METRIC: _Cited(
+        "ISO 261", 0.0, "D - 1.0825318 P", "ISO 724, ISO 68-1", "ISO 965-1, from memory"
+    ),
+    PARALLEL_PIPE_STANDARD: _Cited(
+        "ISO 228-1, table of dimensions",
+        PARALLEL_PIPE_CHECKED_TO_MM,
+        "D - 1.280654 P",
+        "ISO 228-1",
+        "ISO 228-1",
+    ),
+    TAPER_PIPE_STANDARD: _Cited(
+        "ASME B1.20.1, basic dimensions of NPT",
+        inf,
+        "E1 - 0.8 P at the surface, less 1/16 of the depth",
+        "ASME B1.20.1",
+    ),
+    INSERT_UNIFIED: _Cited(
+        f"{_OF_INSERT}, ASME B18.29.1", 0.0, _IN_INSERT, "ASME B18.29.1, from memory"
+    ),
+    INSERT_METRIC: _Cited(
+        f"{_OF_INSERT}, ASME B18.29.2M", 0.0, _IN_INSERT, "ASME B18.29.2M, from memory"
+    ),
+    PLAIN: _Cited("the ticket", inf, "the bore itself", "as there is no thread"),
 }
 
 
@@ -155,7 +197,12 @@ class Thread(Frozen):
     @property
     def minor_formula(self) -> str:
         """How the standard gives the least minor diameter."""
-        return _MINOR_FORMULAS[self.standard]
+        return _CITED[self.standard].formula
+
+    @property
+    def wall(self) -> str:
+        """What the burn must not reach, in a word."""
+        return "bore" if self.pitch_mm is None else "thread"
 
     @property
     def is_for_insert(self) -> bool:
@@ -171,22 +218,19 @@ class Thread(Frozen):
     @property
     def sources(self) -> dict[str, str]:
         """Where each of its figures comes from."""
-        if self.standard == PLAIN:
-            return {
-                "nominal_mm": "the ticket",
-                "pitch_mm": "none: a plain bore",
-                "minor_min_mm": self.minor_formula,
-                "minor_max_mm": "none: a plain bore",
-            }
-        tables = f"{self.standard} (from memory)"
-        grade = f", class {self.thread_class}" if self.thread_class else ""
+        cited = _CITED[self.standard]
+        sizes = cited.sizes + (", from memory" if self.nominal_mm > cited.checked_to_mm else "")
+        if self.series == SPECIAL and not self.is_for_insert:
+            sizes = "the ticket, as it is in no standard series"
+        grade = f" of class {self.thread_class}" if self.thread_class else ""
+        none = "no confirmed tolerance" if self.pitch_mm else "none: a plain bore"
         return {
-            "nominal_mm": tables,
-            "pitch_mm": tables,
-            "minor_min_mm": f"{self.minor_formula}, {self.standard}",
-            "minor_max_mm": "no confirmed tolerance"
+            "nominal_mm": sizes,
+            "pitch_mm": sizes if self.pitch_mm else none,
+            "minor_min_mm": f"{cited.formula}, {cited.minor}",
+            "minor_max_mm": none
             if self.minor_max_mm is None
-            else f"the least and its tolerance{grade}, {tables}",
+            else f"the least and its tolerance{grade}, {cited.tolerance}",
         }
 
     def minor_at_mm(self, depth_mm: float) -> float:
@@ -280,10 +324,8 @@ def _thread(said: Designation, marks: Marks) -> Thread:
             return _metric(said, marks)
         case PlainText():
             return _plain(said, marks)
-        case ParallelPipeText():
-            thread = _parallel_pipe(said)
-        case TaperPipeText():
-            thread = _taper_pipe(said)
+        case PipeText():
+            thread = _taper_pipe(said) if said.taper else _parallel_pipe(said)
     if marks.insert:
         raise ThreadError(
             f"{thread.designation} STI is not in the tables: "
@@ -493,7 +535,7 @@ def _beyond_tables(wanted: str, least: str, greatest: str, special_helps: bool) 
     )
 
 
-def _parallel_pipe(said: ParallelPipeText) -> Thread:
+def _parallel_pipe(said: PipeText) -> Thread:
     """Make a thread of ISO 228-1, whose tolerance of the minor diameter goes by its pitch."""
     major_mm, tpi = PARALLEL_PIPE.get(said.size, (0.0, 0))
     if not tpi or said.tpi not in (None, tpi):
@@ -512,7 +554,7 @@ def _parallel_pipe(said: ParallelPipeText) -> Thread:
     )
 
 
-def _taper_pipe(said: TaperPipeText) -> Thread:
+def _taper_pipe(said: PipeText) -> Thread:
     """Make a thread of ASME B1.20.1, with its figures at the face of the hole.
 
     Pitch diameter at the small end of the pipe E0 = D - (0.05 D + 1.1) P, and L1 above it, at the

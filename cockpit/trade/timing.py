@@ -8,8 +8,8 @@ from cockpit.trade.base import Frozen
 from cockpit.trade.figures import FigureError, Figures
 from cockpit.units import write_clock
 
-# Volume removed, in mm3 per minute and ampere, and the sd of its logarithm (assumed, until the
-# shop's own log knows better).
+# Volume removed, in mm3 per minute and ampere, and the sd of its logarithm (assumed; to be learnt
+# from the shop's own log, which is not done yet).
 REMOVAL_MM3_MIN_A: Final = 0.30
 REMOVAL_LOG_SD: Final = 0.5
 # Hard metal goes about half as fast (assumed).
@@ -17,7 +17,10 @@ HARD_METAL_PART: Final = 0.5
 
 
 class BurnTime(Frozen):
-    """Arc time of a hole, in s: median and 90 % interval, and how many burns it rests on."""
+    """Arc time of a hole, in s: median and 90 % interval.
+
+    ``burns_known`` is how many burns of the log it rests on: none yet.
+    """
 
     median_s: float
     low_s: float
@@ -68,5 +71,5 @@ def burn_time(
             f"{write_clock(high_s)} min: override all three.",
             field="time.median_s",
         )
-    figures.note(time__burns_known="burns of the log that the arc time rests on")
+    figures.note({"time.burns_known": "no burn of the log is used yet"})
     return BurnTime(median_s=median_s, low_s=low_s, high_s=high_s)

@@ -51,8 +51,9 @@ class CrossView:
     for harm, and taken from the drawn figures when None.
 
     ``offset``: where the burn's axis stands; None before there is a burn. ``before``: where the
-    pilot burn before this one stood. ``flutes``: None where there are none. ``marks``: what stands
-    behind the figure of an ink in the legend, such as the mark of one that a person overruled.
+    pilot burn before this one stood. ``flutes``: None where there are none. ``wall``: what the burn
+    must not reach, in a word. ``marks``: what stands behind the figure of an ink in the legend,
+    such as the mark of one that a person overruled.
     """
 
     minor_mm: float
@@ -68,17 +69,13 @@ class CrossView:
     thread_left_mm: float | None = None
     web_left_mm: float | None = None
     before: Offset | None = None
+    wall: str = "thread"
     marks: Mapping[Ink, str] = field(default_factory=dict)
 
     @property
     def offset_mm(self) -> float:
         """How far the burn's axis stands from the hole's."""
         return math.hypot(*self.offset) if self.offset else 0.0
-
-    @property
-    def wall(self) -> str:
-        """What the burn must not reach, in a word."""
-        return "thread" if self.nominal_mm > self.minor_mm else "bore"
 
     @property
     def narrowest_mm(self) -> float:

@@ -71,8 +71,8 @@ def test_sister_hole_and_tool_end_bound_the_burn() -> None:
 
 def test_sources_are_printed_when_they_are_asked_for() -> None:
     said = answer(*PLAN, "--sources").lines
-    assert "  thread.minor_min_mm: D - 1.0825318 P, ISO 261, ISO 965-1" in said
-    assert "  thread.minor_min_mm: D - 1.0825318 P, ISO 261, ISO 965-1" not in answer(*PLAN).lines
+    assert "  thread.minor_min_mm: D - 1.0825318 P, ISO 724, ISO 68-1" in said
+    assert "  thread.minor_min_mm: D - 1.0825318 P, ISO 724, ISO 68-1" not in answer(*PLAN).lines
 
 
 # Overrides ---------------------------------------------------------------------------------------

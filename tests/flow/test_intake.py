@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from cockpit.flow.intake import Draft, Question, questions
 from cockpit.log.rows import Job
 from cockpit.trade.errors import TradeError
-from cockpit.trade.remnants import FluteForm, Kind
+from cockpit.trade.remnants import MOST_FLUTES, FluteForm, Kind
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit
 from tests.log.conftest import TICKET
@@ -205,6 +205,25 @@ def test_flutes_of_the_tap_before_do_not_stay_on_a_screw() -> None:
 def test_an_answer_is_understood(key: str, text: str, value: object) -> None:
     understood = answered(key, text)
     assert understood == (pytest.approx(value) if isinstance(value, float) else value)
+
+
+@pytest.mark.parametrize("typed", ["Cast Iron", "cast iron", "CAST  iron"])
+def test_a_material_that_another_begins_with_is_understood_by_its_full_name(typed: str) -> None:
+    material = next(
+        item for item in questions(("Cast Iron", "Cast Iron GJS")) if item.key == "material"
+    )
+    draft = Draft((material,))
+    draft.answer(material, typed, MM)
+    # As the shop writes it, not as it was typed.
+    assert draft.answers["material"] == "Cast Iron"
+    with pytest.raises(TradeError, match="Cast Iron, Cast Iron GJS"):
+        draft.answer(material, "cast", MM)
+
+
+def test_as_many_flutes_are_asked_about_as_a_remnant_may_have() -> None:
+    assert answered("flutes", str(MOST_FLUTES)) == MOST_FLUTES
+    with pytest.raises(ValueError, match="Count the flutes"):
+        answered("flutes", str(MOST_FLUTES + 1))
 
 
 def test_a_bare_number_is_in_the_operators_unit() -> None:

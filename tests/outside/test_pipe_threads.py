@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from cockpit.trade.threads import Thread, read_thread
+from cockpit.trade.threads import Thread, read_thread, standard_threads
 from cockpit.units import LengthUnit, in_unit, read_length_mm
 from tests.outside.checks import OutsideCheck, largest_deviation
 
@@ -96,6 +96,16 @@ CHECKS = [
 @pytest.mark.parametrize("check", CHECKS, ids=str)
 def test_deviation_is_within_its_bound(check: OutsideCheck) -> None:
     assert check.deviation() <= check.bound
+
+
+def test_only_a_size_that_is_not_checked_here_is_said_to_be_from_memory() -> None:
+    checked = {
+        *(read_thread(f"G{size}") for size in ISO_228_1),
+        *(read_thread(f"{size} NPT") for size in ASME_B1_20_1),
+    }
+    for thread in standard_threads():
+        if thread.series in ("G", "NPT"):
+            assert ("from memory" in thread.sources["nominal_mm"]) == (thread not in checked)
 
 
 @pytest.mark.parametrize("size", ISO_228_1)

@@ -8,7 +8,7 @@ import pytest
 from screw_thread_lib.data import ASME_UN_2A2B_dict
 
 from cockpit.trade.series import unified_rows
-from cockpit.trade.threads import SPECIAL, UNIFIED, read_thread, standard_threads
+from cockpit.trade.threads import SPECIAL, UNIFIED, Thread, read_thread, standard_threads
 from cockpit.units import LengthUnit, in_unit
 from tests.outside.checks import OutsideCheck, largest_deviation
 
@@ -181,14 +181,30 @@ def test_the_package_names_the_same_series(name: str) -> None:
         assert read_thread(name).series == series
 
 
+def pitches_by_size() -> dict[str, list[float]]:
+    """Every size of the table, with its threads per inch from the coarsest."""
+    entries = SERIES_BY_SIZE.replace("\n", "|").strip("|").split("|")
+    by_size = (entry.strip().partition(": ") for entry in entries)
+    return {size: sorted(map(float, pitches.split())) for size, _, pitches in by_size}
+
+
+def size_and_tpi(thread: Thread) -> tuple[str, float]:
+    size, _, tpi = thread.designation.partition(" UN")[0].rpartition("-")
+    return size, float(tpi)
+
+
 def test_every_size_has_the_pitches_of_the_standard_and_no_others() -> None:
-    theirs = {}
-    for entry in SERIES_BY_SIZE.replace("\n", "|").strip("|").split("|"):
-        size, _, pitches = entry.strip().partition(": ")
-        theirs[size] = sorted(map(float, pitches.split()))
     ours: dict[str, list[float]] = {}
     for thread in standard_threads():
         if thread.standard == UNIFIED and thread.nominal_mm <= 1.875 * 25.4:
-            size, _, tpi = thread.designation.partition(" UN")[0].rpartition("-")
-            ours.setdefault(size, []).append(float(tpi))
-    assert {size: sorted(pitches) for size, pitches in ours.items()} == theirs
+            size, tpi = size_and_tpi(thread)
+            ours.setdefault(size, []).append(tpi)
+    assert {size: sorted(pitches) for size, pitches in ours.items()} == pitches_by_size()
+
+
+def test_only_a_size_that_is_not_checked_here_is_said_to_be_from_memory() -> None:
+    checked = pitches_by_size()
+    for thread in standard_threads():
+        if thread.standard == UNIFIED:
+            size, _ = size_and_tpi(thread)
+            assert ("from memory" in thread.sources["nominal_mm"]) == (size not in checked)

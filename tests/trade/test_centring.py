@@ -83,6 +83,13 @@ def test_what_is_left_is_said_for_the_surface_and_for_the_deep_end() -> None:
     assert judge_centre(TAPERED, 1.0, 0.0).verdict == "stop"
 
 
+def test_what_a_plain_bore_is_left_is_left_to_its_bore() -> None:
+    texts = [judge_centre(ROOM, mm, 0.0, wall="bore").text for mm in (0.3, 0.6, 1.2)]
+    assert "left to the bore" in texts[0]
+    assert "cut 0.13 mm = 0.0051 in into the bore" in texts[2]
+    assert not any("thread" in text for text in texts)
+
+
 def test_an_allowed_offset_that_a_person_set_is_the_one_that_holds() -> None:
     assert judge_centre(ROOM, 0.3, 0.0, allowed_mm=0.2).verdict == "move"
     assert judge_centre(ROOM, 0.3, 0.0, allowed_mm=0.4).verdict == "go on"

@@ -301,6 +301,21 @@ def test_a_screw_takes_the_largest_electrode_that_spares_the_thread(shop: Shop) 
     assert plan.electrode.web_margin_mm is None
 
 
+def test_a_plain_bore_has_no_thread_to_be_too_near_to(shop: Shop) -> None:
+    stock = tuple(one for one in shop.stock if one.diameter_mm > 7.5)
+    plan = make_plan(
+        ticket(thread="pin 8 mm", broken="pin"), dataclasses.replace(shop, stock=stock)
+    )
+    assert not plan.fits
+    assert "too near the bore on each side" in plan.warnings[0]
+    measured = make_plan(
+        ticket(thread="pin 8 mm", broken="pin"), shop, [overruled("thread.minor_min_mm", 7.9)]
+    )
+    assert measured.thread.wall == "bore"
+    in_a_thread = make_plan(ticket(), dataclasses.replace(shop, stock=stock))
+    assert "too near the thread on each side" in in_a_thread.warnings[0]
+
+
 def test_an_insert_is_planned_in_the_thread_around_it(shop: Shop) -> None:
     plan = make_plan(ticket(broken="insert"), shop)
     assert plan.electrode.web_margin_mm is None
@@ -419,6 +434,28 @@ def test_an_override_that_cannot_be_is_refused(
     with pytest.raises(TradeError, match=says) as refusal:
         make_plan(ticket(), shop, [overruled(*pair) for pair in overrides.items()])
     assert refusal.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("broken", "too_wide_mm", "narrow_mm"),
+    # The drill filled the drilled wall, 6.65 mm; the tap its thread, 8 mm.
+    [("drill", 7.0, 6.5), ("tap", 8.0, 7.0)],
+)
+def test_a_web_goes_into_its_tool_on_the_ticket_and_as_an_override_alike(
+    shop: Shop, broken: str, too_wide_mm: float, narrow_mm: float
+) -> None:
+    of_m8 = {"thread": "M8", "broken": broken, "flutes": 2}
+    with pytest.raises(TradeError, match="does not go into") as on_ticket:
+        make_plan(ticket(**of_m8, web_mm=too_wide_mm), shop)
+    with pytest.raises(FigureError) as overriding:
+        make_plan(ticket(**of_m8), shop, [overruled("remnant.web_mm", too_wide_mm)])
+    assert str(overriding.value) == str(on_ticket.value)
+    assert (on_ticket.value.field, overriding.value.field) == ("web_mm", "remnant.web_mm")
+    for plan in (
+        make_plan(ticket(**of_m8, web_mm=narrow_mm), shop),
+        make_plan(ticket(**of_m8), shop, [overruled("remnant.web_mm", narrow_mm)]),
+    ):
+        assert plan.remnant.web_mm == narrow_mm
 
 
 def test_an_override_of_what_a_hole_has_not_got_is_refused(shop: Shop) -> None:

@@ -7,7 +7,6 @@ from cockpit.trade.remnants import (
     FluteForm,
     Kind,
     RemnantError,
-    cleanout_steps,
     read_broken,
     remnant_in,
 )
@@ -58,7 +57,7 @@ def test_an_unknown_word_is_refused_with_the_known_ones(words: str, says: str) -
 def test_every_kind_says_what_goes_what_stays_and_how_the_rest_comes_out(kind: Kind) -> None:
     way = remnant_in(M10, kind).way
     assert all((way.goes, way.stays, way.leaves))
-    steps = cleanout_steps(remnant_in(M10, kind))
+    steps = way.cleanout
     assert way.out in steps
     assert steps[0].startswith("Blow out")
     assert steps[-1].startswith("Blow out again")
@@ -122,7 +121,7 @@ def test_a_tap_needs_a_thread_to_stand_in() -> None:
 
 
 def test_every_kind_has_its_own_way_out() -> None:
-    ways = {kind: cleanout_steps(remnant_in(M10, kind)) for kind in Kind}
+    ways = {kind: remnant_in(M10, kind).way.cleanout for kind in Kind}
     assert "land inward" in " ".join(ways[Kind.TAP])
     assert "coil" in " ".join(ways[Kind.SCREW])
     assert "sleeve" in " ".join(ways[Kind.PIN])

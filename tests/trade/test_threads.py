@@ -173,6 +173,55 @@ def test_each_family_by_hand(
     assert thread.minor_formula.startswith(formula)
 
 
+@pytest.mark.parametrize(
+    ("text", "sizes", "minor", "tolerance"),
+    [
+        (
+            "1/4-20",
+            "ASME B1.1, table of standard series",
+            "D - 1.0825318 P, ASME B1.1",
+            "the least and its tolerance of class 2B, ASME B1.1, formulas from memory",
+        ),
+        ("1 7/8-8", "ASME B1.1, table of standard series", None, None),
+        ("2-4.5", "ASME B1.1, table of standard series, from memory", None, None),
+        ("1/4-24 special", "the ticket, as it is in no standard series", None, None),
+        (
+            "M10",
+            "ISO 261, from memory",
+            "D - 1.0825318 P, ISO 724, ISO 68-1",
+            "the least and its tolerance of class 6H, ISO 965-1, from memory",
+        ),
+        ("M10-5H", "ISO 261, from memory", None, "no confirmed tolerance"),
+        (
+            "G3",
+            "ISO 228-1, table of dimensions",
+            "D - 1.280654 P, ISO 228-1",
+            "the least and its tolerance, ISO 228-1",
+        ),
+        ("G3 1/2", "ISO 228-1, table of dimensions, from memory", None, None),
+        (
+            "1/8 NPT",
+            "ASME B1.20.1, basic dimensions of NPT",
+            "E1 - 0.8 P at the surface, less 1/16 of the depth, ASME B1.20.1",
+            "no confirmed tolerance",
+        ),
+        (
+            "M10 STI",
+            "D + 1.5 H and P of the thread that the insert carries, ASME B18.29.2M, from memory",
+            "D + 0.2165064 P of the thread that the insert carries, ASME B18.29.2M, from memory",
+            "no confirmed tolerance",
+        ),
+    ],
+)
+def test_each_figure_says_which_standard_it_is_from(
+    text: str, sizes: str, minor: str | None, tolerance: str | None
+) -> None:
+    sources = read_thread(text).sources
+    assert (sources["nominal_mm"], sources["pitch_mm"]) == (sizes, sizes)
+    assert minor in (None, sources["minor_min_mm"])
+    assert tolerance in (None, sources["minor_max_mm"])
+
+
 def test_a_special_thread_is_taken_by_its_formula() -> None:
     for text, nominal_mm, pitch_mm in (
         ("M10x1.4", 10.0, 1.4),

@@ -4,6 +4,7 @@ from math import pi
 
 import pytest
 
+from cockpit.trade.figures import Figures
 from cockpit.trade.timing import burn_time, burnt_area_mm2
 
 
@@ -19,10 +20,18 @@ def test_time_grows_with_depth_and_shrinks_with_current() -> None:
     assert burn_time(14.3, 15, 137.5, hard_metal=True).median_s > usual.median_s
 
 
-def test_nothing_is_learnt_yet() -> None:
+def test_the_source_tells_whether_burns_of_the_log_are_used() -> None:
+    figures = Figures()
+    time = burn_time(14.3, 15, 137.5, figures=figures)
+    is_said = figures.sources["time.burns_known"].startswith("no burn of the log")
+    assert is_said == (time.burns_known == 0)
+
+
+def test_median_and_interval_are_of_one_log_normal_spread() -> None:
     time = burn_time(14.3, 15, 137.5)
-    assert time.burns_known == 0
-    assert time.low_s < time.median_s < time.high_s
+    # 1.645 standard deviations of 0.5 on either side: a factor of 2.276
+    assert time.high_s / time.median_s == pytest.approx(2.276, abs=0.001)
+    assert time.median_s / time.low_s == pytest.approx(2.276, abs=0.001)
 
 
 def test_a_core_that_stays_is_not_burnt() -> None:
