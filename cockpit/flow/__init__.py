@@ -2,8 +2,11 @@
 
 clock.py      the time, and a time of its own for demo and rehearsal
 steps.py      where a hole can stand
+intake.py     a ticket while it is filled in
+stillness.py  whether the indicator stands still
 live.py       gauge to tracker to log, while a hole is in hand
 hole.py       the hole in hand: what was decided, where it stands, what comes next
+past.py       a hole that was burnt, seen again
 floor.py      the shop floor: log, profiles, gauge, shift; holes come from here
 demo.py       an invented shop
 rehearsal.py  one invented hole from take-in to record, with nobody at the keys

@@ -1,10 +1,13 @@
 """What a person should know before accepting a plan: one sentence a doubt."""
 
+from collections.abc import Iterator
 from typing import Final
 
 from cockpit.trade.current import Current, Machine, wanted_amps
 from cockpit.trade.depth import DEEPER_CHANCE, TARGET_WITHIN_MM, DepthPlan, chance_deeper
 from cockpit.trade.electrodes import (
+    LEAST_CLEARANCE_MM,
+    Bounds,
     Choice,
     Electrode,
     length_for_reach_mm,
@@ -13,7 +16,7 @@ from cockpit.trade.electrodes import (
 from cockpit.trade.fit import UPPER_WEAR_CHANCE, ElectrodePlan
 from cockpit.trade.flush import Flush
 from cockpit.trade.remnants import Kind, Remnant
-from cockpit.trade.threads import SPECIAL, Thread
+from cockpit.trade.threads import SPECIAL, Thread, read_thread
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.wear import Wear, WearPrior
 from cockpit.units import write_both
@@ -24,11 +27,22 @@ _SAME_MM: Final = 1e-6
 # the same hole (assumed).
 _SISTER_MM: Final = 1.0
 _SISTER_PART: Final = 0.1
+# A hole is seldom shallower or deeper than this many times its own diameter (assumed).
+_SHALLOWEST: Final = 0.25
+_DEEPEST: Final = 20.0
+# A shell no thicker than this collapses and can be picked out (assumed).
+_THICKEST_SHELL_MM: Final = 1.5
 
 
-def about_thread(thread: Thread, remnant: Remnant) -> list[str]:
-    """Doubt a thread that is in no series, and the wall around an insert."""
+def about_thread(ticket: Ticket, thread: Thread, remnant: Remnant) -> list[str]:
+    """Doubt a thread that is in no series, the wall around an insert, a depth in another unit."""
     doubts = []
+    diameters = ticket.depth_mm / thread.nominal_mm
+    if not _SHALLOWEST <= diameters <= _DEEPEST:
+        odd = "deep" if diameters > 1 else "shallow"
+        doubts.append(
+            f"{write_both(ticket.depth_mm)} is {odd} for {thread.designation}: check its unit."
+        )
     if thread.series == SPECIAL:
         doubts.append(f"{thread.designation} is in no standard series: check it on the print.")
     if remnant.kind is Kind.INSERT and not thread.is_for_insert:
@@ -38,12 +52,48 @@ def about_thread(thread: Thread, remnant: Remnant) -> list[str]:
     return doubts
 
 
-def dangers_of(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> tuple[str, ...]:
-    """Say how depths that a person set may ruin the part."""
+def dangers_of(
+    ticket: Ticket, thread: Thread, electrode: ElectrodePlan, depth: DepthPlan, prior: WearPrior
+) -> tuple[str, ...]:
+    """Say how figures that a person set may ruin the part."""
+    return (*_dangers_to_thread(ticket, thread, electrode), *_dangers_below(ticket, depth, prior))
+
+
+def _dangers_to_thread(ticket: Ticket, thread: Thread, electrode: ElectrodePlan) -> Iterator[str]:
+    most_mm = read_thread(ticket.thread, special=ticket.special).minor_max_mm
+    if most_mm is not None and thread.minor_min_mm > most_mm:
+        yield (
+            f"A minor diameter of {write_both(thread.minor_min_mm)} is over the "
+            f"{write_both(most_mm)} that {thread.designation} may have: the burn may cut the "
+            "thread."
+        )
+    if electrode.required_clearance_mm < LEAST_CLEARANCE_MM - _SAME_MM:
+        yield (
+            f"A clearance of {write_both(electrode.required_clearance_mm)} is less than any burn "
+            f"needs, {write_both(LEAST_CLEARANCE_MM)}: off centre as far as is allowed it may cut "
+            f"the {thread.wall}."
+        )
+    beside_mm = (thread.minor_min_mm - electrode.hole_mm) / 2
+    if electrode.thread_clearance_surface_mm > beside_mm + _SAME_MM:
+        yield (
+            f"A clearance of {write_both(electrode.thread_clearance_surface_mm)} is more than lies "
+            f"between burnt hole and {thread.wall}, {write_both(beside_mm)}."
+        )
+    allowed_mm, room_mm = electrode.allowed_offset_mm, electrode.window.allowed_offset_mm
+    if allowed_mm > max(room_mm, 0.0) + _SAME_MM:
+        yield (
+            f"{write_both(allowed_mm)} off centre is more than {thread.wall} and web leave, "
+            f"{write_both(max(room_mm, 0.0))}."
+        )
+
+
+def _dangers_below(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> list[str]:
     dangers = []
     bottom_mm, limit_mm = ticket.bottom_mm, depth.limit_mm
     if limit_mm is not None and limit_mm > bottom_mm:
         dangers.append(_below("limit", limit_mm, _floor(ticket), bottom_mm))
+    elif limit_mm is not None and limit_mm == bottom_mm:
+        dangers.append(f"The limit at {write_both(limit_mm)} is the bottom itself.")
     if limit_mm is not None and depth.target_mm > limit_mm:
         dangers.append(_below("target", depth.target_mm, "bottom limit", limit_mm))
     if limit_mm is not None:
@@ -52,7 +102,7 @@ def dangers_of(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> tuple[str,
         if chance > DEEPER_CHANCE + 1e-6:
             stop = write_both(depth.stops_mm[0])
             dangers.append(f"A stop at {stop} has a {chance:.0%} chance to pass the bottom limit.")
-    return tuple(dangers)
+    return dangers
 
 
 def about_depth(ticket: Ticket, depth: DepthPlan, shop: Shop) -> list[str]:
@@ -109,11 +159,10 @@ def about_first_stop(ticket: Ticket, depth: DepthPlan) -> list[str]:
 
 
 def about_electrode(
-    choice: Choice, electrode: ElectrodePlan, depth: DepthPlan, shop: Shop
+    choice: Choice, electrode: ElectrodePlan, bounds: Bounds, depth: DepthPlan, shop: Shop
 ) -> list[str]:
     """Doubt an electrode that does not fit, leaves little room, or is used up too soon."""
     doubts, allowed_mm = [], electrode.allowed_offset_mm
-    room_mm = electrode.window.allowed_offset_mm
     if allowed_mm <= 0 and not choice.fits:
         doubts.append(f"{choice.why[:1].upper()}{choice.why[1:]}.")
     elif allowed_mm <= 0:
@@ -121,14 +170,15 @@ def about_electrode(
             f"{electrode.label} does not fit with the figures that were overridden: it lacks "
             f"{write_both(-allowed_mm)} of room on each side."
         )
-    elif allowed_mm > room_mm + _SAME_MM:
-        doubts.append(
-            f"{write_both(allowed_mm)} off centre is more than thread and web leave: they leave "
-            f"{write_both(room_mm)}."
-        )
     elif allowed_mm < shop.machine.centring_mm:
         doubts.append(
             f"{electrode.label} may be off by {write_both(allowed_mm)} only: centre it with care."
+        )
+    shell_mm = (bounds.wall_mm - electrode.hole_mm) / 2
+    if bounds.web_mm is None and shell_mm > _THICKEST_SHELL_MM:
+        doubts.append(
+            f"{electrode.label} leaves a shell of {write_both(shell_mm)} all round, too thick to "
+            "collapse: get a larger electrode."
         )
     if electrode.needed is None:
         wear_ratio = wear_ratio_of_reach(

@@ -21,7 +21,7 @@ ARC_GAP_MM: Final = 0.15
 
 # Clearance to the thread on each side: this much, or this part of the nominal diameter if that
 # is more (assumed).
-_LEAST_CLEARANCE_MM: Final = 0.25
+LEAST_CLEARANCE_MM: Final = 0.25
 _CLEARANCE_PART: Final = 0.06
 
 # An electrode that would gain less than this before the holder is down is used up (assumed).
@@ -145,7 +145,7 @@ def required_clearance_mm(nominal_mm: float) -> float:
     >>> required_clearance_mm(4), required_clearance_mm(10)
     (0.25, 0.6)
     """
-    return max(_LEAST_CLEARANCE_MM, _CLEARANCE_PART * nominal_mm)
+    return max(LEAST_CLEARANCE_MM, _CLEARANCE_PART * nominal_mm)
 
 
 def bounds_of(

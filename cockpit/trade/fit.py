@@ -29,6 +29,8 @@ from cockpit.trade.threads import Thread
 from cockpit.trade.ticket import Shop
 from cockpit.units import quoted, write_both
 
+# No arc leaves less on each side (assumed).
+LEAST_GAP_MM: Final = 0.02
 # The wear to have electrode length ready for.
 UPPER_WEAR_CHANCE: Final = 0.95
 
@@ -109,6 +111,12 @@ def bounds_for(
 ) -> Bounds:
     """Give what the burn has to stay within, from surface to the deepest it may get."""
     gap_mm = figures.take("electrode.gap_mm", shop.gap_mm, "the rack's profile (assumed)")
+    if gap_mm < LEAST_GAP_MM:
+        raise FigureError(
+            f"An arc gap of {write_both(gap_mm)} is none: every arc burns wider than its "
+            f"electrode. Give {write_both(LEAST_GAP_MM)} or more: half of what the hole is wider.",
+            field="electrode.gap_mm",
+        )
     required_mm = figures.take(
         "electrode.required_clearance_mm",
         required_clearance_mm(thread.nominal_mm),

@@ -140,7 +140,7 @@ def make_plan(
     figures.note({"cautions": "the materials' profile; general practice, local codes come first"})
     figures.finish()
     cautions = cautions_for(material, remnant)
-    dangers = dangers_of(ticket, depth, shop.wear)
+    dangers = dangers_of(ticket, thread, electrode, depth, shop.wear)
     return Plan(
         thread=thread,
         remnant=remnant,
@@ -157,9 +157,9 @@ def make_plan(
         dangers=dangers,
         warnings=(
             *dangers,
-            *about_thread(thread, remnant),
+            *about_thread(ticket, thread, remnant),
             *about_depth(ticket, depth, shop),
-            *about_electrode(choice, electrode, depth, shop),
+            *about_electrode(choice, electrode, bounds, depth, shop),
             *about_arc(choice.electrode, arc, flush, shop.machine),
             *(() if dangers else about_first_stop(ticket, depth)),
         ),

@@ -8,7 +8,7 @@ material). New travel moves ``w`` by ``r`` times itself and lets ``r`` drift; a 
 both at once, because they are correlated through the travel since the last one.
 
 Source: R. E. Kalman, "A New Approach to Linear Filtering and Prediction Problems", J. Basic Eng.
-82 (1960) 35-45, for the two steps; the noise figures are assumed, until a shop's log knows better.
+82 (1960) 35-45, for the two steps; the noise figures are assumed; the gauge's profile may say more.
 """
 
 from __future__ import annotations

@@ -426,6 +426,7 @@ def test_what_follows_from_an_overruled_figure_follows_it(shop: Shop) -> None:
         ),
         ({"thread.minor_min_mm": 210.8}, "thread.minor_min_mm", "is not under the nominal"),
         ({"depth.recess_mm": 30.0}, "recess_mm", "not above the bottom"),
+        ({"electrode.gap_mm": 0.0}, "electrode.gap_mm", "wider than its electrode"),
     ],
 )
 def test_an_override_that_cannot_be_is_refused(
@@ -469,10 +470,6 @@ def test_an_override_of_what_a_hole_has_not_got_is_refused(shop: Shop) -> None:
         ({"depth.stops_mm": 24.0}, "% chance to pass the bottom limit"),
         ({"depth.limit_mm": 23.0}, "lies below the bottom at 22.00 mm"),
         ({"depth.target_mm": 21.8}, "lies below the bottom limit at 21.50 mm"),
-        (
-            {"electrode.allowed_offset_mm": 5.0},
-            "more than thread and web leave",
-        ),
         ({"depth.burn_mm": 15.0}, "is not what lies between break and target"),
         ({"arc.range": "1"}, "Heat range 1 gives 20 to 45 A, not the 175 to 210 A"),
         ({"electrode.hole_mm": 7.6}, "does not fit with the figures that were overridden"),
@@ -484,6 +481,51 @@ def test_an_override_that_is_dangerous_is_doubted(
 ) -> None:
     plan = make_plan(ticket(), shop, [overruled(*pair) for pair in overrides.items()])
     assert any(says in warning for warning in plan.warnings)
+
+
+@pytest.mark.parametrize(
+    ("overrides", "says"),
+    [
+        ({"thread.minor_min_mm": 9.9}, "over the 8.68 mm = 0.3416 in that M10x1.5 may have"),
+        ({"electrode.required_clearance_mm": 0.0}, "less than any burn needs, 0.25 mm"),
+        ({"electrode.thread_clearance_mm": 3.0}, "more than lies between burnt hole and thread"),
+        ({"electrode.allowed_offset_mm": 5.0}, "more than thread and web leave"),
+        ({"depth.limit_mm": 22.0}, "is the bottom itself"),
+        ({"depth.limit_mm": 23.0}, "lies below the bottom"),
+        ({"depth.target_mm": 21.8}, "lies below the bottom limit"),
+        ({"depth.stops_mm": 24.0}, "chance to pass the bottom limit"),
+    ],
+)
+def test_an_override_that_may_ruin_the_part_has_to_be_taken_on(
+    shop: Shop, overrides: dict[str, float | str], says: str
+) -> None:
+    plan = make_plan(ticket(), shop, [overruled(*pair) for pair in overrides.items()])
+    assert any(says in danger for danger in plan.dangers)
+    assert plan.is_to_be_taken_on
+    assert not make_plan(ticket(), shop).is_to_be_taken_on
+
+
+def test_a_measured_minor_diameter_within_the_thread_s_tolerance_is_no_danger(shop: Shop) -> None:
+    assert make_plan(ticket(), shop, [overruled("thread.minor_min_mm", 8.6)]).dangers == ()
+
+
+@pytest.mark.parametrize(
+    ("of", "says"),
+    [
+        ({"depth_mm": 0.75, "recess_mm": 0.0, "through": True}, "is shallow for M10x1.5"),
+        ({"depth_mm": 558.8}, "is deep for M10x1.5: check its unit"),
+        ({"thread": "pin 60 mm", "broken": "pin"}, "leaves a shell of"),
+    ],
+)
+def test_what_hardly_can_be_is_doubted(shop: Shop, of: dict[str, object], says: str) -> None:
+    assert any(says in warning for warning in make_plan(ticket(**of), shop).warnings)
+    assert not any(says in warning for warning in make_plan(ticket(), shop).warnings)
+
+
+def test_a_shell_thin_enough_to_collapse_is_not_doubted(shop: Shop) -> None:
+    for thread, broken in (("M12x1.75", "screw"), ("pin 8 mm", "pin")):
+        plan = make_plan(ticket(thread=thread, broken=broken), shop)
+        assert not any("shell" in warning for warning in plan.warnings)
 
 
 def test_a_limit_below_the_bottom_is_never_made_light_of(shop: Shop) -> None:
