@@ -138,15 +138,21 @@ class Figures:
 def figure_named(name: str) -> Figure:
     """Give the figure of a name such as ``remnant.web_mm``, or of its words; raises FigureError.
 
-    >>> figure_named("remnant.web_mm").words, figure_named("Web").name
-    ('web', 'remnant.web_mm')
+    A word that only one figure has is enough.
+
+    >>> figure_named("remnant.web_mm").words, figure_named("Web").name, figure_named("limit").words
+    ('web', 'remnant.web_mm', 'bottom limit')
     """
     wanted = " ".join(name.lower().split())
     for figure in FIGURES:
         if wanted in (figure.name, figure.words):
             return figure
-    known = ", ".join(figure.name for figure in FIGURES)
-    raise FigureError(f"{quoted(wanted)} is no figure of a plan: say one of {known}.", field=name)
+    found = [figure for figure in FIGURES if wanted and f" {wanted} " in f" {figure.words} "]
+    if len(found) == 1:
+        return found[0]
+    what = "may be more than one figure" if found else "is no figure of a plan"
+    words = ", ".join(figure.words for figure in found or FIGURES)
+    raise FigureError(f"{quoted(wanted)} {what}: say one of {words}.", field=name)
 
 
 def read_override(name: str, text: str, unit: LengthUnit = LengthUnit.MM) -> Value:
