@@ -260,8 +260,7 @@ class SetupScreen(ChecksScreen):
         if self.hole.step is Step.GUARD:
             self.cockpit.to_bench()
         else:
-            self.hole.back_to(Step.PLAN)
-            self.cockpit.follow()
+            self.go_on(lambda: self.hole.back_to(Step.PLAN))
 
     def figure(self, item: CheckItem) -> str:
         if item.shows != "stop":
@@ -315,12 +314,10 @@ class CleanoutScreen(ChecksScreen):
         self.hole.cleaned(item.key, item.look)
 
     def done(self) -> None:
-        self.hole.prove()
-        self.cockpit.follow()
+        self.go_on(self.hole.prove)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         return False if action == "skip" else super().check_action(action, parameters)
 
     def before_first(self) -> None:
-        self.hole.back_to(Step.GUARD)
-        self.cockpit.follow()
+        self.go_on(lambda: self.hole.back_to(Step.GUARD))

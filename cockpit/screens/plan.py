@@ -99,8 +99,7 @@ class PlanScreen(StepScreen):
 
     def action_accept(self) -> None:
         """Burn by this plan."""
-        self.attempt(self.hole.accept_plan)
-        self.cockpit.follow()
+        self.go_on(self.hole.accept_plan)
 
     def action_sources(self) -> None:
         """Figures, or where they come from."""

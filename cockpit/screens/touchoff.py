@@ -123,11 +123,7 @@ class TouchScreen(StepScreen):
 
     def next(self) -> None:
         if self._measured:
-            if self.hole.finished():
-                self.hole.clean_out()
-            else:
-                self.hole.burn_on()
-            self.cockpit.follow()
+            self.go_on(self.hole.clean_out if self.hole.finished() else self.hole.burn_on)
             return
         value_mm = self._reading()
         if value_mm is not None:
@@ -166,8 +162,7 @@ class TouchScreen(StepScreen):
 
     def action_clean(self) -> None:
         """The burn is over."""
-        self.attempt(self.hole.clean_out)
-        self.cockpit.follow()
+        self.go_on(self.hole.clean_out)
 
     def back(self) -> None:
         if self._measured:
@@ -175,8 +170,7 @@ class TouchScreen(StepScreen):
             self.refresh_all()
             self._field.focus_field()
         else:
-            self.hole.burn_on()
-            self.cockpit.follow()
+            self.go_on(self.hole.burn_on)
 
     @on(Input.Changed)
     def _as_typed(self) -> None:
