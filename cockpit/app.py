@@ -131,20 +131,17 @@ class CockpitApp(App[None]):
 
     def end_shift(self) -> None:
         """Close the shift with a note for the next one."""
-        self.ask_word("The shift ends. A note for the next one?", self._close_shift, empty=True)
+        asks = "The shift ends. A note for the next one?"
 
-    def _close_shift(self, handover: str) -> None:
-        self.floor.close_shift(handover)
-        self.to_bench()
+        def answered(kept: bool | None) -> None:
+            if kept:
+                self.to_bench()
 
-    def ask_word(self, asks: str, keep: Callable[[str], None], *, empty: bool = False) -> None:
-        """Ask for one line of text and keep it; ``empty`` if nothing is an answer too."""
+        self.push_screen(WordScreen(asks, self.floor.close_shift, empty=True), answered)
 
-        def answered(words: str | None) -> None:
-            if words or (empty and words is not None):
-                keep(words)
-
-        self.push_screen(WordScreen(asks), answered)
+    def ask_word(self, asks: str, keep: Callable[[str], None]) -> None:
+        """Ask for one line of text over the screen, and keep it."""
+        self.push_screen(WordScreen(asks, keep))
 
     @property
     def is_demo(self) -> bool:

@@ -91,3 +91,44 @@ async def test_a_touch_off_that_can_not_be_left_is_still_there(
             await hands.big()
             assert "guard on, then burn on" in hands.big_key_line()
         await assert_refused_then_done(hands, key, leads_to)
+
+
+async def test_a_note_that_can_not_be_kept_stays_in_its_field(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.press("n")
+        with log_refuses(hands):
+            await hands.type("water grey", "enter")
+            assert "can't be written" in hands.shown()
+            assert "water grey" in hands.shown()
+        await hands.press("enter")
+        assert [note.text for note in hands.page().notes] == ["water grey"]
+        assert hands.screen_name == "BurnScreen"
+
+
+async def test_a_shift_that_can_not_be_closed_stays_open_with_its_note(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("e")
+        with log_refuses(hands):
+            await hands.type("filter", "enter")
+            assert "can't be written" in hands.shown()
+            assert hands.floor.shift is not None
+        await hands.press("enter")
+        assert hands.floor.shift is None
+        assert "filter" in hands.part("handover")
+
+
+async def test_a_list_with_nothing_left_to_answer_goes_on_as_soon_as_the_log_lets_it(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.CLEANOUT) as hands:
+        hole = hands.in_hand()
+        for key, text in hole.cleanout_left():
+            hole.cleaned(key, text)
+        with log_refuses(hands):
+            hands.app.follow()
+            await hands.looks()
+            assert hands.screen_name == "CleanoutScreen"
+            assert "can't be written" in hands.part("complaint")
+            assert "go on" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "OutcomeScreen"
