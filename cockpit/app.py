@@ -17,7 +17,7 @@ from textual.screen import Screen
 from cockpit import profiles
 from cockpit.burn.calls import Call
 from cockpit.commands import CommandError
-from cockpit.commands.answer import data_folder
+from cockpit.commands.answer import data_folder, sentences
 from cockpit.flow import demo
 from cockpit.flow.clock import FastClock, WallClock
 from cockpit.flow.floor import ShopFloor
@@ -38,6 +38,7 @@ from cockpit.screens.shiftlog import ShiftLogScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.ticket import TicketScreen
 from cockpit.screens.word import WordScreen
+from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 
 
@@ -231,7 +232,7 @@ def open_cockpit(asked: argparse.Namespace) -> None:
     """Open the cockpit on the log that was asked for. Raises CommandError."""
     gauge = asked.gauge or (demo.GAUGE if asked.demo else "typed")
     clock = FastClock(asked.speed or demo.SPEED) if asked.demo else WallClock()
-    try:
+    with sentences(GaugeError, LogError, ProfileError):
         floor = ShopFloor(
             data_folder(asked.data, asked.demo),
             machine=asked.machine or profiles.STANDARD,
@@ -239,11 +240,10 @@ def open_cockpit(asked: argparse.Namespace) -> None:
             port=asked.port,
             clock=clock,
         )
-    except (GaugeError, LogError, ProfileError) as error:
-        raise CommandError(str(error)) from error
     with floor:
         if asked.demo:
-            demo.stock(floor)
+            with sentences(LogError, TradeError):
+                demo.stock(floor)
         app = CockpitApp(floor)
         app.run()
     if app.trouble:
