@@ -17,7 +17,7 @@ from textual.screen import Screen
 from cockpit import profiles
 from cockpit.burn.calls import Call
 from cockpit.commands import CommandError
-from cockpit.commands.answer import data_folder
+from cockpit.commands.answer import data_folder, sentences
 from cockpit.flow import demo
 from cockpit.flow.clock import FastClock, WallClock
 from cockpit.flow.floor import ShopFloor
@@ -38,6 +38,7 @@ from cockpit.screens.shiftlog import ShiftLogScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.ticket import TicketScreen
 from cockpit.screens.word import WordScreen
+from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 
 
@@ -131,20 +132,17 @@ class CockpitApp(App[None]):
 
     def end_shift(self) -> None:
         """Close the shift with a note for the next one."""
-        self.ask_word("The shift ends. A note for the next one?", self._close_shift, empty=True)
+        asks = "The shift ends. A note for the next one?"
 
-    def _close_shift(self, handover: str) -> None:
-        self.floor.close_shift(handover)
-        self.to_bench()
+        def answered(kept: bool | None) -> None:
+            if kept:
+                self.to_bench()
 
-    def ask_word(self, asks: str, keep: Callable[[str], None], *, empty: bool = False) -> None:
-        """Ask for one line of text and keep it; ``empty`` if nothing is an answer too."""
+        self.push_screen(WordScreen(asks, self.floor.close_shift, empty=True), answered)
 
-        def answered(words: str | None) -> None:
-            if words or (empty and words is not None):
-                keep(words)
-
-        self.push_screen(WordScreen(asks), answered)
+    def ask_word(self, asks: str, keep: Callable[[str], None]) -> None:
+        """Ask for one line of text over the screen, and keep it."""
+        self.push_screen(WordScreen(asks, keep))
 
     @property
     def is_demo(self) -> bool:
@@ -234,7 +232,7 @@ def open_cockpit(asked: argparse.Namespace) -> None:
     """Open the cockpit on the log that was asked for. Raises CommandError."""
     gauge = asked.gauge or (demo.GAUGE if asked.demo else "typed")
     clock = FastClock(asked.speed or demo.SPEED) if asked.demo else WallClock()
-    try:
+    with sentences(GaugeError, LogError, ProfileError):
         floor = ShopFloor(
             data_folder(asked.data, asked.demo),
             machine=asked.machine or profiles.STANDARD,
@@ -242,11 +240,10 @@ def open_cockpit(asked: argparse.Namespace) -> None:
             port=asked.port,
             clock=clock,
         )
-    except (GaugeError, LogError, ProfileError) as error:
-        raise CommandError(str(error)) from error
     with floor:
         if asked.demo:
-            demo.stock(floor)
+            with sentences(LogError, TradeError):
+                demo.stock(floor)
         app = CockpitApp(floor)
         app.run()
     if app.trouble:

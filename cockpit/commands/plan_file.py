@@ -7,7 +7,6 @@ import csv
 import sys
 from collections.abc import Iterator
 from io import StringIO
-from itertools import groupby
 from pathlib import Path
 
 from cockpit import profiles
@@ -117,14 +116,9 @@ def _say_table(planned: list[tuple[Ticket, Plan]]) -> None:
     widths = [max(len(cell) for cell in column) for column in zip(*lines, strict=True)]
     for cells in lines:
         say("  ".join(c.ljust(w) for c, w in zip(cells, widths, strict=True)).rstrip())
-    warned = [
-        (ticket.hole, text)
-        for ticket, plan in planned
-        for text in (*plan.warnings, *plan.acknowledge)
-    ]
-    for hole, texts in groupby(warned, key=lambda pair: pair[0]):
-        for _, text in texts:
-            say(f"! {hole}: {text}")
+    for ticket, plan in planned:
+        for text in (*plan.warnings, *plan.acknowledge):
+            say(f"! {ticket.hole}: {text}")
     currency = planned[0][1].currency
     say(f"{len(planned)} planned, {sum(plan.price for _, plan in planned)} {currency} together")
 

@@ -265,14 +265,12 @@ class PilotScreen(ArcScreen):
 
     def after_arc(self) -> None:
         if self._is_spot_burnt():
-            self.hole.pilot_done()
-            self.cockpit.follow()
+            self.go_on(self.hole.pilot_done)
         else:
             self._start()
 
     def back(self) -> None:
-        self.hole.back_to(Step.GUARD)
-        self.cockpit.follow()
+        self.go_on(lambda: self.hole.back_to(Step.GUARD))
 
 
 class BurnScreen(ArcScreen):
@@ -316,10 +314,8 @@ class BurnScreen(ArcScreen):
 
     def action_touch(self) -> None:
         """Measure the wear."""
-        self.attempt(self.hole.touch_off)
-        self.cockpit.follow()
+        self.go_on(self.hole.touch_off)
 
     def action_clean(self) -> None:
         """The burn is over."""
-        self.attempt(self.hole.clean_out)
-        self.cockpit.follow()
+        self.go_on(self.hole.clean_out)

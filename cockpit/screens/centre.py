@@ -151,8 +151,7 @@ class CentreScreen(StepScreen):
 
     def action_pilot(self) -> None:
         """Burn another spot; the guard comes first."""
-        self.hole.back_to(Step.GUARD)
-        self.cockpit.follow()
+        self.go_on(lambda: self.hole.back_to(Step.GUARD))
 
     @on(Input.Changed)
     def _as_typed(self) -> None:

@@ -55,7 +55,7 @@ class ChecksScreen(StepScreen):
         self._with_word = CheckResult.SKIPPED
         self.query_one("#word").display = False
         if not self._items:
-            self.done()
+            self.attempt(self.done)
 
     # What the kinds of checks say for themselves -------------------------------------------------
 
@@ -119,13 +119,16 @@ class ChecksScreen(StepScreen):
             return "pass it over with this word" if skips else "take it on with these initials"
         if item is not None and self.needs_initials(item):
             return "take it on: your initials"
-        return "confirm" if item else ""
+        return "confirm" if item else "go on"
 
     def next(self) -> None:
         item = self.item
-        if item is None or self._asks_word:
+        if self._asks_word:
             return
-        if self.needs_initials(item):
+        if item is None:
+            # Everything is answered, but the log has not let the hole go on yet.
+            self.done()
+        elif self.needs_initials(item):
             self._ask_word(CheckResult.CONFIRMED, "your initials, to take this on")
         else:
             self._answered(item, CheckResult.CONFIRMED, "")
@@ -273,8 +276,7 @@ class SetupScreen(ChecksScreen):
         if self.hole.step is Step.GUARD:
             self.cockpit.to_bench()
         else:
-            self.hole.back_to(Step.PLAN)
-            self.cockpit.follow()
+            self.go_on(lambda: self.hole.back_to(Step.PLAN))
 
     def figure(self, item: CheckItem) -> str:
         if item.shows != "stop":
@@ -330,12 +332,10 @@ class CleanoutScreen(ChecksScreen):
         self.hole.reopen_check(item.key)
 
     def done(self) -> None:
-        self.hole.prove()
-        self.cockpit.follow()
+        self.go_on(self.hole.prove)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         return False if action == "skip" else super().check_action(action, parameters)
 
     def before_first(self) -> None:
-        self.hole.back_to(Step.GUARD)
-        self.cockpit.follow()
+        self.go_on(lambda: self.hole.back_to(Step.GUARD))

@@ -10,6 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Input, Static
 
+from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import HoleRow
 from cockpit.screens.step import StepScreen
@@ -86,7 +87,13 @@ class ShiftLogScreen(StepScreen):
 
 
 def _totals(rows: list[HoleRow]) -> str:
-    done = sum(row.outcome is not None for row in rows)
+    # A hole left for later has an outcome too, and still waits on the bench.
+    closed = sum(row.step == Step.ENDED for row in rows)
     arc_s, calls = sum(row.arc_s for row in rows), sum(row.calls for row in rows)
     shown = f", the newest {MOST_ROWS} shown" if len(rows) > MOST_ROWS else ""
-    return f"{len(rows)} holes{shown}, {done} closed   arc {write_clock(arc_s)}   {calls} calls"
+    told = f"{_count(len(rows), 'hole')}{shown}, {closed} closed"
+    return f"{told}   arc {write_clock(arc_s)}   {_count(calls, 'call')}"
+
+
+def _count(number: int, of: str) -> str:
+    return f"{number} {of}" if number == 1 else f"{number} {of}s"

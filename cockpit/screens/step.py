@@ -156,6 +156,18 @@ class StepScreen(Screen[None]):
         except (LogError, TradeError, ValueError) as error:
             self.complain(str(error))
 
+    def go_on(self, deed: Callable[[], object]) -> None:
+        """Do ``deed`` and show where the hole stands then; refused, this screen stays and says so.
+
+        Only a screen that stays can say what was refused, and what it knew is still there.
+        """
+
+        def done() -> None:
+            deed()
+            self.cockpit.follow()
+
+        self.attempt(done)
+
     # Keys --------------------------------------------------------------------------------------
 
     @property

@@ -126,11 +126,7 @@ class TouchScreen(StepScreen):
 
     def next(self) -> None:
         if self._measured:
-            if self.hole.finished():
-                self.hole.clean_out()
-            else:
-                self.hole.burn_on()
-            self.cockpit.follow()
+            self.go_on(self.hole.clean_out if self.hole.finished() else self.hole.burn_on)
             return
         value_mm = self._reading()
         if value_mm is not None and self.hole.live.is_still and not self._is_doubted:
@@ -181,8 +177,7 @@ class TouchScreen(StepScreen):
 
     def action_clean(self) -> None:
         """The burn is over."""
-        self.attempt(self.hole.clean_out)
-        self.cockpit.follow()
+        self.go_on(self.hole.clean_out)
 
     def back(self) -> None:
         if self._measured:
@@ -190,8 +185,7 @@ class TouchScreen(StepScreen):
             self.refresh_all()
             self._field.focus_field()
         else:
-            self.hole.burn_on()
-            self.cockpit.follow()
+            self.go_on(self.hole.burn_on)
 
     @on(Input.Changed)
     def _as_typed(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import on
@@ -11,22 +12,39 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
+from cockpit.log.store import LogError
 
-class WordScreen(ModalScreen[str | None]):
-    """One line of text over the screen; Enter keeps it, Escape does not."""
+
+class WordScreen(ModalScreen[bool]):
+    """One line of text over the screen; Enter keeps it, Escape does not. Says whether it was kept.
+
+    What can't be kept stays in the field, with the reason under it. ``empty``: no words at all are
+    an answer too.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", "not now", id="not-now")]
 
-    def __init__(self, asks: str) -> None:
+    def __init__(self, asks: str, keep: Callable[[str], None], *, empty: bool = False) -> None:
         super().__init__()
         self._asks = asks
+        self._keep = keep
+        self._empty = empty
 
     def compose(self) -> ComposeResult:
         with Vertical(id="help"):
             yield Static(self._asks, markup=False, classes="question")
             yield Input(id="words")
+            yield Static(id="refused", markup=False)
             yield Static("ENTER keeps it   ESC does not", classes="label")
 
     @on(Input.Submitted)
-    def _kept(self, event: Input.Submitted) -> None:
-        self.dismiss(event.value.strip())
+    def _said(self, event: Input.Submitted) -> None:
+        words = event.value.strip()
+        is_answer = bool(words) or self._empty
+        if is_answer:
+            try:
+                self._keep(words)
+            except LogError as error:
+                self.query_one("#refused", Static).update(str(error))
+                return
+        self.dismiss(is_answer)

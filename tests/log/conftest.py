@@ -26,6 +26,18 @@ TICKET = Ticket(
 )
 
 
+#: Where the SQLite file format (section 1.3.3) says what it takes to write a database: if that is
+#: over 2, the file may only be read.
+WRITE_VERSION_AT = 18
+
+
+def make_read_only(path: Path) -> None:
+    """Forbid SQLite to write this log, by its header: no permission would bind the superuser."""
+    with path.open("r+b") as file:
+        file.seek(WRITE_VERSION_AT)
+        file.write(b"\3")
+
+
 class Bench:
     """A log with a shift open, and the date as it was set."""
 

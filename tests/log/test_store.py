@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
 import subprocess
 import sys
@@ -18,7 +17,7 @@ from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.log.store import LogError, Store
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.plan import Plan
-from tests.log.conftest import TICKET, Bench
+from tests.log.conftest import TICKET, Bench, make_read_only
 
 
 def fill(bench: Bench, plan: Plan) -> int:
@@ -175,13 +174,10 @@ def test_a_log_that_another_program_locks_is_refused_and_not_called_broken(bench
     Store(bench.path).close()
 
 
-@pytest.mark.skipif(
-    not hasattr(os, "geteuid") or os.geteuid() == 0, reason="nothing is read-only to root"
-)
 def test_a_read_only_log_is_refused_at_the_first_row(bench: Bench) -> None:
     bench.store.close()
+    make_read_only(bench.path)
     before = bench.path.read_bytes()
-    bench.path.chmod(0o444)
     with Store(bench.path) as store, pytest.raises(LogError, match="can't be written"):
         store.open_shift("MT", "standard", "typed")
     assert bench.path.read_bytes() == before

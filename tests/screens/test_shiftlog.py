@@ -1,8 +1,10 @@
 from pathlib import Path
 
+import pytest
 from textual.widgets import DataTable
 
 from cockpit.flow.steps import Step
+from cockpit.log.rows import Outcome, Result
 from tests.screens.hands import cockpit_on
 
 
@@ -14,13 +16,26 @@ async def test_the_log_is_searched_as_it_is_typed(tmp_path: Path) -> None:
         assert "4 holes" in hands.part("totals")
         await hands.type("quill")
         assert table.row_count == 1
-        assert "1 holes, 0 closed" in hands.part("totals")
+        assert hands.part("totals").startswith("1 hole, 0 closed")
         assert "look at pivot" in hands.big_key_line()
         await hands.type("zzz")
         assert table.row_count == 0
         assert hands.big_key_line() == ""
         await hands.big(key="enter")
         assert hands.screen_name == "ShiftLogScreen"
+
+
+@pytest.mark.parametrize(
+    ("outcome", "closed"),
+    [(Outcome(Result.LATER, why="no taps left"), 0), (Outcome(Result.DONE), 1)],
+)
+async def test_a_hole_left_for_later_is_not_counted_as_closed(
+    tmp_path: Path, outcome: Outcome, closed: int
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.OUTCOME) as hands:
+        hands.in_hand().close(outcome)
+        await hands.press("escape", "l")
+        assert hands.part("totals").startswith(f"4 holes, {closed} closed")
 
 
 async def test_a_hole_is_picked_with_the_arrows_and_the_big_key(tmp_path: Path) -> None:

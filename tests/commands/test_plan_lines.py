@@ -1,0 +1,67 @@
+"""The lines that screen and command tell a plan by."""
+
+from __future__ import annotations
+
+import pytest
+
+from cockpit import profiles
+from cockpit.commands.plan_lines import plan_lines
+from cockpit.trade.figures import FIGURES, Override
+from cockpit.trade.plan import Plan, make_plan
+from cockpit.units import LengthUnit
+from tests.log.conftest import TICKET
+
+PLAN = make_plan(TICKET, profiles.load_shop())
+
+
+def overruled(figure: str) -> Plan:
+    """The same plan with a figure overruled by what it is anyway."""
+    value = PLAN.value(figure)
+    assert value is not None
+    one = Override(figure=figure, value=value, who="MT", at_utc="2026-05-04T09:30", why="measured")
+    return make_plan(TICKET, profiles.load_shop(), [one])
+
+
+def marked(plan: Plan, unit: LengthUnit | None) -> list[str]:
+    return [name for name, value in plan_lines(plan, unit) if "*" in value]
+
+
+@pytest.mark.parametrize("figure", [figure.name for figure in FIGURES])
+def test_whatever_is_overruled_a_line_is_marked_in_every_unit(figure: str) -> None:
+    plan = overruled(figure)
+    lines = marked(plan, None)
+    assert lines
+    assert [marked(plan, unit) for unit in LengthUnit] == [lines, lines]
+    assert not marked(PLAN, None)
+
+
+def test_a_mark_stands_by_its_own_figure() -> None:
+    assert dict(plan_lines(overruled("arc.amps_low")))["current"] == "175 to 210 A*, range 5"
+    assert dict(plan_lines(overruled("arc.range")))["current"] == "175 to 210 A, range 5*"
+
+
+def test_lengths_are_in_the_unit_that_was_asked_for_or_in_both() -> None:
+    def lengths(unit: LengthUnit | None) -> tuple[str, str]:
+        lines = dict(plan_lines(PLAN, unit))
+        return lines["target"], lines["  top, bottom"]
+
+    assert lengths(LengthUnit.MM) == ("18.00 mm", "0.66, 0.66 mm")
+    assert lengths(LengthUnit.INCH) == ("0.7087 in", "0.0260, 0.0260 in")
+    both = "0.66 mm = 0.0260 in"
+    assert lengths(None) == ("18.00 mm = 0.7087 in", f"{both}, {both}")
+
+
+def test_no_line_but_a_list_of_stops_is_too_wide_for_a_small_screen() -> None:
+    for unit in LengthUnit:
+        for name, value in plan_lines(PLAN, unit):
+            assert len(name) < 14
+            assert len(value) < 25, name
+
+
+def test_how_often_to_touch_off_is_said_right() -> None:
+    told = {}
+    for times in range(3):
+        depth = PLAN.depth.model_copy(update={"touch_offs": times})
+        lines = dict(plan_lines(PLAN.model_copy(update={"depth": depth})))
+        told[times] = lines.get("touch off")
+    assert told == {0: None, 1: "once", 2: "2 times"}

@@ -1,0 +1,134 @@
+"""What the log refuses is said on the screen that asked for it, and nothing else has changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from cockpit.flow.steps import Step
+from tests.screens.hands import Hands, cockpit_on
+
+
+@contextmanager
+def log_refuses(hands: Hands) -> Iterator[None]:
+    """As on a full disk: whatever is written meanwhile fails, whatever is read does not."""
+    connection = hands.floor.store.connection
+    connection.execute("PRAGMA query_only = ON")
+    yield
+    connection.execute("PRAGMA query_only = OFF")
+
+
+async def assert_refused_then_done(hands: Hands, key: str, leads_to: str) -> None:
+    """The key does nothing but say why, until the log takes what it does."""
+    screen, offered, step = hands.screen, hands.big_key_line(), hands.in_hand().step
+    with log_refuses(hands):
+        await hands.big(key=key)
+        assert hands.screen is screen
+        assert "can't be written" in hands.part("complaint")
+        assert (hands.big_key_line(), hands.in_hand().step) == (offered, step)
+    await hands.big(key=key)
+    assert hands.screen_name == leads_to
+
+
+async def test_a_plan_that_can_not_be_kept_is_not_accepted(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        await assert_refused_then_done(hands, "space", "SetupScreen")
+
+
+@pytest.mark.parametrize(
+    ("at", "key", "leads_to"),
+    [
+        (Step.CHECKS, "backspace", "PlanScreen"),
+        (Step.PILOT, "backspace", "SetupScreen"),
+        (Step.CENTRE, "p", "SetupScreen"),
+        (Step.CENTRE, "space", "SetupScreen"),
+        (Step.CLEANOUT, "backspace", "SetupScreen"),
+    ],
+)
+async def test_a_step_that_can_not_be_kept_is_not_taken(
+    tmp_path: Path, at: Step, key: str, leads_to: str
+) -> None:
+    async with cockpit_on(tmp_path, at=at) as hands:
+        await assert_refused_then_done(hands, key, leads_to)
+
+
+@pytest.mark.parametrize(
+    ("key", "leads_to"),
+    [("space", "TouchScreen"), ("t", "TouchScreen"), ("c", "CleanoutScreen")],
+)
+async def test_a_burn_that_can_not_be_left_still_knows_that_it_burnt(
+    tmp_path: Path, key: str, leads_to: str
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        for _ in range(60):
+            if "AT THE STOP" in hands.shown():
+                break
+            await hands.passes(20.0)
+        await hands.big()
+        assert "touch off" in hands.big_key_line(), "the arc of this screen came to the stop"
+        await assert_refused_then_done(hands, key, leads_to)
+
+
+@pytest.mark.parametrize(
+    ("key", "leads_to"),
+    [("space", "SetupScreen"), ("c", "CleanoutScreen"), ("backspace", "SetupScreen")],
+)
+async def test_a_touch_off_that_can_not_be_left_is_still_there(
+    tmp_path: Path, key: str, leads_to: str
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(120.0)
+        await hands.big()
+        await hands.press("t")
+        await hands.passes(5.0)
+        if key == "space":
+            await hands.big()
+            assert "guard on, then burn on" in hands.big_key_line()
+        await assert_refused_then_done(hands, key, leads_to)
+
+
+async def test_a_note_that_can_not_be_kept_stays_in_its_field(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.press("n")
+        with log_refuses(hands):
+            await hands.type("water grey", "enter")
+            assert "can't be written" in hands.shown()
+            assert "water grey" in hands.shown()
+        await hands.press("enter")
+        assert [note.text for note in hands.page().notes] == ["water grey"]
+        assert hands.screen_name == "BurnScreen"
+
+
+async def test_a_shift_that_can_not_be_closed_stays_open_with_its_note(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("e")
+        with log_refuses(hands):
+            await hands.type("filter", "enter")
+            assert "can't be written" in hands.shown()
+            assert hands.floor.shift is not None
+        await hands.press("enter")
+        assert hands.floor.shift is None
+        assert "filter" in hands.part("handover")
+
+
+async def test_a_list_with_nothing_left_to_answer_goes_on_as_soon_as_the_log_lets_it(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.CLEANOUT) as hands:
+        hole = hands.in_hand()
+        for key, text in hole.cleanout_left():
+            hole.cleaned(key, text)
+        with log_refuses(hands):
+            hands.app.follow()
+            await hands.looks()
+            assert hands.screen_name == "CleanoutScreen"
+            assert "can't be written" in hands.part("complaint")
+            assert "go on" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "OutcomeScreen"
