@@ -63,9 +63,11 @@ def _of_electrode(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     off = f"{_length(electrode.allowed_offset_mm, unit)} at most"
     yield "off centre", off if plan.fits else "does not fit", *OFFSET_RESTS_ON
     ends_mm = (electrode.allowed_surface_mm, electrode.allowed_below_mm)
-    yield "  top, bottom", _lengths(ends_mm, unit)
+    ends = "electrode.allowed_surface_mm", "electrode.allowed_below_mm"
+    yield "  top, bottom", _lengths(ends_mm, unit), *ends
     if electrode.allowed_out_of_square is not None:
-        yield "out of square", f"{100 * electrode.allowed_out_of_square:.2f} in 100 if centred"
+        square = f"{100 * electrode.allowed_out_of_square:.2f} in 100 if centred"
+        yield "out of square", square, "electrode.allowed_out_of_square"
     needed = "too short" if electrode.needed is None else f"{electrode.needed}"
     yield "how many", needed, "electrode.needed", "electrode.reach_mm"
 
@@ -90,9 +92,10 @@ def _of_depth(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     yield "limit", limit, "depth.limit_mm"
     yield "first stop", f"{_length(first_mm, unit)} travel", *STOP_RESTS_ON
     if later_mm:
-        yield "  then about", _lengths(later_mm, unit)
+        yield "  then about", _lengths(later_mm, unit), *STOP_RESTS_ON
     if depth.touch_offs:
-        yield "touch off", "once" if depth.touch_offs == 1 else f"{depth.touch_offs} times"
+        times = "once" if depth.touch_offs == 1 else f"{depth.touch_offs} times"
+        yield "touch off", times, "depth.touch_offs"
 
 
 def _length(mm: float, unit: LengthUnit | None) -> str:

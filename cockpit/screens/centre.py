@@ -67,7 +67,7 @@ class CentreScreen(StepScreen):
         cross.unit = self.unit
         # Nobody has said yet that it is centred, so until something is said no burn is drawn.
         said = self._is_typed() or self._verdict is not None
-        offset = self._offset() if said else None
+        offset = self._offset() if said and not self._is_wrong() else None
         cross.view = cross_view(self.hole, offset, self._before)
         self.query_one(SideSection).view = side_view(self.hole, self.unit, offset=offset)
         judgement = "" if offset is None else "\n".join(self._judgement(*offset))
@@ -88,7 +88,7 @@ class CentreScreen(StepScreen):
             yield worse
         yield f"{'clear, ' + self.unit:<10}{'surface':>9}{'bottom':>9}{'needs':>8}"
         yield _row(
-            "thread",
+            self.hole.plan.thread.wall,
             length(verdict.thread_clearance_surface_mm),
             length(verdict.thread_clearance_mm),
             length(electrode.required_clearance_mm)
@@ -108,15 +108,21 @@ class CentreScreen(StepScreen):
         return f"WRONG WAY: {before} before"
 
     def _offset(self) -> tuple[float, float]:
-        """Across and along as typed so far, mm; what is not a length yet counts as none."""
+        """Across and along as typed so far, mm; an empty field is none."""
         return self._across.understood.mm or 0.0, self._along.understood.mm or 0.0
+
+    def _is_wrong(self) -> bool:
+        return self._across.understood.is_wrong or self._along.understood.is_wrong
 
     def _is_typed(self) -> bool:
         return bool(self._across.text or self._along.text)
 
     def next_words(self) -> str:
+        if self._verdict is None and not self._is_typed():
+            return "yes, centred"
         if self._verdict is None:
-            return "judge the offset" if self._is_typed() else "yes, centred"
+            first = self._across.has_focus_within
+            return "on to away or towards you" if first else "judge the offset"
         return {
             "go on": "guard on, then burn",
             "move": "moved: guard on, another spot",
@@ -124,7 +130,7 @@ class CentreScreen(StepScreen):
         }[self._verdict.verdict]
 
     def next(self) -> None:
-        if self._across.understood.is_wrong or self._along.understood.is_wrong:
+        if self._is_wrong():
             raise ValueError("One of the offsets is not a length yet: mend it, or empty the field.")
         offset = self._offset()
         verdict = self.hole.judge_centre(*offset)

@@ -107,6 +107,7 @@ class PlanScreen(StepScreen):
 
     def action_override(self) -> None:
         """A figure of one's own in place of the plan's."""
+        self.complain("")
         self.app.push_screen(OverrideScreen())
 
     def action_scroll(self, pages: int) -> None:
@@ -144,6 +145,6 @@ def _sources(plan: Plan, unit: LengthUnit) -> Iterator[str]:
     named = {figure.name: figure for figure in FIGURES}
     for name, source in plan.sources.items():
         figure = named.get(name)
-        value = None if figure is None else plan.value(name)
-        shown = f" {figure.write(value, unit)}" if figure and value is not None else ""
+        held = None if figure is None else plan.value(name)
+        shown = f" {figure.write(held, unit)}" if figure and held is not None else ""
         yield f"{name}{shown}{plan.mark(name)}: {source}"

@@ -138,7 +138,19 @@ class StepScreen(Screen[None]):
     def other_keys(self) -> list[Binding]:
         """The other keys of this screen: its own first, then those that every screen has."""
         bindings = {binding.id: binding for binding in _bindings(type(self))}
-        return [one for one in bindings.values() if self._offers(one.action)]
+        return [
+            one for one in bindings.values() if self._offers(one.action) and not self._types(one)
+        ]
+
+    def _types(self, binding: Binding) -> bool:
+        """Whether its key is a letter that the field in hand would take as typed."""
+        letter = binding.key.partition(",")[0]
+        field = self.focused
+        return (
+            len(letter) == 1
+            and isinstance(field, AnswerInput)
+            and field.check_consume_key(letter, letter)
+        )
 
     def _offers(self, action: str) -> bool:
         _, name, parameters = parse(action)

@@ -36,7 +36,10 @@ async def test_a_typed_offset_is_judged_first_and_then_kept(tmp_path: Path) -> N
 
 async def test_what_is_no_length_is_not_taken_for_centred(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
-        await hands.type("0.2.2", "enter")
+        await hands.type("0.2.2")
+        assert hands.part("verdict") == "", "no verdict on what nobody can read"
+        assert "on to away or towards you" in hands.big_key_line()
+        await hands.press("enter")
         await hands.big(key="enter")
         assert "not a length" in hands.part("complaint")
         assert kept(hands) == []

@@ -186,3 +186,13 @@ async def test_many_choices_leave_the_answer_in_sight(tmp_path: Path) -> None:
         assert "Say one of" in hands.shown()
         await hands.press("backspace", "backspace", "9")
         assert "= titanium" in hands.shown()
+
+
+async def test_no_letter_is_offered_as_a_key_where_it_would_be_typed(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("n")
+        assert hands.screen_name == "TicketScreen"
+        assert "U inch/mm" not in hands.keys_line()
+        assert "ESC bench" in hands.keys_line()
+        await hands.press("u")
+        assert hands.field().value == "u"
