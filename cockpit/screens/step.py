@@ -187,6 +187,11 @@ class StepScreen(Screen[None]):
         """Whether a field holds something: then Space is a space, and Enter takes what is typed."""
         return isinstance(self.focused, AnswerInput) and bool(self.focused.value)
 
+    def on_descendant_focus(self) -> None:
+        """A field in hand takes letters that are keys beside it."""
+        if self.is_ready:
+            self.refresh_next()
+
     def on_key(self, event: Key) -> None:
         if not self.is_ready:
             event.stop()

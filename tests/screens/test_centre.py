@@ -76,7 +76,7 @@ async def test_backspace_takes_a_judgement_back(tmp_path: Path) -> None:
         await hands.type("0.3", "enter")
         await hands.big(key="enter")
         await hands.press("backspace")
-        assert "judge the offset" in hands.big_key_line()
+        assert "on to away or towards you" in hands.big_key_line()
         await hands.press("backspace", "1")
         assert "off by 0.10, at most" in hands.part("verdict")
         assert kept(hands) == []
