@@ -301,12 +301,12 @@ def _why_not(its: Window, room: Window, bounds: Bounds, reaches: bool) -> str:
     if its.allowed_offset_mm <= 0:
         return _fault(its, bounds)
     if not reaches:
-        return "too short for this hole"
+        return "too short for this hole, or too few of them"
     if bounds.web_mm is None and its.hole_mm < room.hole_mm:
         shell_mm = (room.hole_mm - its.hole_mm) / 2
         return f"leaves a shell {write_both(shell_mm)} thicker"
     allowed = write_both(max(its.allowed_offset_mm, 0.0))
-    side = "wall" if its.hole_mm > room.hole_mm else "web"
+    side = bounds.wall if its.hole_mm > room.hole_mm else "web"
     return f"may be off by {allowed} only: its {side} side is nearer"
 
 
