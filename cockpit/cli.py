@@ -21,6 +21,10 @@ from cockpit.commands import CommandError, UsageError
 
 DONE, FAILED, WRONG_USAGE, INTERRUPTED = 0, 1, 2, 130
 
+#: What is said of an option that several commands have.
+DATA = "the folder of the log"
+PORT = "the gauge's port, instead of the profile's"
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; return its exit code."""
@@ -28,7 +32,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if isinstance(stream, TextIOWrapper):
             # A terminal that knows no ± is no reason to say nothing.
             stream.reconfigure(errors="replace")
-    asked = _parser().parse_args(arguments)
+    asked = make_parser().parse_args(arguments)
     try:
         # Each command opens its own rooms, so that none pays for what another one needs.
         resolve_name(asked.run)(asked)
@@ -55,7 +59,8 @@ class _Parser(argparse.ArgumentParser):
         self.exit(WRONG_USAGE, f"{self.prog}: {said}; see {self.prog} --help.\n")
 
 
-def _parser() -> argparse.ArgumentParser:
+def make_parser() -> argparse.ArgumentParser:
+    """All commands with their options."""
     parser = _Parser(
         prog="burn-cockpit",
         description="Plans, guides, tracks and records the burning-out of broken tools. "
@@ -63,10 +68,10 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"burn-cockpit {__version__}")
     parser.add_argument("--demo", action="store_true", help="an invented shop, a simulated gauge")
-    parser.add_argument("--data", type=Path, metavar="DIR", help="the folder of the log")
+    parser.add_argument("--data", type=Path, metavar="DIR", help=DATA)
     parser.add_argument("--machine", metavar="NAME", help="machine profile")
     parser.add_argument("--gauge", metavar="NAME", help="gauge profile")
-    parser.add_argument("--port", metavar="URL", help="the gauge's port, instead of the profile's")
+    parser.add_argument("--port", metavar="URL", help=PORT)
     parser.add_argument(
         "--speed", type=_more_than_zero, metavar="X", help="with --demo: times real time"
     )
@@ -85,13 +90,13 @@ def _plan(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("thread", nargs="?", help='such as "M10x1.5", "1/4-20", "G1/4", "pin 8 mm"')
     add("--broken", help='tap, drill, screw, pin or insert; "carbide spiral-point tap"')
-    add("--flutes", type=_whole)
+    add("--flutes", type=_whole, help="how many flutes the tool has, if known")
     add("--depth", help='depth of the hole, such as "22 mm"')
     add("--recess", help="depth of the break below the surface, 0 unless told")
     add("--through", action="store_true", help="the hole goes through")
     add("--sister", metavar="DEPTH", help="depth of a like hole beside it")
     add("--tool-end", metavar="DEPTH", help="where the broken tool ends, if known")
-    add("--material", metavar="NAME")
+    add("--material", metavar="NAME", help='what the part is made of, such as "cast iron"')
     add("--web", help="web of a like tool, measured")
     add("--special", action="store_true", help="a thread of no standard series")
     add("--from", dest="holes", type=Path, metavar="FILE.csv", help="several holes, one a row")
@@ -105,8 +110,8 @@ def _plan(parser: argparse.ArgumentParser) -> None:
     add("--why", help="why it is overridden")
     add("--by", default=_person(), metavar="WHO", help="who overrides it")
     add("--sources", action="store_true", help="where each figure comes from")
-    add("--machine", metavar="NAME", default=argparse.SUPPRESS)
-    add("--json", action="store_true")
+    add("--machine", metavar="NAME", default=argparse.SUPPRESS, help="machine profile")
+    add("--json", action="store_true", help="one JSON object a hole")
     parser.set_defaults(run="cockpit.commands.plan:run")
 
 
@@ -116,16 +121,15 @@ def _person() -> str:
 
 
 def _replay(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("files", nargs="+", type=Path, metavar="FILE.csv")
-    parser.add_argument("--target", metavar="DEPTH")
-    parser.add_argument("--limit", metavar="DEPTH")
-    parser.add_argument(
-        "--recess", metavar="DEPTH", help="depth of the break; else where the arc's readings begin"
-    )
-    parser.add_argument("--wear", type=_ratio, default=0.25, help="wear ratio believed at first")
-    parser.add_argument("--wear-sd", type=_more_than_zero, default=0.10)
-    parser.add_argument("--lenient", action="store_true", help="skip bad rows and count them")
-    parser.add_argument("--json", action="store_true")
+    add = parser.add_argument
+    add("files", nargs="+", type=Path, metavar="FILE.csv", help="columns t_s, travel_mm and marks")
+    add("--target", metavar="DEPTH", help='depth to burn to, such as "18 mm"')
+    add("--limit", metavar="DEPTH", help="depth that must not be passed")
+    add("--recess", metavar="DEPTH", help="depth of the break; else where the readings begin")
+    add("--wear", type=_ratio, default=0.25, help="wear ratio believed at first")
+    add("--wear-sd", type=_more_than_zero, default=0.10, help="standard deviation of that belief")
+    add("--lenient", action="store_true", help="skip bad rows and count them")
+    add("--json", action="store_true", help="one JSON object a file")
     parser.set_defaults(run="cockpit.commands.replay:run")
 
 
@@ -135,25 +139,25 @@ def _gauge(parser: argparse.ArgumentParser) -> None:
         "watch", help="what a gauge sends, raw and understood", allow_abbrev=False
     )
     watch.add_argument("name", metavar="NAME", help="gauge profile")
-    watch.add_argument("--port", metavar="URL")
+    watch.add_argument("--port", metavar="URL", help=PORT)
     watch.add_argument("--seconds", type=_more_than_zero, help="stop after so long")
     watch.set_defaults(run="cockpit.commands.gauge:watch")
 
 
 def _log(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--from", dest="first", type=_day, metavar="DATE", help="YYYY-MM-DD")
-    parser.add_argument("--to", dest="last", type=_day, metavar="DATE")
-    parser.add_argument("--job", default="", metavar="TEXT", help="customer, reference, part, ...")
-    parser.add_argument("--data", type=Path, metavar="DIR", default=argparse.SUPPRESS)
-    parser.add_argument("--demo", action="store_true", default=argparse.SUPPRESS)
+    add = parser.add_argument
+    add("--from", dest="first", type=_day, metavar="DATE", help="the first day, YYYY-MM-DD")
+    add("--to", dest="last", type=_day, metavar="DATE", help="the last day, YYYY-MM-DD")
+    add("--job", default="", metavar="TEXT", help="customer, reference, part, ...")
+    _which_log(parser)
     form = parser.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_true")
-    form.add_argument("--csv", action="store_true")
+    form.add_argument("--json", action="store_true", help="one JSON object a hole")
+    form.add_argument("--csv", action="store_true", help="a table for a spreadsheet")
     parser.set_defaults(run="cockpit.commands.log:run")
 
 
 def _rehearse(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--seed", type=_whole, default=0)
+    parser.add_argument("--seed", type=_whole, default=0, help="which invented hole, 0 unless told")
     parser.add_argument(
         "--speed",
         type=_more_than_zero,
@@ -161,17 +165,30 @@ def _rehearse(parser: argparse.ArgumentParser) -> None:
         default=argparse.SUPPRESS,
         help="times real time",
     )
-    parser.add_argument("--data", type=Path, metavar="DIR", default=argparse.SUPPRESS)
-    parser.add_argument("--json", action="store_true")
+    parser.add_argument(
+        "--data",
+        type=Path,
+        metavar="DIR",
+        default=argparse.SUPPRESS,
+        help="keep it in the log of this folder; else nothing is kept",
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.set_defaults(run="cockpit.commands.rehearse:run")
 
 
 def _verify(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--data", type=Path, metavar="DIR", default=argparse.SUPPRESS)
-    parser.add_argument("--demo", action="store_true", default=argparse.SUPPRESS)
-    parser.add_argument("--gauge", metavar="NAME", default=argparse.SUPPRESS)
-    parser.add_argument("--port", metavar="URL", default=argparse.SUPPRESS)
+    _which_log(parser)
+    add, suppress = parser.add_argument, argparse.SUPPRESS
+    add("--gauge", metavar="NAME", default=suppress, help="gauge profile to listen to; else none")
+    add("--port", metavar="URL", default=suppress, help=PORT)
     parser.set_defaults(run="cockpit.commands.verify:run")
+
+
+def _which_log(parser: argparse.ArgumentParser) -> None:
+    """The options of a command that reads a log; said before the command, they hold as well."""
+    add, suppress = parser.add_argument, argparse.SUPPRESS
+    add("--data", type=Path, metavar="DIR", default=suppress, help=DATA)
+    add("--demo", action="store_true", default=suppress, help="the demo's log, not the shop's")
 
 
 def _more_than_zero(text: str) -> float:

@@ -139,8 +139,8 @@ def _summary(plan: Plan, unit: LengthUnit) -> Iterator[str]:
 
 def _sources(plan: Plan, unit: LengthUnit) -> Iterator[str]:
     """What goes and what stays, why this electrode, and each figure with where it comes from."""
-    for name, value in (*way_lines(plan), *choice_lines(plan)):
-        yield f"{name}: {value}"
+    for name, words in (*way_lines(plan), *choice_lines(plan)):
+        yield f"{name}: {words}"
     yield ""
     named = {figure.name: figure for figure in FIGURES}
     for name, source in plan.sources.items():
