@@ -11,6 +11,7 @@ import re
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -202,9 +203,10 @@ class Operator:
             self.sees(rf"set-up {number} of 14")
             self.space("confirm", after_s=after_s if number == first else BETWEEN_PRESSES_S)
 
-    def pilot(self) -> None:
+    def pilot(self, meanwhile: Callable[[], None] = lambda: None) -> None:
         """The pilot burn, the look at the spot, and the guard again: the arc is next."""
         self.arc_on("arc on: a short pilot burn")
+        meanwhile()
         self.sees("DEEP ENOUGH", BURN_S)
         self.arc_off()
         self.space("guard off, look at the spot")
