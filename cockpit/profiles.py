@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from reprlib import repr as shortly
 from typing import Annotated, Any, Literal, Self, TypeVar
@@ -161,14 +162,20 @@ def _keys(model: type[BaseModel], key: str) -> str:
     return f"expected is one of {', '.join(names)}"
 
 
-def load_shop(machine: str = STANDARD, electrodes: str = STANDARD) -> Shop:
-    """What a plan needs to know of the shop. Raises ProfileError."""
-    return Shop.of(
-        load("machine", machine, Machine),
+def load_shop(
+    machine: str | None = None, electrodes: str = STANDARD, gauge: str | None = None
+) -> Shop:
+    """What a plan needs to know of the shop. Raises ProfileError.
+
+    ``gauge`` is what the burn will be watched with, as far as that is known.
+    """
+    shop = Shop.of(
+        load("machine", machine or STANDARD, Machine),
         load("electrodes", electrodes, Rack),
         load("materials", STANDARD, MaterialList).materials,
         load("rates", STANDARD, RateCard),
     )
+    return shop if gauge is None else replace(shop, noise=load_gauge(gauge).noise)
 
 
 def load_checklist(name: str = STANDARD) -> Checklist:

@@ -45,7 +45,9 @@ class Aim:
 
     ``wear_mean`` and ``wear_sd``: the plan's belief about the wear ratio. ``streaming``: the gauge
     sends by itself, so that saying nothing is a fault; a typed one is as silent as its operator.
-    ``head_speed_mm_s``: a head moves no faster than this (assumed; the machine's profile says).
+    ``measures_anew``: a second measurement of a kind at the same travel takes the first one's place
+    instead of being averaged with it, as logs of an earlier cockpit have it. ``head_speed_mm_s``: a
+    head moves no faster than this (assumed; the machine's profile says).
     """
 
     recess_mm: float = 0.0
@@ -55,6 +57,7 @@ class Aim:
     wear_sd: float = 0.10
     noise: MeasurementNoise = field(default_factory=MeasurementNoise)
     streaming: bool = True
+    measures_anew: bool = False
     head_speed_mm_s: float = 25.0
 
     @property
@@ -250,7 +253,7 @@ class Tracker:
         A second one takes the place of the first: it was measured again because the first was
         doubted, so the two are not averaged.
         """
-        if not self._measured_here:
+        if not self._measured_here or not self.aim.measures_anew:
             return self._wear
         wear = self._wear_unmeasured
         for other, wear_mm in self._measured_here.items():

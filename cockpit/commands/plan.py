@@ -33,7 +33,7 @@ def run(asked: argparse.Namespace) -> None:
         return
     _refuse_without_file(asked)
     with sentences(ProfileError, TradeError, UnitsError, WordsError):
-        shop = profiles.load_shop(asked.machine or profiles.STANDARD)
+        shop = profiles.load_shop(asked.machine, gauge=asked.gauge)
         plan = make_plan(_ticket(asked), shop, list(_overrides(asked)))
     if asked.json:
         say_json(plan.model_dump(mode="json"))

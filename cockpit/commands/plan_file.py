@@ -29,7 +29,7 @@ TOO_MANY = ""
 def run(asked: argparse.Namespace) -> None:
     """Print a plan for each row; name every row that has none, and fail if there is one."""
     with sentences(ProfileError):
-        shop = profiles.load_shop(asked.machine or profiles.STANDARD)
+        shop = profiles.load_shop(asked.machine, gauge=asked.gauge)
     planned: list[tuple[Ticket, Plan]] = []
     parts: set[str] = set()
     bad = 0

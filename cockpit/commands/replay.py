@@ -46,6 +46,7 @@ def _aim(asked: argparse.Namespace) -> Aim:
         limit_mm=limit_mm,
         wear_mean=asked.wear,
         wear_sd=asked.wear_sd,
+        measures_anew=True,
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from contextlib import AbstractContextManager
-from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -41,7 +40,7 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """
         self.checklist = profiles.load_checklist()
         profile = profiles.load_gauge(gauge)
-        self.shop = replace(profiles.load_shop(machine), noise=profile.noise)
+        self.shop = profiles.load_shop(machine, gauge=gauge)
         self.clock: Clock = clock or WallClock()
         self.machine_name, self.gauge_name = machine, gauge
         self.gauge: Gauge = make_gauge(profile, self.clock.s, port, seed)

@@ -39,6 +39,14 @@ APART_MM = 0.3
 UNLIKELY_SDS = 5.0
 
 
+# What to look at when a measurement is doubted.
+_LOOK_AT = {
+    MarkKind.TOUCH: "is the tip on the reference face?",
+    MarkKind.WEAR: "is it measured from its length when new?",
+    MarkKind.DEPTH: "does the gauge stand on the bottom of the burn?",
+}
+
+
 class UnlikelyError(ValueError):
     """A measurement that can be, but hardly: taken only when the operator is sure."""
 
@@ -65,6 +73,7 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
         wear_sd=shop.wear.sd,
         noise=shop.noise,
         streaming=gauge.profile.streaming,
+        measures_anew=True,
         head_speed_mm_s=shop.machine.max_head_speed_mm_s,
     )
 
@@ -158,7 +167,10 @@ class HoleInHand:
             self._go(Step.GUARD)
 
     def _with_this_gauge(self, aim: Aim) -> Aim:
-        """The aim of the plan for the gauge of now: the last one may have been typed by hand."""
+        """The aim of the plan for the gauge of now: the last one may have been typed by hand.
+
+        The noise stays that of the gauge before, since it is in what was measured so far.
+        """
         desk = self._desk
         if aim.streaming == desk.gauge.profile.streaming:
             return aim
@@ -276,16 +288,18 @@ class HoleInHand:
         """Whether an item is answered for this plan.
 
         What shows a figure of the plan was confirmed for the figure it showed then; with another
-        figure, or another electrode, it is asked again.
+        figure, or another electrode, it is asked again. So the last answer counts alone: whoever
+        went to another plan and back has set the machine for the other one.
         """
         mine = [row for row in rows if row.item == item.key and row.holds]
         now = _rests_on(self.plan, item)
         if not mine or not now:
             return bool(mine)
+        plan_id = mine[-1].plan_id
+        if plan_id is None:
+            return False
         plans = questions.plans(self._desk.store.connection, self.id)
-        return any(
-            row.plan_id is None or _rests_on(plans[row.plan_id], item) == now for row in mine
-        )
+        return _rests_on(plans[plan_id], item) == now
 
     def needs_initials(self, item: CheckItem) -> bool:
         """Whether this check takes on a caution of this hole, which a key alone can't."""
@@ -324,6 +338,8 @@ class HoleInHand:
 
     def arc_starts(self) -> BurnState:
         """The operator has started the arc."""
+        for key in self._cleaned_out():
+            self.reopen_check(key)  # there is powder again
         kind = BurnKind.PILOT if self.step is Step.PILOT else BurnKind.BURN
         return self.live.arc_starts(kind)
 
@@ -402,28 +418,20 @@ class HoleInHand:
             )
 
     def _doubt(self, kind: MarkKind, value_mm: float, shown_mm: float | None) -> None:
-        """Doubt what is not what the indicator shows, or is far from what is believed."""
+        """Doubt what is not what the indicator shows, and what is far from what is believed."""
+        doubts = []
         if shown_mm is not None and abs(value_mm - shown_mm) > APART_MM:
-            raise UnlikelyError(
-                f"{write_both(value_mm)} is not the {write_both(shown_mm)} that the indicator "
-                "shows: look at it again, or A takes what was typed."
-            )
+            doubts.append(f"not the {write_both(shown_mm)} that the indicator shows")
         wear_mm, high_mm = self._wear_by(kind, value_mm)
         believed = self.live.tracker.wear_without(kind)
         off_mm = abs(wear_mm - believed.wear_mm)
         if off_mm > 1.0 + UNLIKELY_SDS * believed.sd_mm:
-            expected_mm, doubt = {
-                MarkKind.TOUCH: (believed.wear_mm, "is the tip on the reference face?"),
-                MarkKind.WEAR: (believed.wear_mm, "is it measured from its length when new?"),
-                MarkKind.DEPTH: (
-                    believed.depth_mm(high_mm),
-                    "does the gauge stand on the bottom of the burn?",
-                ),
-            }[kind]
-            raise UnlikelyError(
-                f"{write_both(value_mm)} is far from the {write_both(expected_mm)} expected: "
-                f"{doubt} Measure again, or A takes it."
-            )
+            depth_mm = believed.depth_mm(high_mm)
+            expected_mm = depth_mm if kind is MarkKind.DEPTH else believed.wear_mm
+            doubts.append(f"far from the {write_both(expected_mm)} expected ({_LOOK_AT[kind]})")
+        if doubts:
+            why = " and ".join(doubts)
+            raise UnlikelyError(f"{write_both(value_mm)} is {why}. Measure again, or A takes it.")
 
     def burn_on(self) -> None:
         """Back over the hole: guard, then arc."""
@@ -478,12 +486,18 @@ class HoleInHand:
 
     def cleanout_left(self) -> list[tuple[str, str]]:
         """The clean-out steps still to do, each with its key in the log."""
+        done = self._cleaned_out()
+        return [step for step in self._cleanout() if step[0] not in done]
+
+    def _cleanout(self) -> list[tuple[str, str]]:
+        steps = self.plan.remnant.way.cleanout
+        return [(f"clean-out {n}", text) for n, text in enumerate(steps, 1)]
+
+    def _cleaned_out(self) -> list[str]:
+        """The keys of the clean-out steps that are done, in order."""
         rows = questions.hole_checks(self._desk.store.connection, self.id)
         done = {row.item for row in rows if row.holds}
-        steps = [
-            (f"clean-out {n}", text) for n, text in enumerate(self.plan.remnant.way.cleanout, 1)
-        ]
-        return [step for step in steps if step[0] not in done]
+        return [key for key, _ in self._cleanout() if key in done]
 
     def cleaned(self, key: str, text: str) -> None:
         """One step of the clean-out is done."""
@@ -497,6 +511,8 @@ class HoleInHand:
         """The operator steps back; what was kept stays kept, and the plan is open again."""
         if step is Step.PLAN:
             self.plan = self._planned()
+        if step is Step.CLEANOUT and (done := self._cleaned_out()):
+            self.reopen_check(done[-1])
         self._go(step)
 
     def note(self, text: str) -> None:

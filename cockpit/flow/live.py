@@ -40,6 +40,8 @@ class LiveBurn:
         self._burn_id: int | None = None
         self._waiting: list[tuple[int, Reading]] = []
         self._stillness = Stillness()
+        #: Whether the indicator stood still at the last look.
+        self.is_still = False
         self._kept_s = clock.s()
         self._began_s = clock.s()
         self._take_up(aim)
@@ -86,6 +88,7 @@ class LiveBurn:
         samples = [item for item in self.gauge.drain() if isinstance(item, Sample)]
         for sample in samples:
             self._stillness.saw(sample.t_s, sample.travel_mm)
+        self.is_still = self._stillness.is_still(self._clock.s())
         return samples[-1] if samples else None
 
     def pump(self) -> BurnState:
@@ -108,11 +111,7 @@ class LiveBurn:
             else:
                 self._stillness.saw(item.t_s, item.travel_mm)
                 self._take(Reading.at(self._on_hole_clock(item.t_s), item.travel_mm))
-
-    @property
-    def is_still(self) -> bool:
-        """Whether the indicator has stood still for half a second."""
-        return self._stillness.is_still
+        self.is_still = self._stillness.is_still(self._clock.s())
 
     def _take(self, reading: Reading) -> None:
         self._waiting.append((self._next_seq(reading.t_s), reading))

@@ -8,6 +8,8 @@ from collections import deque
 STILL_WITHIN_MM = 0.05
 #: ... for this long (both assumed).
 STILL_FOR_S = 0.5
+#: A reading older than this says nothing about now, s (assumed).
+FRESH_S = 1.5
 
 
 class Stillness:
@@ -16,11 +18,11 @@ class Stillness:
     >>> head = Stillness()
     >>> for t_s, travel_mm in ((0.0, 5.0), (0.4, 1.0), (0.8, 0.98)):
     ...     head.saw(t_s, travel_mm)
-    >>> head.is_still
+    >>> head.is_still(0.8)
     False
     >>> head.saw(0.9, 0.99)
-    >>> head.is_still
-    True
+    >>> head.is_still(0.9), head.is_still(60.0)
+    (True, False)
     """
 
     def __init__(self) -> None:
@@ -33,10 +35,14 @@ class Stillness:
         while len(self._seen) > 1 and t_s - self._seen[1][0] >= STILL_FOR_S:
             self._seen.popleft()
 
-    @property
-    def is_still(self) -> bool:
-        """Whether all of the last half second lies close together; False with less than that."""
+    def is_still(self, now_s: float) -> bool:
+        """Whether all of the last half second lies close together.
+
+        False with less than that to go by, or when nothing has come for a while.
+        """
         if not self._seen or self._seen[-1][0] - self._seen[0][0] < STILL_FOR_S:
+            return False
+        if now_s - self._seen[-1][0] > FRESH_S:
             return False
         travels = [travel_mm for _, travel_mm in self._seen]
         return max(travels) - min(travels) <= STILL_WITHIN_MM

@@ -121,7 +121,7 @@ class CentreScreen(StepScreen):
         if self._verdict is None and not self._is_typed():
             return "yes, centred"
         if self._verdict is None:
-            first = self._across.has_focus_within
+            first = self._across.has_focus_within and self.is_typing
             return "on to away or towards you" if first else "judge the offset"
         return {
             "go on": "guard on, then burn",

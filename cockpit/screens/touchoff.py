@@ -15,6 +15,7 @@ from cockpit.burn.reading import MarkKind
 from cockpit.flow.hole import UnlikelyError
 from cockpit.flow.stillness import STILL_WITHIN_MM
 from cockpit.gauges import TypedGauge
+from cockpit.gauges.protocol import GaugeStatus
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import side_view
 from cockpit.screens.words import depth_words
@@ -115,6 +116,8 @@ class TouchScreen(StepScreen):
             return "take it"
         if self._reading() is None or self._is_doubted:
             return ""
+        if self.cockpit.floor.gauge.status is not GaugeStatus.LIVE:
+            return "take it, once the gauge is back; or type it"
         if not self.hole.live.is_still:
             return "take it, once the indicator stands still"
         return f"take {self._figure()} as the touch-off"
@@ -129,7 +132,7 @@ class TouchScreen(StepScreen):
             self.go_on(self.hole.clean_out if self.hole.finished() else self.hole.burn_on)
             return
         value_mm = self._reading()
-        if value_mm is not None and self.hole.live.is_still and not self._is_doubted:
+        if value_mm is not None and self.hole.live.is_still:
             self._take(value_mm)
 
     @property

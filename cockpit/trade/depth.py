@@ -30,6 +30,8 @@ _SAFE_SDS: Final = NormalDist().inv_cdf(1 - DEEPER_CHANCE)
 _CALLED_SDS: Final = NormalDist().inv_cdf(0.975)
 # A burn no longer than this is not worth setting up for (assumed).
 _LEAST_GAIN_MM: Final = 0.05
+# Of a ladder that does not end at the target no more than its beginning is given.
+_STOPS_LISTED: Final = 3
 # No part in a shop has a deeper hole.
 _DEEPEST_MM: Final = 10_000.0
 
@@ -118,6 +120,8 @@ def depth_plan(
             "depth.touch_offs": "none: a through hole tells by itself"
             if limit_mm is None
             else f"one after each stop, until one shows the target within {TARGET_WITHIN_MM:g} mm"
+            if is_shown
+            else f"none shows the target within {TARGET_WITHIN_MM:g} mm with this gauge"
         }
     )
     return DepthPlan(
@@ -226,7 +230,7 @@ def _stops(
         called_mm = _travel_mm(target_mm, travel_mm, wear, _CALLED_SDS)
         burn_mm = min(stops_mm[-1], called_mm) - travel_mm
         if burn_mm < _LEAST_GAIN_MM and len(stops_mm) > 1:
-            return tuple(stops_mm[:-1]), False
+            return tuple(stops_mm[: min(len(stops_mm) - 1, _STOPS_LISTED)]), False
         travel_mm += max(burn_mm, 0.0)
         wear = wear.travelled(max(burn_mm, 0.0))
         wear = wear.measured(wear.wear_mm, noise.touch_sd_mm)

@@ -18,7 +18,7 @@ from cockpit.trade.flush import Flush
 from cockpit.trade.remnants import Kind, Remnant
 from cockpit.trade.threads import SPECIAL, Thread, read_thread
 from cockpit.trade.ticket import Shop, Ticket
-from cockpit.trade.wear import Wear, WearPrior
+from cockpit.trade.wear import Wear
 from cockpit.units import write_both
 
 # Lengths that differ by less are the same.
@@ -30,8 +30,13 @@ _SISTER_PART: Final = 0.1
 # A hole is seldom shallower or deeper than this many times its own diameter (assumed).
 _SHALLOWEST: Final = 0.25
 _DEEPEST: Final = 20.0
+# Where no tolerance of a minor diameter is known, it is hardly more than this (assumed).
+_UNTOLD_TOLERANCE_MM: Final = 0.1
+# What measures within this can't be told apart, as a multiple of its sd.
+_TOLD_APART_SDS: Final = 3.0
 # A shell no thicker than this collapses and can be picked out (assumed).
 _THICKEST_SHELL_MM: Final = 1.5
+_SHELL_ROOM_MM: Final = 0.5
 
 
 def about_thread(ticket: Ticket, thread: Thread, remnant: Remnant) -> list[str]:
@@ -53,19 +58,20 @@ def about_thread(ticket: Ticket, thread: Thread, remnant: Remnant) -> list[str]:
 
 
 def dangers_of(
-    ticket: Ticket, thread: Thread, electrode: ElectrodePlan, depth: DepthPlan, prior: WearPrior
+    ticket: Ticket, thread: Thread, electrode: ElectrodePlan, depth: DepthPlan, shop: Shop
 ) -> tuple[str, ...]:
     """Say how figures that a person set may ruin the part."""
-    return (*_dangers_to_thread(ticket, thread, electrode), *_dangers_below(ticket, depth, prior))
+    return (*_dangers_beside(ticket, thread, electrode), *_dangers_below(ticket, depth, shop))
 
 
-def _dangers_to_thread(ticket: Ticket, thread: Thread, electrode: ElectrodePlan) -> Iterator[str]:
-    most_mm = read_thread(ticket.thread, special=ticket.special).minor_max_mm
-    if most_mm is not None and thread.minor_min_mm > most_mm:
+def _dangers_beside(ticket: Ticket, thread: Thread, electrode: ElectrodePlan) -> Iterator[str]:
+    told = read_thread(ticket.thread, special=ticket.special)
+    most_mm = told.minor_max_mm or told.minor_min_mm + _UNTOLD_TOLERANCE_MM
+    if thread.minor_min_mm > most_mm:
         yield (
             f"A minor diameter of {write_both(thread.minor_min_mm)} is over the "
-            f"{write_both(most_mm)} that {thread.designation} may have: the burn may cut the "
-            "thread."
+            f"{write_both(most_mm)} to be expected of {thread.designation}: the burn may cut the "
+            f"{thread.wall}."
         )
     if electrode.required_clearance_mm < LEAST_CLEARANCE_MM - _SAME_MM:
         yield (
@@ -87,22 +93,26 @@ def _dangers_to_thread(ticket: Ticket, thread: Thread, electrode: ElectrodePlan)
         )
 
 
-def _dangers_below(ticket: Ticket, depth: DepthPlan, prior: WearPrior) -> list[str]:
-    dangers = []
+def _dangers_below(ticket: Ticket, depth: DepthPlan, shop: Shop) -> Iterator[str]:
     bottom_mm, limit_mm = ticket.bottom_mm, depth.limit_mm
-    if limit_mm is not None and limit_mm > bottom_mm:
-        dangers.append(_below("limit", limit_mm, _floor(ticket), bottom_mm))
-    elif limit_mm is not None and limit_mm == bottom_mm:
-        dangers.append(f"The limit at {write_both(limit_mm)} is the bottom itself.")
-    if limit_mm is not None and depth.target_mm > limit_mm:
-        dangers.append(_below("target", depth.target_mm, "bottom limit", limit_mm))
-    if limit_mm is not None:
-        wear = Wear.prior(prior.mean, prior.sd)
-        chance = chance_deeper(depth.stops_mm[0], limit_mm, depth.recess_mm, wear)
-        if chance > DEEPER_CHANCE + 1e-6:
-            stop = write_both(depth.stops_mm[0])
-            dangers.append(f"A stop at {stop} has a {chance:.0%} chance to pass the bottom limit.")
-    return dangers
+    if limit_mm is None:
+        return
+    # What a limit in a through hole is for, the person knows who set it.
+    above_mm = bottom_mm - limit_mm
+    if above_mm < 0 and not ticket.through:
+        yield _below("limit", limit_mm, "bottom", bottom_mm)
+    elif above_mm < _TOLD_APART_SDS * shop.noise.touch_sd_mm and not ticket.through:
+        yield (
+            f"The limit at {write_both(limit_mm)} can't be told from the bottom at "
+            f"{write_both(bottom_mm)}."
+        )
+    if depth.target_mm > limit_mm:
+        yield _below("target", depth.target_mm, "bottom limit", limit_mm)
+    wear = Wear.prior(shop.wear.mean, shop.wear.sd)
+    chance = chance_deeper(depth.stops_mm[0], limit_mm, depth.recess_mm, wear)
+    if chance > DEEPER_CHANCE + 1e-6:
+        stop = write_both(depth.stops_mm[0])
+        yield f"A stop at {stop} has a {chance:.0%} chance to pass the bottom limit."
 
 
 def about_depth(ticket: Ticket, depth: DepthPlan, shop: Shop) -> list[str]:
@@ -121,7 +131,7 @@ def about_depth(ticket: Ticket, depth: DepthPlan, shop: Shop) -> list[str]:
             "that much stays in the hole."
         )
     if ticket.through and depth.target_mm > bottom_mm:
-        doubts.append(_below("target", depth.target_mm, _floor(ticket), bottom_mm))
+        doubts.append(_below("target", depth.target_mm, "far side", bottom_mm))
     if abs(depth.target_mm - depth.recess_mm - depth.burn_mm) > _SAME_MM:
         doubts.append(
             f"The burn length of {write_both(depth.burn_mm)} is not what lies between break and "
@@ -140,12 +150,10 @@ def _below(name: str, mm: float, floor: str, bottom_mm: float) -> str:
     return f"The {name} at {write_both(mm)} lies below the {floor} at {write_both(bottom_mm)}."
 
 
-def _floor(ticket: Ticket) -> str:
-    return "far side" if ticket.through else "bottom"
-
-
-def about_first_stop(ticket: Ticket, depth: DepthPlan) -> list[str]:
+def about_first_stop(ticket: Ticket, depth: DepthPlan, shop: Shop) -> list[str]:
     """Say it when the first stop would let an electrode that does not wear pass the bottom."""
+    if any(_dangers_below(ticket, depth, shop)):
+        return []
     bottom_mm = ticket.bottom_mm
     past_mm = depth.stops_mm[0] - bottom_mm
     if past_mm <= 0:
@@ -175,7 +183,9 @@ def about_electrode(
             f"{electrode.label} may be off by {write_both(allowed_mm)} only: centre it with care."
         )
     shell_mm = (bounds.wall_mm - electrode.hole_mm) / 2
-    if bounds.web_mm is None and shell_mm > _THICKEST_SHELL_MM:
+    # What has to stay beside the burn is no reason for a larger electrode.
+    thickest_mm = max(_THICKEST_SHELL_MM, electrode.required_clearance_mm + _SHELL_ROOM_MM)
+    if bounds.web_mm is None and choice.fits and shell_mm > thickest_mm:
         doubts.append(
             f"{electrode.label} leaves a shell of {write_both(shell_mm)} all round, too thick to "
             "collapse: get a larger electrode."
@@ -200,8 +210,8 @@ def about_electrode(
         )
     elif electrode.needed > 1:
         doubts.append(
-            f"One {electrode.label} may not last: have {electrode.needed} ready. Depth and stop "
-            "are those of the first one: with another, gauge the depth in the hole."
+            f"One {electrode.label} may not last: have {electrode.needed} ready. The cockpit "
+            "follows the first one only: with another, gauge the depth and set the stop yourself."
         )
     return doubts
 

@@ -29,6 +29,8 @@ _LEAST_GAIN_MM: Final = 0.5
 
 # No hollow electrode is thinner than this (assumed).
 _THINNEST_MM: Final = 0.5
+# Without a web an electrode smaller than the largest by this leaves a shell that is no thinner.
+_SHELL_STEP_MM: Final = 1.0
 
 
 class ElectrodeError(TradeError):
@@ -395,7 +397,9 @@ def _what_helps(electrode: Electrode, bounds: Bounds) -> str:
         most_mm = widest_mm - 2 * bounds.lean_mm
         return f"measure the web of a like tool: one under {write_both(most_mm)} could be burnt out"
     gap_mm = (widest_mm - electrode.diameter_mm) / 2
-    helps = [_size_between(narrowest_mm - 2 * bounds.gap_mm, widest_mm - 2 * bounds.gap_mm)]
+    # Without a web the largest is wanted, for the thinnest shell.
+    over_mm = narrowest_mm if bounds.web_mm is not None else widest_mm - _SHELL_STEP_MM
+    helps = [_size_between(over_mm - 2 * bounds.gap_mm, widest_mm - 2 * bounds.gap_mm)]
     if 0 < gap_mm < bounds.gap_mm and electrode.diameter_mm + 2 * gap_mm > narrowest_mm:
         helps.append(f"an arc gap under {write_both(gap_mm)} would do")
     if bounds.web_mm is not None and electrode.diameter_mm + 2 * bounds.gap_mm <= narrowest_mm:

@@ -188,9 +188,9 @@ def electrode_plan(
         choice.window.hole_mm,
         f"electrode + 2 x arc gap {bounds.gap_mm:g} mm",
     )
-    if hole_mm < electrode.diameter_mm:
+    if hole_mm < electrode.diameter_mm + 2 * LEAST_GAP_MM:
         raise FigureError(
-            f"A burnt hole of {write_both(hole_mm)} is not as wide as its electrode, "
+            f"A burnt hole of {write_both(hole_mm)} is not wider than its electrode, "
             f"{write_both(electrode.diameter_mm)}: measure it again.",
             field="electrode.hole_mm",
         )

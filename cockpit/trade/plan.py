@@ -140,7 +140,7 @@ def make_plan(
     figures.note({"cautions": "the materials' profile; general practice, local codes come first"})
     figures.finish()
     cautions = cautions_for(material, remnant)
-    dangers = dangers_of(ticket, thread, electrode, depth, shop.wear)
+    dangers = dangers_of(ticket, thread, electrode, depth, shop)
     return Plan(
         thread=thread,
         remnant=remnant,
@@ -161,7 +161,7 @@ def make_plan(
             *about_depth(ticket, depth, shop),
             *about_electrode(choice, electrode, bounds, depth, shop),
             *about_arc(choice.electrode, arc, flush, shop.machine),
-            *(() if dangers else about_first_stop(ticket, depth)),
+            *about_first_stop(ticket, depth, shop),
         ),
         fits=electrode.allowed_offset_mm > 0,
         overrides=tuple(figures.overridden),

@@ -192,6 +192,17 @@ def test_an_unlikely_measurement_is_taken_only_when_the_operator_is_sure(tmp_pat
         assert hole.live.state().wear.wear_mm > before.wear.wear_mm + 0.5
 
 
+def test_every_doubt_about_a_figure_is_said_before_a_takes_it(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).to(Step.TOUCH).hole
+        before = hole.live.state().wear
+        far_mm = before.wear_mm + 1.0 + 6 * before.sd_mm
+        with pytest.raises(UnlikelyError, match=r"not the .* shows and far from the .* expected"):
+            hole.measured(MarkKind.TOUCH, far_mm, shown_mm=before.wear_mm)
+        with pytest.raises(UnlikelyError, match=r"that the indicator shows\. Measure again"):
+            hole.measured(MarkKind.TOUCH, before.wear_mm, shown_mm=before.wear_mm + 0.4)
+
+
 def test_measuring_again_takes_the_place_of_a_mistyped_touch_off(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         hole = Walk.of(floor, TICKET).to(Step.TOUCH).hole
@@ -259,12 +270,46 @@ def test_what_was_taken_back_is_said_until_the_next_correction(tmp_path: Path) -
 def test_another_electrode_is_centred_and_zeroed_anew(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         hole = Walk.of(floor, TICKET).to(Step.PILOT).hole
+        by_electrode = {"electrode", "centre", "zero", "gauge", "stop"}
         hole.back_to(Step.PLAN)
         hole.override("electrode.label", "1/8 in", "the other one is bent")
         hole.accept_plan()
         left = {item.key for item in hole.checks_left()}
-        assert {"electrode", "centre", "zero", "gauge", "stop"} <= left
+        assert by_electrode <= left
         assert "ground" not in left
+        for item in hole.checks_left():
+            hole.answer_check(item, CheckResult.CONFIRMED)
+        # Back to the first one: it was centred and zeroed once, but that is undone by now.
+        hole.back_to(Step.PLAN)
+        hole.override("electrode.label", None, "straightened")
+        hole.accept_plan()
+        assert by_electrode <= {item.key for item in hole.checks_left()}
+
+
+def test_a_clean_out_is_begun_anew_after_more_burning(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).to(Step.OUTCOME).hole
+        assert hole.cleanout_left() == []
+        hole.back_to(Step.CLEANOUT)
+        assert len(hole.cleanout_left()) == 1, "the last step, to step back to"
+        hole.back_to(Step.BURN)
+        hole.arc_starts()
+        hole.arc_stops()
+        assert len(hole.cleanout_left()) == len(hole.plan.remnant.way.cleanout)
+
+
+def test_measurements_of_an_earlier_cockpit_are_averaged_as_they_were(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).to(Step.TOUCH).hole
+        wear_mm = hole.live.state().wear.wear_mm
+        hole.measured(MarkKind.TOUCH, wear_mm + 0.4)
+        hole.measured(MarkKind.TOUCH, wear_mm)
+        events = past_events(floor.store.connection, hole.id)
+        aim = past_aim(floor.store.connection, hole.id)
+        assert aim is not None
+        assert run(events, aim).state().wear.wear_mm == pytest.approx(wear_mm, abs=0.01)
+        earlier = run(events, replace(aim, measures_anew=False))
+        assert earlier.state().wear.wear_mm == pytest.approx(wear_mm + 0.2, abs=0.01)
 
 
 def test_before_a_plan_is_accepted_the_stop_is_the_plans(tmp_path: Path) -> None:

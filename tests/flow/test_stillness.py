@@ -9,7 +9,7 @@ def after(*readings: tuple[float, float]) -> bool:
     head = Stillness()
     for t_s, travel_mm in readings:
         head.saw(t_s, travel_mm)
-    return head.is_still
+    return head.is_still(readings[-1][0] if readings else 0.0)
 
 
 def at_rate(rate_hz: float, speed_mm_s: float, shake_mm: float = 0.0, lasts_s: float = 2.0) -> bool:
@@ -38,3 +38,11 @@ def test_a_head_that_has_just_come_to_rest_is_still_half_a_second_later() -> Non
     assert not after(*way, (0.5, 1.0))
     assert not after(*way, (0.5, 1.0), (0.8, 1.0))
     assert after(*way, (0.5, 1.0), (0.8, 1.0), (1.0, 1.0))
+
+
+def test_an_indicator_that_has_fallen_silent_is_not_still() -> None:
+    head = Stillness()
+    for n in range(20):
+        head.saw(0.1 * n, 1.0)
+    assert head.is_still(2.5)
+    assert not head.is_still(10.0)

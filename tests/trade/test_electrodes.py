@@ -143,7 +143,9 @@ def test_one_that_is_too_short_loses_to_one_that_reaches() -> None:
     stock = [stick(5.2, length_mm=50), stick(4.9, length_mm=200)]
     choice = choose_electrode(stock, bounds, lambda one: one.length_mm > 100)
     assert choice.electrode.diameter_mm == 4.9
-    assert [loser.why for loser in choice.neighbours] == ["too short for this hole, or too few of them"]
+    assert [loser.why for loser in choice.neighbours] == [
+        "too short for this hole, or too few of them"
+    ]
 
 
 def test_a_core_takes_the_largest_that_can_still_be_centred() -> None:

@@ -418,7 +418,8 @@ def test_what_follows_from_an_overruled_figure_follows_it(shop: Shop) -> None:
         ({"depth.stops_mm": 1.0}, "depth.stops_mm", "is not below the break"),
         ({"pilot_mm": 50.0}, "pilot_mm", "would pass the target"),
         ({"time.low_s": 9000.0}, "time.median_s", "is not between"),
-        ({"electrode.hole_mm": 2.0}, "electrode.hole_mm", "not as wide as its electrode"),
+        ({"electrode.hole_mm": 2.0}, "electrode.hole_mm", "not wider than its electrode"),
+        ({"electrode.hole_mm": 5.57}, "electrode.hole_mm", "not wider than its electrode"),
         (
             {"electrode.label": "1"},
             "electrode.label",
@@ -486,11 +487,12 @@ def test_an_override_that_is_dangerous_is_doubted(
 @pytest.mark.parametrize(
     ("overrides", "says"),
     [
-        ({"thread.minor_min_mm": 9.9}, "over the 8.68 mm = 0.3416 in that M10x1.5 may have"),
+        ({"thread.minor_min_mm": 9.9}, "over the 8.68 mm = 0.3416 in to be expected of M10x1.5"),
         ({"electrode.required_clearance_mm": 0.0}, "less than any burn needs, 0.25 mm"),
         ({"electrode.thread_clearance_mm": 3.0}, "more than lies between burnt hole and thread"),
         ({"electrode.allowed_offset_mm": 5.0}, "more than thread and web leave"),
-        ({"depth.limit_mm": 22.0}, "is the bottom itself"),
+        ({"depth.limit_mm": 22.0}, "can't be told from the bottom"),
+        ({"depth.limit_mm": 21.95}, "can't be told from the bottom"),
         ({"depth.limit_mm": 23.0}, "lies below the bottom"),
         ({"depth.target_mm": 21.8}, "lies below the bottom limit"),
         ({"depth.stops_mm": 24.0}, "chance to pass the bottom limit"),
@@ -503,6 +505,34 @@ def test_an_override_that_may_ruin_the_part_has_to_be_taken_on(
     assert any(says in danger for danger in plan.dangers)
     assert plan.is_to_be_taken_on
     assert not make_plan(ticket(), shop).is_to_be_taken_on
+
+
+@pytest.mark.parametrize("thread", ["pin 8 mm", "1/4-18 NPT", "M10 STI"])
+def test_a_bore_measured_far_too_wide_is_a_danger_without_a_tolerance_too(
+    shop: Shop, thread: str
+) -> None:
+    broken = "pin" if "pin" in thread else "tap"
+    least_mm = make_plan(ticket(thread=thread, broken=broken), shop).thread.minor_min_mm
+    for more_mm, is_danger in ((1.5, True), (0.05, False)):
+        override = overruled("thread.minor_min_mm", least_mm + more_mm)
+        plan = make_plan(ticket(thread=thread, broken=broken), shop, [override])
+        assert bool(plan.dangers) is is_danger
+
+
+def test_a_limit_somebody_sets_in_a_through_hole_is_their_own(shop: Shop) -> None:
+    for limit_mm in (22.0, 30.0):
+        overrides = [overruled("depth.limit_mm", limit_mm), overruled("depth.target_mm", 20.0)]
+        plan = make_plan(ticket(through=True), shop, overrides)
+        assert not any("The limit" in warning for warning in plan.warnings)
+
+
+def test_a_danger_beside_the_burn_hides_none_below_it(shop: Shop) -> None:
+    for hole in (ticket(through=True), ticket(depth_mm=60, recess_mm=1)):
+        usual = make_plan(hole, shop).warnings[-1]
+        assert "may come out" in usual or "heed the calls" in usual
+        narrow = make_plan(hole, shop, [overruled("electrode.required_clearance_mm", 0.1)])
+        assert narrow.dangers
+        assert "may come out" in narrow.warnings[-1] or "heed the calls" in narrow.warnings[-1]
 
 
 def test_a_measured_minor_diameter_within_the_thread_s_tolerance_is_no_danger(shop: Shop) -> None:
@@ -520,6 +550,16 @@ def test_a_measured_minor_diameter_within_the_thread_s_tolerance_is_no_danger(sh
 def test_what_hardly_can_be_is_doubted(shop: Shop, of: dict[str, object], says: str) -> None:
     assert any(says in warning for warning in make_plan(ticket(**of), shop).warnings)
     assert not any(says in warning for warning in make_plan(ticket(), shop).warnings)
+
+
+def test_the_largest_electrode_that_fits_is_not_too_small(shop: Shop) -> None:
+    big = shop.stock[0].model_copy(update={"label": "22 mm", "diameter_mm": 22.0, "on_hand": 3})
+    stocked = replace(shop, stock=(*shop.stock, big))
+    plan = make_plan(ticket(thread="M30", broken="screw"), stocked)
+    assert plan.electrode.label == "22 mm"
+    assert not any("shell" in warning for warning in plan.warnings)
+    small = make_plan(ticket(thread="M30", broken="screw"), shop)
+    assert any("shell" in warning for warning in small.warnings)
 
 
 def test_a_shell_thin_enough_to_collapse_is_not_doubted(shop: Shop) -> None:
