@@ -66,7 +66,7 @@ def _of_electrode(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     ends = "electrode.allowed_surface_mm", "electrode.allowed_below_mm"
     yield "  top, bottom", _lengths(ends_mm, unit), *ends
     if electrode.allowed_out_of_square is not None:
-        square = f"{100 * electrode.allowed_out_of_square:.2f} in 100 if centred"
+        square = f"{100 * electrode.allowed_out_of_square:.2f} in 100, centred"
         yield "out of square", square, "electrode.allowed_out_of_square"
     needed = "too short" if electrode.needed is None else f"{electrode.needed}"
     yield "how many", needed, "electrode.needed", "electrode.reach_mm"
@@ -74,10 +74,13 @@ def _of_electrode(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
 
 def _of_arc(plan: Plan) -> Iterator[_Line]:
     arc, flush = plan.arc, plan.flush
-    amps = (
-        f"{arc.amps_low:.0f} to {arc.amps_high:.0f} A{plan.mark('arc.amps_low', 'arc.amps_high')}"
+    amps = f"{arc.amps_low:.0f} to {arc.amps_high:.0f} A"
+    yield (
+        "heat range",
+        f"{arc.range}{plan.mark('arc.range')}, {amps}",
+        "arc.amps_low",
+        "arc.amps_high",
     )
-    yield "current", f"{amps}, range {arc.range}", "arc.range"
     yield "catch test", f"{flush.catch_ml_10s:.0f} ml in 10 s", *CATCH_RESTS_ON
     yield "water warms", f"by {flush.rise_k:.0f} K", "flush.rise_k"
 

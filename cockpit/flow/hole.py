@@ -35,8 +35,10 @@ from cockpit.units import write_both
 WEAR_SLACK_MM = 0.3
 #: A touch-off that is typed may lie this far from what the indicator shows, mm (assumed).
 APART_MM = 0.3
-#: A measurement this many standard deviations (and 1 mm) off what is believed is asked about.
-UNLIKELY_SDS = 5.0
+#: A measurement this many standard deviations, and this many mm for its own error, off what is
+#: believed is asked about (assumed).
+UNLIKELY_SDS = 3.0
+UNLIKELY_MM = 0.4
 
 
 # What to look at when a measurement is doubted.
@@ -249,7 +251,7 @@ class HoleInHand:
         is_same = ticket.model_copy(update=same) == self.ticket.model_copy(update=same)
         held = [] if is_same else questions.overrides(desk.store.connection, self.id)
         desk.store.correct_ticket(desk.shift_id, self.id, ticket, [one.figure for one in held])
-        self.taken_back = "; ".join(map(str, held))
+        self.taken_back = ", ".join(one.said for one in held)
         self.ticket = ticket
         self.row = questions.hole(desk.store.connection, self.id) or self.row
         self.plan = self._planned()
@@ -347,6 +349,14 @@ class HoleInHand:
         """The operator has stopped the arc."""
         return self.live.arc_stops()
 
+    def has_spot(self) -> bool:
+        """Whether there is a spot to look at: burnt since the last one was looked at."""
+        connection = self._desk.store.connection
+        centres = questions.centres(connection, self.id)
+        looked_utc = centres[-1].at_utc if centres else ""
+        burns = questions.burns(connection, self.id)
+        return any(one.kind is BurnKind.PILOT and one.at_utc > looked_utc for one in burns)
+
     def pilot_done(self) -> None:
         """The spot is burnt: look at it."""
         self._go(Step.CENTRE)
@@ -425,7 +435,7 @@ class HoleInHand:
         wear_mm, high_mm = self._wear_by(kind, value_mm)
         believed = self.live.tracker.wear_without(kind)
         off_mm = abs(wear_mm - believed.wear_mm)
-        if off_mm > 1.0 + UNLIKELY_SDS * believed.sd_mm:
+        if off_mm > UNLIKELY_MM + UNLIKELY_SDS * believed.sd_mm:
             depth_mm = believed.depth_mm(high_mm)
             expected_mm = depth_mm if kind is MarkKind.DEPTH else believed.wear_mm
             doubts.append(f"far from the {write_both(expected_mm)} expected ({_LOOK_AT[kind]})")

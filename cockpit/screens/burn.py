@@ -237,6 +237,11 @@ class ArcScreen(StepScreen):
 class PilotScreen(ArcScreen):
     """The first short burn: a spot to look at."""
 
+    def begin(self) -> None:
+        super().begin()
+        # Whoever stepped back from looking at the spot has one, and needs no other.
+        self._burnt = self.hole.has_spot()
+
     def target_mm(self) -> float:
         depth = self.hole.plan.depth
         return depth.recess_mm + self.hole.plan.pilot_mm
@@ -259,7 +264,7 @@ class PilotScreen(ArcScreen):
         return "arc on: a short pilot burn"
 
     def _is_spot_burnt(self) -> bool:
-        """Whether this arc left a spot to look at: half the pilot's depth, where that is known."""
+        """Whether there is a spot to look at: half the pilot's depth, where that is known."""
         depth, least_mm = self._state.depth_mm, self.target_mm() - self.hole.plan.pilot_mm / 2
         return self._burnt and (depth is None or depth.mid >= least_mm)
 

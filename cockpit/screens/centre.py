@@ -162,6 +162,8 @@ class CentreScreen(StepScreen):
     @on(Input.Changed)
     def _as_typed(self) -> None:
         self._verdict = None
+        if self._is_typed():
+            self.complain("")  # it was about what stood there before
         self.show()
         self.refresh_next()
 

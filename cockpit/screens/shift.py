@@ -91,3 +91,7 @@ class DailyScreen(ChecksScreen):
 
     def before_first(self) -> None:
         """There is nothing before the daily check."""
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """There is no bench before it, either."""
+        return False if action == "bench" else super().check_action(action, parameters)

@@ -192,6 +192,8 @@ class TouchScreen(StepScreen):
 
     @on(Input.Changed)
     def _as_typed(self) -> None:
+        if self._field.text:
+            self.complain("")  # it was about what stood there before
         self.refresh_next()
 
     @on(Input.Submitted)

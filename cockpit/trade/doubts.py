@@ -34,6 +34,8 @@ _DEEPEST: Final = 20.0
 _UNTOLD_TOLERANCE_MM: Final = 0.1
 # What measures within this can't be told apart, as a multiple of its sd.
 _TOLD_APART_SDS: Final = 3.0
+# A pump or water line of a shop gives no more, kPa (common practice, no source).
+_MOST_FLUSH_KPA: Final = 1000.0
 # A shell no thicker than this collapses and can be picked out (assumed).
 _THICKEST_SHELL_MM: Final = 1.5
 _SHELL_ROOM_MM: Final = 0.5
@@ -231,6 +233,11 @@ def about_arc(electrode: Electrode, arc: Current, flush: Flush, machine: Machine
         doubts.append(f"{wants}: at {arc.amps_high:.0f} A it burns slower.")
     elif arc.amps_low > low:
         doubts.append(f"{wants}: at {arc.amps_low:.0f} A it wears faster; watch it.")
+    if flush.pressure_kpa > _MOST_FLUSH_KPA:
+        doubts.append(
+            f"A flush of {flush.pressure_kpa:.0f} kPa is more than pumps of a shop give: check its "
+            "unit."
+        )
     if flush.boils:
         doubts.append(
             f"The arc would warm the flush by {flush.rise_k:.0f} K and boil it: "

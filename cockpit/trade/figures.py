@@ -47,8 +47,13 @@ class Override(Frozen):
     why: str
 
     def __str__(self) -> str:
+        return f"{self.said}; {self.signed}"
+
+    @property
+    def said(self) -> str:
+        """Which figure, and what was put in its place."""
         figure = figure_named(self.figure)
-        return f"{figure.words} {figure.write(self.value)}; {self.signed}"
+        return f"{figure.words} {figure.write(self.value)}"
 
     @property
     def signed(self) -> str:

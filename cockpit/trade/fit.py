@@ -235,6 +235,13 @@ def _reach(
         ),
         f"length less grip, stand-off and wear; {upper}",
     )
+    longest_mm = reach_mm(electrode, depth.recess_mm, shop.machine.holder_mm, 0.0)
+    if figures.is_overridden("electrode.reach_mm") and whole_mm > longest_mm:
+        raise FigureError(
+            f"{electrode.label} can't reach {write_both(whole_mm)}: it is {write_both(longest_mm)} "
+            "from the surface to its tip at the most.",
+            field="electrode.reach_mm",
+        )
     wear_ratio = wear_ratio_of_reach(
         whole_mm, electrode.length_mm, depth.recess_mm, shop.machine.holder_mm
     )

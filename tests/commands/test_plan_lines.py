@@ -37,8 +37,8 @@ def test_whatever_is_overruled_a_line_is_marked_in_every_unit(figure: str) -> No
 
 def test_a_mark_stands_by_its_own_figure() -> None:
     # The heat range is the one that gives the current, so it rests on that; not the other way.
-    assert dict(plan_lines(overruled("arc.amps_low")))["current"] == "175 to 210 A*, range 5*"
-    assert dict(plan_lines(overruled("arc.range")))["current"] == "175 to 210 A, range 5*"
+    assert dict(plan_lines(overruled("arc.amps_low")))["heat range"] == "5*, 175 to 210 A*"
+    assert dict(plan_lines(overruled("arc.range")))["heat range"] == "5*, 175 to 210 A"
 
 
 def test_lengths_are_in_the_unit_that_was_asked_for_or_in_both() -> None:

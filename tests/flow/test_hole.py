@@ -203,6 +203,20 @@ def test_every_doubt_about_a_figure_is_said_before_a_takes_it(tmp_path: Path) ->
             hole.measured(MarkKind.TOUCH, before.wear_mm, shown_mm=before.wear_mm + 0.4)
 
 
+def test_measurements_that_contradict_each_other_are_asked_about(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor, TICKET).to(Step.TOUCH).hole
+        state = hole.live.state()
+        assert state.high_mm is not None
+        wear_mm = state.wear.wear_mm
+        hole.measured(MarkKind.TOUCH, wear_mm)
+        with pytest.raises(UnlikelyError, match="length when new"):
+            hole.measured(MarkKind.WEAR, wear_mm - 0.8)
+        with pytest.raises(UnlikelyError, match="bottom of the burn"):
+            hole.measured(MarkKind.DEPTH, state.high_mm - wear_mm + 0.8)
+        hole.measured(MarkKind.WEAR, wear_mm - 0.1)
+
+
 def test_measuring_again_takes_the_place_of_a_mistyped_touch_off(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         hole = Walk.of(floor, TICKET).to(Step.TOUCH).hole
@@ -477,7 +491,7 @@ def test_overrides_are_taken_back_with_the_ticket_that_they_were_for(tmp_path: P
         assert hole.plan.thread.minor_min_mm == 8.2
         hole.correct(hole.ticket.model_copy(update={"thread": "M20"}))
         assert hole.plan.overrides == ()
-        assert "minor diameter 8.20 mm; MT" in hole.taken_back
+        assert "minor diameter 8.20 mm" in hole.taken_back
         assert hole.row.thread == "M20"
 
 

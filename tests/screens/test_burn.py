@@ -212,3 +212,21 @@ async def test_leaving_ends_the_burn_in_the_log(tmp_path: Path) -> None:
         await hands.passes(10.0)
         await hands.press("ctrl+q")
         assert hands.page().burns[-1].arc_s == 10.0
+
+
+async def test_whoever_steps_back_from_the_spot_is_not_sent_to_burn_another(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.press("backspace")
+        assert hands.part("item-title") == "Guard on"
+        await hands.big()
+        assert hands.screen_name == "PilotScreen"
+        assert "look at the spot" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "CentreScreen"
+        assert not hands.in_hand().live.arc_on
+        far_mm = hands.in_hand().plan.electrode.allowed_offset_mm + 0.2
+        await hands.type(f"{far_mm:.2f}", "enter")
+        await hands.big(key="enter")
+        await hands.big(2)
+        assert hands.screen_name == "PilotScreen"
+        assert "arc on" in hands.big_key_line(), "a spot that was moved is burnt anew"

@@ -171,3 +171,13 @@ async def test_a_centred_spot_that_cuts_the_thread_is_shown_before_the_hole_is_c
         assert kept(hands) == []
         await hands.big()
         assert kept(hands)[-1][2] == "stop"
+
+
+async def test_what_was_wrong_is_no_longer_said_when_it_is_mended(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("1/", "enter")
+        await hands.big(key="enter")
+        assert "not a length" in hands.part("complaint")
+        await hands.press("backspace")
+        await hands.type("64")
+        assert hands.part("complaint") == ""

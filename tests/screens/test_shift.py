@@ -49,3 +49,13 @@ async def test_a_shift_may_end_without_a_note_and_escape_does_not_end_it(tmp_pat
         await hands.press("e", "enter")
         assert hands.floor.shift is None
         assert hands.part("handover") == ""
+
+
+async def test_no_bench_is_promised_before_the_daily_check(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, daily_done=False) as hands:
+        assert hands.screen_name == "DailyScreen"
+        assert "bench" not in hands.keys_line()
+        await hands.big()
+        title = hands.part("item-title")
+        await hands.press("escape")
+        assert hands.part("item-title") == title

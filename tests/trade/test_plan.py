@@ -428,6 +428,7 @@ def test_what_follows_from_an_overruled_figure_follows_it(shop: Shop) -> None:
         ({"thread.minor_min_mm": 210.8}, "thread.minor_min_mm", "is not under the nominal"),
         ({"depth.recess_mm": 30.0}, "recess_mm", "not above the bottom"),
         ({"electrode.gap_mm": 0.0}, "electrode.gap_mm", "wider than its electrode"),
+        ({"electrode.reach_mm": 300.0}, "electrode.reach_mm", "can't reach 300.00 mm"),
     ],
 )
 def test_an_override_that_cannot_be_is_refused(
@@ -473,6 +474,7 @@ def test_an_override_of_what_a_hole_has_not_got_is_refused(shop: Shop) -> None:
         ({"depth.target_mm": 21.8}, "lies below the bottom limit at 21.50 mm"),
         ({"depth.burn_mm": 15.0}, "is not what lies between break and target"),
         ({"arc.range": "1"}, "Heat range 1 gives 20 to 45 A, not the 175 to 210 A"),
+        ({"flush.pressure_kpa": 5000.0}, "more than pumps of a shop give"),
         ({"electrode.hole_mm": 7.6}, "does not fit with the figures that were overridden"),
         ({"electrode.allowed_offset_mm": 0.04}, "may be off by 0.04 mm = 0.0016 in only"),
     ],
