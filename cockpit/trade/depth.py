@@ -115,15 +115,7 @@ def depth_plan(
     burn_mm = figures.take("depth.burn_mm", target_mm - recess_mm, "target - break")
     noise = noise or MeasurementNoise()
     stops_mm, is_shown = _stops(recess_mm, target_mm, limit_mm, wear, noise, figures)
-    figures.note(
-        {
-            "depth.touch_offs": "none: a through hole tells by itself"
-            if limit_mm is None
-            else f"one after each stop, until one shows the target within {TARGET_WITHIN_MM:g} mm"
-            if is_shown
-            else f"none shows the target within {TARGET_WITHIN_MM:g} mm with this gauge"
-        }
-    )
+    figures.note({"depth.touch_offs": _touch_offs_source(limit_mm, is_shown)})
     return DepthPlan(
         recess_mm=recess_mm,
         target_mm=target_mm,
@@ -132,6 +124,15 @@ def depth_plan(
         stops_mm=stops_mm,
         touch_offs=(0 if limit_mm is None else len(stops_mm)) if is_shown else None,
     )
+
+
+def _touch_offs_source(limit_mm: float | None, is_shown: bool) -> str:
+    if limit_mm is None:
+        return "none: a through hole tells by itself"
+    shows = f"shows the target within {TARGET_WITHIN_MM:g} mm"
+    if not is_shown:
+        return f"none {shows} with this gauge"
+    return f"one after each stop, until one {shows}"
 
 
 def _target_source(limit_mm: float | None, tool_end_mm: float | None) -> str:

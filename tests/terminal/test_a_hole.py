@@ -265,7 +265,7 @@ def test_killed_in_mid_burn_the_hole_goes_on_where_it_stood(
 
     with cockpit(data, *gauge) as terminal:
         operator = Operator(terminal, slow_indicator)
-        operator.space("foot 2: burn")
+        operator.space("foot 2: guard on, then burn")
         operator.guard()
         depth_mm = depth_on(operator.burn_to_depth())
         operator.finish()

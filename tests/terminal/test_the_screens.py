@@ -116,7 +116,7 @@ def test_without_its_port_the_cockpit_opens_and_says_so_at_the_arc(tmp_path: Pat
     hole_at_the_pilot(tmp_path, gauge, port)
     with cockpit(tmp_path, "--gauge", gauge, "--port", port) as terminal:
         operator = Operator(terminal)
-        operator.space("foot 2: pilot burn")
+        operator.space("foot 2: guard on, then the pilot burn")
         operator.guard()
         operator.sees("no-such-port")
         operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
