@@ -7,6 +7,7 @@ on and the tip at the mark, so a lift does not look like a slow burn.
 
 from __future__ import annotations
 
+import math
 from collections import deque
 from dataclasses import dataclass
 from statistics import median
@@ -28,8 +29,40 @@ FALL_MM = 0.15
 FALL_TIMES = 6.0
 #: ... and never slower than this, mm/s: six times a crawl is still a burn (assumed).
 FALL_FLOOR_MM_S = 0.12
+#: A tip that comes down to the work has landed when it gains no more than this for so long; at the
+#: latest so long after it passed the mark (all assumed).
+LANDED_MM = 0.15
+LANDED_S = 0.3
+LANDING_S = 1.0
 #: The high-water mark has to rise by this to count as progress; less is noise (assumed).
 PROGRESS_MM = 0.05
+
+
+class Landing:
+    """The tip on its way down to the work, after the arc came on.
+
+    What it passes below the mark was burnt while nobody looked, as when the power went: new depth,
+    but no fall. Times s since the arc came on, travels mm.
+    """
+
+    def __init__(self) -> None:
+        self._s = 0.0
+        self._past_s: float | None = None
+        self._slow_since_s = 0.0
+        self._from_mm = -math.inf
+
+    def is_over(self, travel_mm: float, mark_mm: float, dt_s: float) -> bool:
+        """Take the next travel; whether the tip now stands on the work."""
+        self._s += dt_s
+        if travel_mm > self._from_mm + LANDED_MM:
+            self._slow_since_s, self._from_mm = self._s, travel_mm
+        if travel_mm < mark_mm - AT_MARK_MM:
+            return False
+        if self._past_s is None:
+            self._past_s = self._s
+        return self._s - max(self._slow_since_s, self._past_s) >= LANDED_S or (
+            self._s - self._past_s >= LANDING_S
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,17 +86,24 @@ class Progress:
         self._feed_at_progress_mm_s: float | None = None
         self._last3: deque[float] = deque(maxlen=3)
         self._path: deque[tuple[float, float]] = deque([(0.0, start_mm)])
+        self._landing: Landing | None = None
 
     def arc_starts(self) -> None:
         """A new burn: the time without progress starts afresh, and old travels no longer count."""
         self.since_progress_s = 0.0
         self._last3.clear()
+        self._landing = Landing()
 
     def advance(self, travel_mm: float, dt_s: float) -> float:
         """Take one travel read ``dt_s`` after the one before; return the new travel (mm, >= 0)."""
         before_mm = self._start_mm if self.high_mm is None else self.high_mm
         steady_mm = self._steady(travel_mm, before_mm, dt_s)
         self.high_mm = max(before_mm, steady_mm)
+        if self._landing is not None:
+            unseen_mm = self.high_mm - before_mm
+            self._path = deque((then_s, mm + unseen_mm) for then_s, mm in self._path)
+            if self._landing.is_over(steady_mm, before_mm, dt_s):
+                self._landing = None
         self._count_time(steady_mm, self.high_mm, dt_s)
         return self.high_mm - before_mm
 

@@ -316,6 +316,29 @@ def test_a_fall_is_told_once_and_a_second_one_again_after_a_new_arc() -> None:
     assert hand.calls == ["through", "through"]
 
 
+@pytest.mark.parametrize("rate_hz", [2.0, 10.0, 50.0])
+@pytest.mark.parametrize("unseen_mm", [0.1, 0.4, 1.5])
+def test_what_was_burnt_while_nobody_looked_is_depth_but_no_fall(
+    rate_hz: float, unseen_mm: float
+) -> None:
+    hand = arc_on(rate_hz=rate_hz)
+    hand.burn(60.0)
+    hand.stop()
+    seen_mm = hand.travel_mm
+    hand.move(-5.0, 1.0)
+    hand.start()
+    hand.move(2.0, (5.0 + unseen_mm) / 2.0)
+    hand.burn(10.0)
+    assert hand.calls == []
+    high_mm = hand.state.high_mm
+    assert high_mm is not None
+    assert high_mm >= seen_mm + unseen_mm
+    # And once it has landed a fall is a fall again.
+    hand.move(6.0, max(0.2, 2 / rate_hz))
+    hand.rest(2.0)
+    assert hand.calls == ["through"]
+
+
 @pytest.mark.parametrize("times", [1.5, 2.0, 3.0])
 def test_a_softer_layer_is_no_fall(times: float) -> None:
     hand = arc_on()
