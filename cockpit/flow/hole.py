@@ -40,7 +40,6 @@ APART_MM = 0.3
 UNLIKELY_SDS = 3.0
 UNLIKELY_MM = 0.4
 
-
 # What to look at when a measurement is doubted.
 _LOOK_AT = {
     MarkKind.TOUCH: "is the tip on the reference face?",

@@ -116,11 +116,15 @@ class TouchScreen(StepScreen):
             return "take it"
         if self._reading() is None or self._is_doubted:
             return ""
-        if self.cockpit.floor.gauge.status is not GaugeStatus.LIVE:
+        if not self._is_live:
             return "take it, once the gauge is back; or type it"
         if not self.hole.live.is_still:
             return "take it, once the indicator stands still"
         return f"take {self._figure()} as the touch-off"
+
+    @property
+    def _is_live(self) -> bool:
+        return self.cockpit.floor.gauge.status is GaugeStatus.LIVE
 
     def _reading(self) -> float | None:
         """The indicator's reading where it is what is asked for."""
@@ -132,7 +136,7 @@ class TouchScreen(StepScreen):
             self.go_on(self.hole.clean_out if self.hole.finished() else self.hole.burn_on)
             return
         value_mm = self._reading()
-        if value_mm is not None and self.hole.live.is_still:
+        if value_mm is not None and self._is_live and self.hole.live.is_still:
             self._take(value_mm)
 
     @property
