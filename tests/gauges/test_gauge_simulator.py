@@ -16,12 +16,11 @@ import pytest
 from cockpit.gauges import GaugeStatus
 from cockpit.profiles import load_gauge
 from tests.gauges.lines import Collected, listening, status_of, until
+from tests.pseudo_terminal import needs_pty
 
 SCRIPT = Path(__file__).parents[2] / "scripts" / "gauge_simulator.py"
 DECIMAL = load_gauge("serial-decimal")
 POLLED = load_gauge("serial-polled")
-
-needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
 
 
 class Simulator:

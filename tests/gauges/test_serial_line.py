@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import socket
-import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -23,8 +22,7 @@ from tests.gauges.lines import (
     status_of,
     until,
 )
-
-needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
+from tests.pseudo_terminal import needs_pty
 
 
 @pytest.fixture

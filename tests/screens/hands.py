@@ -97,6 +97,15 @@ class Hands:
         self.app.screen.call_later(getattr(self.app.screen, "look", lambda: None))
         await self.pilot.pause()
 
+    async def to_touch_off(self, arc_s: float = 120.0) -> None:
+        """Burn a while, stop, and go to the reference face."""
+        await self.big()
+        await self.passes(arc_s)
+        await self.big()
+        await self.press("t")
+        await self.passes(5.0)
+        assert self.screen_name == "TouchScreen"
+
     def lines(self) -> list[str]:
         """What stands on the terminal, line by line."""
         strips = self.app.screen._compositor.render_strips()

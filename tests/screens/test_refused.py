@@ -82,11 +82,7 @@ async def test_a_touch_off_that_can_not_be_left_is_still_there(
     tmp_path: Path, key: str, leads_to: str
 ) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await hands.big()
-        await hands.passes(120.0)
-        await hands.big()
-        await hands.press("t")
-        await hands.passes(5.0)
+        await hands.to_touch_off()
         if key == "space":
             await hands.big()
             assert "guard on, then burn on" in hands.big_key_line()

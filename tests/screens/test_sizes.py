@@ -41,11 +41,7 @@ async def test_a_step_of_a_hole(tmp_path: Path, at: Step) -> None:
 
 async def test_the_touch_off(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await hands.big()
-        await hands.passes(60.0)
-        await hands.big()
-        await hands.press("t")
-        await hands.passes(5.0)
+        await hands.to_touch_off()
         await at_every_size(hands)
         await hands.big()
         assert "Taken." in hands.shown()

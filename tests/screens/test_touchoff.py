@@ -16,19 +16,9 @@ def measured(hands: Hands) -> list[tuple[MarkKind, float]]:
     ]
 
 
-async def to_touch_off(hands: Hands, arc_s: float = 120.0) -> None:
-    """Burn a while, stop, and go to the reference face."""
-    await hands.big()
-    await hands.passes(arc_s)
-    await hands.big()
-    await hands.press("t")
-    await hands.passes(5.0)
-    assert hands.screen_name == "TouchScreen"
-
-
 async def test_the_big_key_takes_the_indicator(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await to_touch_off(hands)
+        await hands.to_touch_off()
         before = hands.in_hand().live.state()
         assert before.travel_mm is not None
         assert f"take {before.travel_mm:.2f} as the touch-off" in hands.big_key_line()
@@ -62,7 +52,7 @@ async def test_a_head_on_its_way_is_not_taken_for_a_touch_off(tmp_path: Path) ->
 
 async def test_an_unlikely_figure_is_asked_about_and_a_takes_it(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await to_touch_off(hands, 240.0)
+        await hands.to_touch_off(240.0)
         state = hands.in_hand().live.state()
         assert state.high_mm is not None
         value_mm = round(state.high_mm - hands.in_hand().plan.depth.recess_mm - 0.5, 2)
@@ -75,7 +65,7 @@ async def test_an_unlikely_figure_is_asked_about_and_a_takes_it(tmp_path: Path) 
 
 async def test_the_big_key_does_not_take_a_doubted_indicator(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await to_touch_off(hands, 240.0)
+        await hands.to_touch_off(240.0)
         shown_mm = hands.in_hand().live.state().travel_mm
         assert shown_mm is not None
         hands.in_hand().live.measured(MarkKind.TOUCH, shown_mm + 9.0)  # another face, say
@@ -92,7 +82,7 @@ async def test_the_big_key_does_not_take_a_doubted_indicator(tmp_path: Path) -> 
 
 async def test_a_doubt_ends_with_another_way_of_measuring(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await to_touch_off(hands, 240.0)
+        await hands.to_touch_off(240.0)
         state = hands.in_hand().live.state()
         assert state.high_mm is not None
         await hands.say(f"{state.high_mm - hands.in_hand().plan.depth.recess_mm - 0.5:.2f}")
@@ -102,7 +92,7 @@ async def test_a_doubt_ends_with_another_way_of_measuring(tmp_path: Path) -> Non
 
 async def test_a_figure_that_cant_be_is_refused(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await to_touch_off(hands)
+        await hands.to_touch_off()
         await hands.say("90")
         assert "can't be" in hands.part("complaint")
         await hands.press("a")
@@ -111,7 +101,7 @@ async def test_a_figure_that_cant_be_is_refused(tmp_path: Path) -> None:
 
 async def test_length_lost_can_be_typed_instead(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await to_touch_off(hands)
+        await hands.to_touch_off()
         await hands.press("l")
         assert "shorter" in hands.part("asks")
         assert "as the touch-off" not in hands.big_key_line()
@@ -122,7 +112,7 @@ async def test_length_lost_can_be_typed_instead(tmp_path: Path) -> None:
 
 async def test_a_gauged_depth_can_be_typed_instead(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await to_touch_off(hands)
+        await hands.to_touch_off()
         await hands.press("d")
         assert "gauged" in hands.part("asks")
         depth = hands.in_hand().live.state().depth_mm
@@ -134,7 +124,7 @@ async def test_a_gauged_depth_can_be_typed_instead(tmp_path: Path) -> None:
 
 async def test_a_figure_is_typed_in_the_operators_unit(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await to_touch_off(hands)
+        await hands.to_touch_off()
         await hands.press("u")
         wear_in = round(hands.in_hand().live.state().wear.wear_mm / 25.4, 3)
         await hands.say(f"{wear_in}")
@@ -143,7 +133,7 @@ async def test_a_figure_is_typed_in_the_operators_unit(tmp_path: Path) -> None:
 
 async def test_measuring_again_finds_the_field_ready(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        await to_touch_off(hands)
+        await hands.to_touch_off()
         await hands.big()
         await hands.press("backspace")
         await hands.type("1.2")
@@ -152,7 +142,7 @@ async def test_measuring_again_finds_the_field_ready(tmp_path: Path) -> None:
 
 async def test_the_bottom_line_offers_only_other_ways_of_measuring(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN, size=(120, 40)) as hands:
-        await to_touch_off(hands)
+        await hands.to_touch_off()
         assert "T touch-off" not in hands.keys_line()
         assert "L length lost" in hands.keys_line()
         await hands.press("l")

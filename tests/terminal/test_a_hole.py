@@ -22,9 +22,10 @@ from typing import NamedTuple
 import pytest
 
 from cockpit.flow.past import past_burn
+from tests.pseudo_terminal import needs_pty
 from tests.terminal.shop import ROOT, Indicator, Operator, Sent, cockpit
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
+pytestmark = needs_pty
 
 #: Break at 1 mm as in the ticket; a tool long enough not to end before the target; burnt at 24 mm
 #: a minute by a head that is twice as quick as most, so that the tests are. Much faster, and a busy

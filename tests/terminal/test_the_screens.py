@@ -15,9 +15,10 @@ from cockpit.log.rows import CheckResult
 from cockpit.log.schema import VERSION
 from cockpit.trade.remnants import Kind
 from cockpit.trade.ticket import Ticket
+from tests.pseudo_terminal import needs_pty
 from tests.terminal.shop import AFTER_CHECKS_S, AFTER_LIVE_S, ROOT, Operator, cockpit
 
-pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
+pytestmark = needs_pty
 
 SIZES = pytest.mark.parametrize(("columns", "rows"), [(80, 24), (120, 40)])
 
