@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from statistics import NormalDist, median
 
 from cockpit.burn.calls import Board, Call, CallKind, below
+from cockpit.burn.falls import Fall
 from cockpit.burn.progress import PROGRESS_MM, Progress
 from cockpit.burn.reading import Mark, MarkKind, Reading, believable
 from cockpit.trade.wear import MeasurementNoise, Wear
@@ -114,7 +115,8 @@ class Tracker:
         self.rejected = 0
         self._board = Board()
         self._progress = Progress(aim.recess_mm)
-        self._wear = self._wear_unmeasured = Wear.prior(aim.wear_mean, aim.wear_sd)
+        self._wear = Wear.prior(aim.wear_mean, aim.wear_sd)
+        self._wear_unmeasured = self._wear_before_fall = self._wear
         self._measured_here: dict[MarkKind, float] = {}
         self._last: Reading | None = None
         self._jumped: list[Reading] = []
@@ -205,20 +207,23 @@ class Tracker:
         return 0.0 if since_s is None else reading.t_s - since_s
 
     def _burn(self, reading: Reading, dt_s: float) -> None:
+        before_mm = self._progress.high_mm
         new_mm = self._progress.advance(reading.travel_mm, dt_s)
+        if self._progress.high_mm != before_mm:
+            self._measured_here.clear()
         if new_mm > 0:
             self._wear = self._wear.travelled(new_mm)
-            self._measured_here.clear()
-            self._look_for_fall(reading.t_s)
+        if self._progress.fall is not None:
+            self._falls(self._progress.fall, reading.t_s)
+        elif self._progress.is_quiet:
+            self._wear_before_fall = self._wear
         self._board.judge_all(reading.t_s, self._depth_mid(), self._verdicts())
 
-    def _look_for_fall(self, t_s: float) -> None:
-        fall = self._progress.fall()
-        if fall is not None and self._progress.high_mm is not None:
-            fallen_mm = self._progress.high_mm - fall.from_high_mm
-            wear_mm = max(0.0, self._wear.wear_mm - self._wear.within_reason.ratio * fallen_mm)
-            depth_mm = fall.from_high_mm - wear_mm
-            self._board.judge(Call(t_s, CallKind.THROUGH, depth_mm), True)
+    def _falls(self, fall: Fall, t_s: float) -> None:
+        """Call it where it began; what was fallen since has worn nothing."""
+        self._wear = self._wear_before_fall
+        depth_mm = max(fall.from_high_mm - self._wear.wear_mm, self.aim.recess_mm)
+        self._board.judge(Call(t_s, CallKind.THROUGH, depth_mm), True)
 
     # Marks -------------------------------------------------------------------------------------
 
@@ -245,6 +250,7 @@ class Tracker:
             self._wear_unmeasured = self._wear
         self._wear = self.wear_without(kind).measured(value_mm, self._noise_mm(kind))
         self._measured_here[kind] = value_mm
+        self._wear_before_fall = self._wear
         self._board.judge_all(self._t_s, self._depth_mid(), self._depth_verdicts())
 
     def wear_without(self, kind: MarkKind) -> Wear:
@@ -317,9 +323,9 @@ class Tracker:
         idle_s = self._progress.since_progress_s
         feed_mm_s = self._progress.feed_at_progress_mm_s
         likely_s = STALL_MM / feed_mm_s if feed_mm_s else 0.0
-        # Progress counts by steps of PROGRESS_MM: the mark may have risen by one since the last.
+        # The mark may have risen by up to a step since the last one that counted.
         step_s = likely_s * PROGRESS_MM / STALL_MM
-        if idle_s >= max(STALL_S, STALL_TIMES * likely_s) + step_s:
+        if idle_s >= max(STALL_S + step_s, STALL_TIMES * likely_s):
             return True
         return False if idle_s == 0 else None
 
