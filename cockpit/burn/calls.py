@@ -16,22 +16,28 @@ class CallKind(StrEnum):
 
     LIMIT = "limit"
     THROUGH = "through"
+    PILOT = "pilot"
     TARGET = "target"
     SILENT = "silent"
+    SHORT = "short"
     STALLED = "stalled"
     NEAR = "near"
     JUMP = "jump"
+    LONG = "long"
 
 
 #: What to do. Short: it is read from two steps away.
 ACTION = {
     CallKind.LIMIT: "may be too deep: arc off, touch off",
     CallKind.THROUGH: "fell through: arc off, note where, look",
+    CallKind.PILOT: "deep enough for a pilot: arc off, look at the spot",
     CallKind.TARGET: "target may be reached: arc off, touch off",
     CallKind.SILENT: "gauge silent: check the gauge; the clock runs on",
+    CallKind.SHORT: "electrode too short: arc off, change the electrode",
     CallKind.STALLED: "no advance: lift, flush, look at tip and ground",
     CallKind.NEAR: "near target: hand on the switch",
     CallKind.JUMP: "reading jumped and was ignored: check the cable",
+    CallKind.LONG: "longer than it should take: look at tip, flush and ground",
 }
 
 PRIORITY = {kind: place for place, kind in enumerate(CallKind)}

@@ -37,7 +37,8 @@ class Landing:
     but no fall. Times s since the arc came on, travels mm.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, longest_s: float = LANDING_S) -> None:
+        self._longest_s = longest_s
         self._s = 0.0
         self._past_s: float | None = None
         self._slow_since_s = 0.0
@@ -53,7 +54,7 @@ class Landing:
         if self._past_s is None:
             self._past_s = self._s
         return self._s - max(self._slow_since_s, self._past_s) >= LANDED_S or (
-            self._s - self._past_s >= LANDING_S
+            self._s - self._past_s >= self._longest_s
         )
 
 
@@ -87,6 +88,8 @@ class Progress:
         self.high_mm: float | None = None
         self.since_progress_s = 0.0
         self.fall: Fall | None = None
+        #: False from ``expect_landing`` until the tip stands on the work.
+        self.has_landed = True
         self.feed_at_progress_mm_s: float | None = None
         self._start_mm = start_mm
         self._fastest_mm_s = fastest_mm_s or FASTEST_FEED_MM_S
@@ -108,7 +111,13 @@ class Progress:
         self._steady.forget()
         self._falls.forget()
         self._falling = None
-        self._landing = Landing()
+        self._landing = Landing() if self.has_landed else Landing(math.inf)
+
+    def expect_landing(self, from_mm: float) -> None:
+        """Another electrode or another spot: the tip lands anew, from this travel on."""
+        self.high_mm = None
+        self.has_landed = False
+        self._start_mm = self._anchor_mm = max(from_mm, 0.0)
 
     @property
     def is_quiet(self) -> bool:
@@ -130,6 +139,7 @@ class Progress:
             # By the reading itself: what can be relied on comes a reading later.
             if self._landing.is_over(travel_mm, before_mm, dt_s):
                 self._landing = None
+                self.has_landed = True
         elif self._falling is not None:
             gain_mm = 0.0
             if self._falling.is_over(self.high_mm, dt_s):

@@ -39,6 +39,14 @@ class MarkKind(StrEnum):
     TOUCH = "touch"
     WEAR = "wear"
     DEPTH = "depth"
+    ELECTRODE = "electrode"
+    SPOT = "spot"
+
+
+#: What carries a measurement, and can't be marked without one.
+MEASURING = frozenset({MarkKind.TOUCH, MarkKind.WEAR, MarkKind.DEPTH})
+#: What may carry a length.
+WITH_LENGTH = MEASURING | {MarkKind.START, MarkKind.ELECTRODE}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +54,10 @@ class Mark:
     """One mark of the operator.
 
     ``value_mm``: for ``touch`` the indicator reading with the tip on the reference face, for
-    ``wear`` the electrode length lost so far, for ``depth`` the depth gauged in the hole; None for
-    ``start`` and ``stop`` of the arc.
+    ``wear`` the electrode length lost so far, for ``depth`` the depth gauged in the hole. For
+    ``start`` of the arc the depth of a pilot burn, else None. ``electrode``: another one is in the
+    holder; its ``value_mm`` is the indicator reading with its tip on the reference face, None for
+    0. ``spot``: the head stands over another spot of the break. ``stop`` of the arc has none.
     """
 
     t_s: float
@@ -62,7 +72,7 @@ class Mark:
     @property
     def measures(self) -> bool:
         """Whether the mark carries a measurement."""
-        return self.kind not in (MarkKind.START, MarkKind.STOP)
+        return self.kind in MEASURING
 
 
 def believable(travel_mm: float) -> bool:

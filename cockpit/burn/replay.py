@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cockpit.burn.aim import Aim
 from cockpit.burn.calls import Call
 from cockpit.burn.reading import Mark, Reading
+from cockpit.burn.state import BurnState
 from cockpit.burn.trace import Trace
-from cockpit.burn.tracker import Aim, BurnState, Tracker
+from cockpit.burn.tracker import Tracker
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,9 @@ import dataclasses
 from collections.abc import Iterator
 from pathlib import Path
 
+from cockpit.burn.aim import Aim
 from cockpit.burn.replay import Replay, replay
 from cockpit.burn.trace import TraceError, read_trace
-from cockpit.burn.tracker import Aim
 from cockpit.commands import CommandError
 from cockpit.commands.answer import say, say_json, sentences
 from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_clock, write_length

@@ -10,10 +10,11 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
+from cockpit.burn.aim import Aim
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.burn.replay import run
-from cockpit.burn.tracker import Aim, BurnState
+from cockpit.burn.state import BurnState
 from cockpit.flow.clock import Clock
 from cockpit.flow.live import LiveBurn
 from cockpit.flow.past import AIM, past_events

@@ -6,8 +6,10 @@ Marks and calls are on disk before ``LiveBurn`` returns; readings at most ``KEEP
 
 from __future__ import annotations
 
+from cockpit.burn.aim import Aim
 from cockpit.burn.reading import Mark, MarkKind, Reading
-from cockpit.burn.tracker import Aim, BurnState, Tracker
+from cockpit.burn.state import BurnState
+from cockpit.burn.tracker import Tracker
 from cockpit.flow.clock import Clock
 from cockpit.flow.stillness import Stillness
 from cockpit.gauges.protocol import ArcHint, Gauge, Reject, Sample, TouchHint

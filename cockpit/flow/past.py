@@ -6,9 +6,11 @@ import sqlite3
 
 from pydantic import TypeAdapter
 
+from cockpit.burn.aim import Aim
 from cockpit.burn.reading import Mark, Reading
 from cockpit.burn.replay import run
-from cockpit.burn.tracker import Aim, BurnState, Tracker
+from cockpit.burn.state import BurnState
+from cockpit.burn.tracker import Tracker
 from cockpit.log import questions
 
 AIM = TypeAdapter(Aim)

@@ -15,7 +15,7 @@ from random import Random
 
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
-from cockpit.burn.tracker import BurnState
+from cockpit.burn.state import BurnState
 from cockpit.flow import demo
 from cockpit.flow.clock import HandClock
 from cockpit.flow.floor import ShopFloor

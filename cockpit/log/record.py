@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cockpit.burn.tracker import BurnState
+from cockpit.burn.state import BurnState
 from cockpit.log.questions import HolePage
 from cockpit.log.rows import CheckResult
 from cockpit.units import LengthUnit, write_clock, write_length

@@ -12,7 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.burn.calls import CallKind
-from cockpit.burn.tracker import BurnState
+from cockpit.burn.state import BurnState
 from cockpit.flow.steps import Step
 from cockpit.gauges import Reject, TypedGauge
 from cockpit.gauges.protocol import GaugeStatus

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import hypot
 
-from cockpit.burn.tracker import BurnState
+from cockpit.burn.state import BurnState
 from cockpit.flow.hole import HoleInHand
 from cockpit.trade.plan import HOLE_RESTS_ON, OFFSET_RESTS_ON
 from cockpit.units import LengthUnit

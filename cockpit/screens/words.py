@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cockpit.burn.tracker import Span
+from cockpit.burn.state import Span
 from cockpit.units import LengthUnit, write_length
 
 #: As many places as can be read from afar and still be told apart by an electrode's end.

@@ -113,6 +113,10 @@ class Wear:
             self.var_ratio + q * new_mm,
         )
 
+    def renewed(self, wear_mm: float, sd_mm: float) -> Wear:
+        """Another electrode of the same kind, which has lost ``wear_mm``, known to ``sd_mm``."""
+        return Wear(wear_mm, self.ratio, sd_mm * sd_mm, 0.0, self.var_ratio)
+
     def depth_mm(self, travel_mm: float, sds: float = 0.0) -> float:
         """The depth at a travel, mm, or so many standard deviations deeper than believed."""
         return travel_mm - self.wear_mm + sds * self.sd_mm

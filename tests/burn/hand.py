@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from cockpit.burn.aim import Aim
 from cockpit.burn.reading import Mark, MarkKind, Reading
-from cockpit.burn.tracker import Aim, BurnState, Span, Tracker
+from cockpit.burn.state import BurnState, Span
+from cockpit.burn.tracker import Tracker
 
 #: Feed of the travel of an ordinary burn, mm/s: 2.8 mm of depth a minute at a wear ratio of 0.25.
 FEED_MM_S = 2.8 / 60 / 0.75

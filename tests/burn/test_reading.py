@@ -22,8 +22,8 @@ def test_a_reading_survives_the_logs_whole_numbers(t_s: float, travel_mm: float)
 
 
 @pytest.mark.parametrize("kind", list(MarkKind))
-def test_only_the_arc_marks_carry_no_measurement(kind: MarkKind) -> None:
-    assert Mark.at(1.23456, kind).measures is (kind.value not in ("start", "stop"))
+def test_three_marks_carry_a_measurement(kind: MarkKind) -> None:
+    assert Mark.at(1.23456, kind).measures is (kind.value in ("touch", "wear", "depth"))
     assert Mark.at(1.23456, kind, 2.34567) == Mark(1.235, kind, 2.346)
 
 

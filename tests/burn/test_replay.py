@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from cockpit.burn.aim import Aim
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.replay import replay, run
 from cockpit.burn.trace import Trace, read_trace, write_trace
-from cockpit.burn.tracker import Aim
 from tests.burn.hand import Hand
 
 AIM = Aim(recess_mm=3.0, target_mm=9.0, limit_mm=12.0)

@@ -12,10 +12,11 @@ from random import Random
 import pytest
 from scipy.stats import binom
 
+from cockpit.burn.aim import Aim
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.simulate import Scene, SimulatedBurn
-from cockpit.burn.tracker import Aim, Tracker
+from cockpit.burn.tracker import Tracker
 
 FALLING = Scene(recess_mm=3.0, end_mm=10.0)
 #: The same hole with the tool on its bottom: nowhere to fall.

@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cockpit.burn.aim import Aim
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.simulate import Scene, SimulatedBurn
-from cockpit.burn.tracker import Aim, Tracker
+from cockpit.burn.tracker import Tracker
 from cockpit.trade.wear import MeasurementNoise
 from tests.burn.hand import FEED_MM_S, Hand, in_time_order
 

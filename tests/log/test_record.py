@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind
-from cockpit.burn.tracker import BurnState, Span
+from cockpit.burn.state import BurnState, Span
 from cockpit.log import questions
 from cockpit.log.record import hole_record
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result

@@ -1,6 +1,6 @@
 import pytest
 
-from cockpit.burn.tracker import Span
+from cockpit.burn.state import Span
 from cockpit.screens.words import about_time, depth_words
 from cockpit.units import LengthUnit
 

@@ -1,0 +1,58 @@
+"""What a burn aims at, and what the plan expects of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Final
+
+from cockpit.trade.wear import MeasurementNoise
+
+#: Where the target is the bottom limit, it is called this much sooner than the limit: the burn is
+#: to end by the one, and only what went wrong by the other, mm (assumed).
+SOONER_MM: Final = 0.1
+#: How far before the target the operator is warned, mm, or as a part of a long burn.
+NEAR_MM: Final = 1.0
+NEAR_PART: Final = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """What a burn aims at; depths from the part's surface, mm. None: not known or no such limit.
+
+    ``wear_mean`` and ``wear_sd``: the plan's belief about the wear ratio. ``streaming``: the gauge
+    sends by itself, so that saying nothing is a fault; a typed one is as silent as its operator.
+    ``measures_anew``: a second measurement of a kind at the same travel takes the first one's place
+    instead of being averaged with it, as logs of an earlier cockpit have it. ``head_speed_mm_s``: a
+    head moves no faster than this (assumed; the machine's profile says).
+
+    What the plan expects, each None where nobody planned: ``fastest_mm_s``, the fastest that travel
+    may advance; ``longest_s``, the arc time that 95 of 100 such burns stay under; ``reach_mm``, the
+    farthest travel of an electrode; ``electrodes``, how many of them the hole takes.
+    """
+
+    recess_mm: float = 0.0
+    target_mm: float | None = None
+    limit_mm: float | None = None
+    wear_mean: float = 0.25
+    wear_sd: float = 0.10
+    noise: MeasurementNoise = field(default_factory=MeasurementNoise)
+    streaming: bool = True
+    measures_anew: bool = False
+    head_speed_mm_s: float = 25.0
+    fastest_mm_s: float | None = None
+    longest_s: float | None = None
+    reach_mm: float | None = None
+    electrodes: int = 1
+
+    @property
+    def near_mm(self) -> float:
+        """How far before the target the operator is warned: 1 mm, or 5 % of a long burn."""
+        burn_mm = 0.0 if self.target_mm is None else self.target_mm - self.recess_mm
+        return max(NEAR_MM, NEAR_PART * burn_mm)
+
+    @property
+    def sooner_mm(self) -> float:
+        """How much sooner than its due the target is called, so that it comes before the limit."""
+        if self.target_mm is None or self.limit_mm is None:
+            return 0.0
+        return max(0.0, SOONER_MM - (self.limit_mm - self.target_mm))

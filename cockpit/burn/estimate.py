@@ -1,0 +1,190 @@
+"""How deep the hole is: travel less wear, and what measuring tells of it.
+
+Depth is never measured directly while it burns. The tip stands on the work at a travel that is the
+depth plus what the electrode has lost, so each of the three follows from the other two. Mostly the
+travel is seen and the wear believed. After a change of electrode, or of the spot that is burnt,
+depth and wear are believed, and the travel at which the tip lands tells how right that was.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from statistics import NormalDist
+from typing import Final
+
+from cockpit.burn.aim import Aim
+from cockpit.burn.falls import Fall
+from cockpit.burn.progress import AT_MARK_MM, Progress
+from cockpit.burn.reading import MarkKind
+from cockpit.burn.state import Span
+from cockpit.trade.wear import Wear
+
+#: Two-sided 95 % of the normal distribution.
+Z95: Final = NormalDist().inv_cdf(0.975)
+
+#: A tip is looked for from this many sds above where it should land (assumed).
+LANDING_SDS: Final = 4.0
+#: How even the face of a break is, as a sd of where the next spot begins, mm (assumed).
+BREAK_SD_MM: Final = 0.1
+#: The least that is not known of a depth, mm.
+LEAST_SD_MM: Final = 0.001
+
+
+@dataclass(frozen=True, slots=True)
+class Under:
+    """What lies under a tip that has yet to come down: the depth of the burn and its sd, mm."""
+
+    depth_mm: float
+    sd_mm: float
+
+    def gauged(self, depth_mm: float, sd_mm: float) -> Under:
+        """The same after the hole was gauged, ``sd_mm`` being the gauge's."""
+        var_mm2 = self.sd_mm**2
+        gain = var_mm2 / (var_mm2 + sd_mm**2)
+        sharper_mm = math.sqrt(var_mm2 * (1 - gain))
+        return Under(self.depth_mm + gain * (depth_mm - self.depth_mm), sharper_mm)
+
+
+class Estimate:
+    """Travel and wear of one hole. Lengths mm, times s."""
+
+    def __init__(self, aim: Aim) -> None:
+        self.progress = Progress(aim.recess_mm, aim.fastest_mm_s)
+        self._aim = aim
+        self._under: Under | None = None
+        self._wear = Wear.prior(aim.wear_mean, aim.wear_sd)
+        self._wear_unmeasured = self._wear_before_fall = self._wear
+        self._measured_here: dict[MarkKind, float] = {}
+
+    # Burning -----------------------------------------------------------------------------------
+
+    def burn(self, travel_mm: float, dt_s: float) -> Fall | None:
+        """Take a travel, read ``dt_s`` after the one before with the arc on; tell a fall."""
+        before_mm = self.progress.high_mm
+        new_mm = self.progress.advance(travel_mm, dt_s)
+        if self.progress.high_mm != before_mm:
+            self._measured_here.clear()
+        if self._under is not None:
+            self._look_for_landing(self._under)
+        elif new_mm > 0:
+            self._wear = self._wear.travelled(new_mm)
+        if self.progress.fall is not None:
+            # What was fallen has worn nothing.
+            self._wear = self._wear_before_fall
+        elif self.progress.is_quiet:
+            self._wear_before_fall = self._wear
+        return self.progress.fall
+
+    def depth_at_fall_mm(self, fall: Fall) -> float:
+        """The depth at which it began."""
+        return max(fall.from_high_mm - self._wear.wear_mm, self._aim.recess_mm)
+
+    # Another electrode, another spot -----------------------------------------------------------
+
+    def change_electrode(self, on_face_mm: float) -> None:
+        """Another electrode, whose tip touches the reference face at ``on_face_mm``.
+
+        The hole is as deep as it was. The first electrode of a hole is no change.
+        """
+        high_mm, wear = self.contact()
+        self._wear = wear.renewed(on_face_mm, self._aim.noise.touch_sd_mm)
+        if high_mm is not None:
+            self._await(Under(wear.depth_mm(high_mm), wear.sd_mm))
+
+    def change_spot(self) -> None:
+        """Another spot: the burn begins at the break again, with the electrode as it is."""
+        high_mm, _ = self.contact()
+        if high_mm is not None:
+            self._await(Under(self._aim.recess_mm, BREAK_SD_MM))
+
+    def _await(self, under: Under) -> None:
+        """The tip is to come down on this, through what is burnt already, which wears nothing."""
+        self._under = under
+        self._begin_measuring()
+        sd_mm = math.hypot(under.sd_mm, self._wear.sd_mm)
+        lands_at_mm = under.depth_mm + self._wear.wear_mm
+        self.progress.expect_landing(lands_at_mm - LANDING_SDS * sd_mm - AT_MARK_MM)
+
+    def _look_for_landing(self, under: Under) -> None:
+        """Where the tip stands, depth and wear add up to the travel."""
+        if self.progress.has_landed and self.progress.high_mm is not None:
+            self._under = None
+            worn_mm = self.progress.high_mm - under.depth_mm
+            self._wear = self._wear.measured(worn_mm, max(under.sd_mm, LEAST_SD_MM))
+            self._begin_measuring()
+
+    # Measuring ---------------------------------------------------------------------------------
+
+    def measure(self, kind: MarkKind, value_mm: float) -> None:
+        """Take a touch-off, a length lost or a depth gauged."""
+        high_mm = self.progress.high_mm
+        if kind is MarkKind.DEPTH and self._under is not None:
+            self._under = self._under.gauged(value_mm, self._noise_mm(kind))
+            return
+        if kind is MarkKind.DEPTH:
+            if high_mm is None:
+                return
+            value_mm = high_mm - value_mm
+        if not self._measured_here:
+            self._wear_unmeasured = self._wear
+        self._wear = self.wear_without(kind).measured(value_mm, self._noise_mm(kind))
+        self._measured_here[kind] = value_mm
+        self._wear_before_fall = self._wear
+
+    def wear_without(self, kind: MarkKind) -> Wear:
+        """What is believed of the wear without a measurement of this kind at this travel.
+
+        A second one takes the place of the first: it was measured again because the first was
+        doubted, so the two are not averaged.
+        """
+        if not self._measured_here or not self._aim.measures_anew:
+            return self._wear
+        wear = self._wear_unmeasured
+        for other, wear_mm in self._measured_here.items():
+            if other is not kind:
+                wear = wear.measured(wear_mm, self._noise_mm(other))
+        return wear
+
+    def _begin_measuring(self) -> None:
+        """What was measured before holds for another travel."""
+        self._measured_here.clear()
+        self._wear_unmeasured = self._wear_before_fall = self._wear
+
+    def _noise_mm(self, kind: MarkKind) -> float:
+        noise = self._aim.noise
+        match kind:
+            case MarkKind.TOUCH:
+                return noise.touch_sd_mm
+            case MarkKind.WEAR:
+                return noise.length_sd_mm
+            case _:
+                return noise.gauged_sd_mm
+
+    # What is believed --------------------------------------------------------------------------
+
+    def contact(self) -> tuple[float | None, Wear]:
+        """The travel at which the tip stands on the work, and the wear that goes with it.
+
+        Depth is the one less the other. None before anything was burnt. Until a tip that is awaited
+        has landed, its travel is as uncertain as the depth: the wear's variance stands for that.
+        """
+        if self._under is None:
+            return self.progress.high_mm, self._wear
+        high_mm = self._under.depth_mm + self._wear.wear_mm
+        return high_mm, replace(self._wear, var_wear=self._under.sd_mm**2, cov=0.0)
+
+    def depth(self) -> Span | None:
+        """Depth and its 95 % interval."""
+        high_mm, wear = self.contact()
+        if high_mm is None:
+            return None
+        mid_mm, half_mm = wear.depth_mm(high_mm), Z95 * wear.sd_mm
+        return Span(*(self.possible(mid_mm + off_mm) for off_mm in (-half_mm, 0.0, half_mm)))
+
+    def possible(self, depth_mm: float) -> float:
+        """The nearest depth that can be: not above the break, nor deeper than the travel."""
+        depth_mm = max(depth_mm, self._aim.recess_mm)
+        if self._under is not None or self.progress.high_mm is None:
+            return depth_mm
+        return min(depth_mm, self.progress.high_mm)
