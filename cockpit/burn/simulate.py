@@ -16,9 +16,12 @@ nobody's machine.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from enum import Enum
 from random import Random
+
+from cockpit.burn.scene import Scene
+
+__all__ = ["Scene", "SimulatedBurn"]
 
 #: How fast the head comes down to the work with the arc on, mm/s.
 APPROACH_MM_S = 2.0
@@ -37,65 +40,6 @@ IDLE_VIBRATION = 0.1
 LIFT_UP, LIFT_DOWN = 0.4, 0.25
 #: Two points of time (s) or of depth (mm) closer than this are the same.
 _TINY = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """The hole, the tool in it and the burn's manners. Lengths mm from the surface, times s.
-
-    - ``recess_mm``: depth of the break. ``end_mm``: where the broken tool ends. ``bottom_mm``:
-      bottom of the hole, None for a through hole.
-    - ``feed_mm_min``: mean feed of depth; ``feed_noise``: standard deviation of its logarithm.
-    - ``wear_ratio``: electrode lost per millimetre of travel into material; ``wear_drift``: its
-      random walk, per root millimetre.
-    - ``vibration_mm``: standard deviation of a reading; ``resolution_mm``: its step (0: none).
-    - After ``lift_every_s`` or so of burning the head lifts by ``lift_mm`` to clear, for ``lift_s``
-      (every infinity: never).
-    - ``fall_mm``: how far the electrode falls, at ``fall_mm_s``, if nothing stops it.
-    - At ``stall_at_mm``, if given, nothing advances for ``stall_s`` of arc, or until the arc goes
-      off: the operator lifts and flushes.
-
-    Raises ValueError for a scene that can't be.
-    """
-
-    recess_mm: float
-    end_mm: float
-    bottom_mm: float | None = None
-    feed_mm_min: float = 2.8
-    wear_ratio: float = 0.25
-    vibration_mm: float = 0.01
-    resolution_mm: float = 0.01
-    lift_every_s: float = 45.0
-    lift_mm: float = 3.0
-    lift_s: float = 2.0
-    fall_mm: float = 0.8
-    fall_mm_s: float = 6.0
-    feed_noise: float = 0.25
-    wear_drift: float = 0.005
-    stall_at_mm: float | None = None
-    stall_s: float = 30.0
-
-    def __post_init__(self) -> None:
-        if not 0 <= self.recess_mm < self.end_mm:
-            raise ValueError("The broken tool must end below its break, and both in the part.")
-        if self.bottom_mm is not None and self.bottom_mm < self.end_mm:
-            raise ValueError("The bottom of the hole can't lie above the end of the broken tool.")
-        if not 0 <= self.wear_ratio < 1:
-            raise ValueError("The wear ratio must be at least 0 and less than 1.")
-        for name in ("feed_mm_min", "fall_mm_s", "lift_every_s", "lift_s"):
-            if not getattr(self, name) > 0:
-                raise ValueError(f"{name} must be more than 0.")
-
-    @property
-    def floor_mm(self) -> float:
-        """How deep the electrode falls once it is through the tool."""
-        landing_mm = self.end_mm + self.fall_mm
-        return landing_mm if self.bottom_mm is None else min(landing_mm, self.bottom_mm)
-
-    @property
-    def solid_under_floor(self) -> bool:
-        """Whether the fall ends on the part itself, which then burns like the tool did."""
-        return self.bottom_mm is not None and self.floor_mm >= self.bottom_mm
 
 
 class _Under(Enum):
