@@ -42,6 +42,24 @@ LIFT_UP, LIFT_DOWN = 0.4, 0.25
 _TINY = 1e-9
 
 
+class Wander:
+    """A number that wanders about zero: normal, a first-order autoregression.
+
+    ``sd``: its standard deviation. It is drawn anew each ``step_s`` and remembers what it was for
+    ``memory_s``.
+    """
+
+    def __init__(self, sd: float, memory_s: float, step_s: float, chance: Random) -> None:
+        self.value = chance.gauss(0.0, sd)
+        self._kept = math.exp(-step_s / memory_s)
+        self._spread = sd * math.sqrt(1 - self._kept * self._kept)
+        self._chance = chance
+
+    def step(self) -> None:
+        """Let one step pass."""
+        self.value = self._kept * self.value + self._chance.gauss(0.0, self._spread)
+
+
 class _Under(Enum):
     """What the tip has under it at the bottom of the burn."""
 
@@ -84,11 +102,13 @@ class SimulatedBurn:
         self._rest_left_s = 0.0
         self._lifting_s: float | None = None
         self._lift_due_s = self._next_lift_s()
-        self._stall_left_s: float | None = None
+        self._stall_due_mm = math.inf if scene.stall_at_mm is None else scene.stall_at_mm
+        self._stall_left_s = 0.0
         self._ratio = scene.wear_ratio
-        self._log_feed = self._chance.gauss(0.0, scene.feed_noise)
+        self._log_feed = Wander(scene.feed_noise, FEED_MEMORY_S, STRETCH_S, self._chance)
         self._stretch_left_s = STRETCH_S
         self._stretch_began_mm = self._contact_mm
+        self._survey()
 
     # The truth ---------------------------------------------------------------------------------
 
@@ -111,6 +131,11 @@ class SimulatedBurn:
     def wear_ratio(self) -> float:
         """Electrode lost per millimetre of travel into material, as it is now."""
         return self._ratio
+
+    @property
+    def feed_mm_s(self) -> float:
+        """Feed of depth that the arc gives where the tip is, mm/s; lifts and stalls apart."""
+        return self._feed_mm_s
 
     @property
     def fallen(self) -> bool:
@@ -157,8 +182,7 @@ class SimulatedBurn:
             self._at_reference = False
         else:
             self._rest_left_s = REST_S
-            if self._stall_left_s:
-                self._stall_left_s = 0.0
+            self._stall_left_s = 0.0
 
     def _idle_step(self, left_s: float) -> float:
         if self._rest_left_s > _TINY and not self._at_reference:
@@ -190,17 +214,24 @@ class SimulatedBurn:
             return self._lift(self._lifting_s, left_s)
         if self._travel_mm < self._contact_mm - _TINY:
             return self._move(self._contact_mm, APPROACH_MM_S, left_s)
-        under = self._under()
-        if under is _Under.AIR:
-            return self._fall(left_s)
-        return self._burn(left_s) if under is _Under.SOLID else left_s
+        if self._under is _Under.SOLID:
+            return self._burn(left_s)
+        return self._fall(left_s) if self._under is _Under.AIR else left_s
 
-    def _under(self) -> _Under:
-        if self._depth_mm < self.scene.end_mm:
-            return _Under.SOLID
-        if self._depth_mm < self.scene.floor_mm:
-            return _Under.AIR
-        return _Under.SOLID if self.scene.solid_under_floor else _Under.NOTHING_MORE
+    def _survey(self) -> None:
+        """See what lies under the tip, how it burns, and down to which depth it stays so."""
+        depth_mm, scene = self._depth_mm, self.scene
+        if depth_mm < scene.end_mm:
+            self._under = _Under.SOLID
+        elif depth_mm < scene.floor_mm:
+            self._under = _Under.AIR
+        else:
+            self._under = _Under.SOLID if scene.solid_under_floor else _Under.NOTHING_MORE
+        changes_mm = (scene.end_mm, self._stall_due_mm)
+        self._change_mm = min((mm for mm in changes_mm if mm > depth_mm), default=math.inf)
+        # The log-normal's mean, not its median, is the scene's feed.
+        tilt = self._log_feed.value - scene.feed_noise**2 / 2
+        self._feed_mm_s = scene.feed_mm_min / 60 * math.exp(tilt)
 
     def _burn(self, left_s: float) -> float:
         """Burn until the first of: time is up, a stretch is over, a lift, a change in the hole."""
@@ -209,7 +240,7 @@ class SimulatedBurn:
             used_s = min(used_s, self._stall_left_s)
             self._stall_left_s -= used_s
         else:
-            used_s = min(used_s, (self._next_change_mm() - self._depth_mm) / self._feed_mm_s)
+            used_s = min(used_s, (self._change_mm - self._depth_mm) / self._feed_mm_s)
             self._deepen(self._feed_mm_s * used_s)
         self._stretch_left_s -= used_s
         self._lift_due_s -= used_s
@@ -221,21 +252,14 @@ class SimulatedBurn:
 
     def _deepen(self, gained_mm: float) -> None:
         """Burn away ``gained_mm`` of depth; the electrode loses its part of the travel."""
-        change_mm = self._next_change_mm()
         self._depth_mm += gained_mm
         self._wear_mm += gained_mm * self._ratio / (1 - self._ratio)
-        if self._depth_mm >= change_mm - _TINY:
-            self._depth_mm = change_mm
-            if change_mm == self.scene.stall_at_mm:
-                self._stall_left_s = self.scene.stall_s
-        self._travel_mm = self._contact_mm
-
-    def _next_change_mm(self) -> float:
-        """The depth down to which the burn goes on as it does: a stall, the tool's end, or none."""
-        ahead = [self.scene.end_mm] if self._depth_mm < self.scene.end_mm else []
-        if self.scene.stall_at_mm is not None and self._stall_left_s is None:
-            ahead += [self.scene.stall_at_mm] if self.scene.stall_at_mm > self._depth_mm else []
-        return min(ahead, default=math.inf)
+        if self._depth_mm >= self._change_mm - _TINY:
+            self._depth_mm = self._change_mm
+            if self._depth_mm == self._stall_due_mm:
+                self._stall_due_mm, self._stall_left_s = math.inf, self.scene.stall_s
+            self._survey()
+        self._travel_mm = self._depth_mm + self._wear_mm
 
     def _fall(self, left_s: float) -> float:
         needed_s = (self.scene.floor_mm - self._depth_mm) / self.scene.fall_mm_s
@@ -243,6 +267,7 @@ class SimulatedBurn:
             self._depth_mm += self.scene.fall_mm_s * left_s
         else:
             self._depth_mm = self.scene.floor_mm
+            self._survey()
         self._travel_mm = self._contact_mm
         return min(needed_s, left_s)
 
@@ -261,22 +286,15 @@ class SimulatedBurn:
 
     # Chance ------------------------------------------------------------------------------------
 
-    @property
-    def _feed_mm_s(self) -> float:
-        """Feed of depth now; log-normal about the scene's feed, which is its mean."""
-        tilt = self._log_feed - self.scene.feed_noise**2 / 2
-        return self.scene.feed_mm_min / 60 * math.exp(tilt)
-
     def _begin_stretch(self) -> None:
-        """Draw feed (first-order autoregressive) and wear ratio (random walk) for what comes."""
-        kept = math.exp(-STRETCH_S / FEED_MEMORY_S)
-        spread = self.scene.feed_noise * math.sqrt(1 - kept * kept)
-        self._log_feed = kept * self._log_feed + self._chance.gauss(0.0, spread)
+        """Draw feed and wear ratio (a random walk) for what comes."""
+        self._log_feed.step()
         gone_mm = self._contact_mm - self._stretch_began_mm
         drifted = self._ratio + self._chance.gauss(0.0, self.scene.wear_drift) * math.sqrt(gone_mm)
         self._ratio = min(max(drifted, 0.0), 0.9)
         self._stretch_left_s = STRETCH_S
         self._stretch_began_mm = self._contact_mm
+        self._survey()
 
     def _next_lift_s(self) -> float:
         return self.scene.lift_every_s * self._chance.uniform(0.8, 1.2)
