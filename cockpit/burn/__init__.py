@@ -10,5 +10,5 @@ trace and the rehearsal.
     trace.py     recorded readings as CSV
     replay.py    a recorded trace through the tracker
     scene.py     the hole, tool and manners of an invented burn
-    simulate.py  the invented burn itself
+    simulate.py  the invented burn itself; what chance brings to it: simulate_chance.py
 """
