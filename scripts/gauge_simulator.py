@@ -12,13 +12,21 @@ It is steered by lines on its standard input:
     burn            arc on: the head comes down and burns
     lift, stop      arc off: the head lifts clear
     touch, hole     bring the tip to the reference face; bring it back over the hole
+    electrode       arc off: a new electrode, zeroed on the reference face; back over the hole
+    spot            arc off: over another spot of the break, not burnt yet, with the same electrode
+    stall           nothing advances any more until the arc goes off
+    spike 2.5       the next reading is off by 2.5 mm (up: -2.5)
     silent 3        send nothing for 3 s
     garbage 2       send noise for 2 s
     quit            end
 
-With ``--speed X`` the burn runs X times faster than life (feed, lifts, falls, moves of the head),
-while readings still come at ``--rate-hz`` of real time; all other times are real seconds. Over 4 or
-so the head moves faster than a head can, and the cockpit is right to call its readings jumps.
+Options arrange more beforehand: soft layers, a stall, a slow and uneven fall, and a gauge whose
+spikes and drop-outs come by chance.
+
+With ``--speed X`` the burn runs X times faster than life (feed, lifts, stalls, falls, moves of the
+head), while readings still come at ``--rate-hz`` of real time; all other times, those of spikes and
+drop-outs too, are real seconds. Over 4 or so the head moves faster than a head can, and the cockpit
+is right to call its readings jumps.
 
 ``--truth FILE`` writes a row for every reading sent: ``wall_time_s`` (seconds since 1970), ``t_s``
 (since the start), ``travel_mm`` (as sent), ``arc_on`` (0 or 1), ``depth_mm`` (the true one).
@@ -38,7 +46,7 @@ import socket
 import sys
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from random import Random
 from types import FrameType
@@ -67,7 +75,12 @@ NAP_S: Final = 0.02
 #: The cycle of --auto: commands, and how many seconds of the burn's own time each is given. A burn
 #: lasts until the tool is gone.
 CYCLE: Final = (("touch", 4.0), ("hole", 4.0), ("burn", math.inf), ("lift", 3.0), ("touch", 8.0))
-COMMANDS: Final = "burn, lift (or stop), touch, hole, silent SECONDS, garbage SECONDS, quit"
+COMMANDS: Final = (
+    "burn, lift (or stop), touch, hole, electrode, spot, stall, spike MM, "
+    "silent SECONDS, garbage SECONDS, quit"
+)
+#: The commands that put the arc off before they do anything else.
+ARC_OFF: Final = (["lift"], ["stop"], ["touch"], ["electrode"], ["spot"])
 
 
 class Outlet(Protocol):
@@ -238,18 +251,39 @@ class Simulator:
     def obey(self, command: str) -> None:
         """Do what a line of input says. Raises ValueError, one sentence, for what is no command."""
         self._catch_up()
-        match command.split():
-            case []:
-                pass
+        words = command.split()
+        if words and not (self._steer_burn(words) or self._steer_gauge(words)):
+            raise ValueError(f"There is no command {command.strip()!r}")
+
+    def _steer_burn(self, words: list[str]) -> bool:
+        """Do what a command has to say to the burn; say whether it had."""
+        if words in ARC_OFF:
+            self._arc_on = False
+            self._burn.advance(0.0, arc_on=False)
+        match words:
             case ["burn"]:
                 self._arc_on = True
             case ["lift" | "stop"]:
-                self._arc_on = False
+                pass
             case ["touch"]:
-                self._arc_on = False
                 self._burn.to_reference()
             case ["hole"]:
                 self._burn.to_hole()
+            case ["electrode"]:
+                self._burn.change_electrode()
+            case ["spot"]:
+                self._burn.next_spot()
+            case ["stall"]:
+                self._burn.stall()
+            case _:
+                return False
+        return True
+
+    def _steer_gauge(self, words: list[str]) -> bool:
+        """Do what a command has to say to the gauge, or to its keeper; say whether it had."""
+        match words:
+            case ["spike", off]:
+                self._burn.spike(float(off))
             case ["silent", seconds]:
                 self._silent = Spell(self._shown_s, float(seconds))
             case ["garbage", seconds]:
@@ -257,7 +291,8 @@ class Simulator:
             case ["quit"]:
                 self.over = True
             case _:
-                raise ValueError(f"There is no command {command.strip()!r}")
+                return False
+        return True
 
     @property
     def through(self) -> bool:
@@ -296,12 +331,12 @@ class Simulator:
     def _show(self) -> None:
         """Send one reading, or what comes in its place."""
         self._catch_up()
-        travel_mm = self._burn.reading_mm()
-        if self._shown_s in self._silent:
+        if self._shown_s in self._silent or not self._burn.is_heard:
             return
         if self._shown_s in self._garbage:
             self._outlet.send(self._noise.randbytes(self._noise.randint(1, 40)))
             return
+        travel_mm = self._burn.reading_mm()
         text = write_length(travel_mm, self._unit)
         signed = text if text.startswith("-") else f"+{text}"
         if self._outlet.send(signed.encode("ascii") + LINE_END):
@@ -328,6 +363,19 @@ def _scene(options: argparse.Namespace) -> Scene:
         feed_mm_min=options.feed,
         wear_ratio=options.wear,
         resolution_mm=INCH_STEP_MM if options.inch else 0.01,
+        soft_every_mm=options.soft_every,
+        soft_mm=options.soft_thick,
+        soft_times=options.soft_times,
+        stall_at_mm=options.stall_at,
+        stall_s=options.stall_for,
+        fall_mm=options.fall,
+        fall_mm_s=options.fall_speed,
+        fall_noise=options.fall_noise,
+        # The gauge lives in real time, and the scene in the burn's.
+        spike_every_s=options.spike_every * options.speed,
+        spike_mm=options.spike,
+        dropout_every_s=options.dropout_every * options.speed,
+        dropout_s=options.dropout_for * options.speed,
     )
 
 
@@ -365,7 +413,7 @@ def _run(simulator: Simulator, auto: bool) -> None:
             try:
                 simulator.obey(command)
             except ValueError as problem:
-                _say(f"{problem}; use {COMMANDS}.")
+                _say(f"{str(problem).rstrip('.')}; use {COMMANDS}.")
         next(cycle, None)
         simulator.turn()
 
@@ -380,26 +428,49 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         description=first, epilog=rest, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    add = parser.add_argument
+    _add_line_options(parser.add_argument_group("the line").add_argument)
+    _add_burn_options(parser.add_argument_group("the hole and the burn").add_argument)
+    _add_gauge_options(parser.add_argument_group("the gauge").add_argument)
+    return parser
+
+
+def _add_line_options(add: Callable[..., object]) -> None:
     add("--tcp", type=int, metavar="PORT", help="talk on this network port (0: any free one)")
     add("--link", type=Path, metavar="PATH", help="a second name for the pseudo-terminal")
-    add("--rate-hz", type=_positive, default=10.0, help="readings a second (10)")
-    add("--recess", type=float, default=3.0, help="depth of the break, mm (3)")
-    add("--end", type=float, default=18.0, help="where the broken tool ends, mm (18)")
-    add("--bottom", type=float, help="bottom of the hole, mm (none: a through hole)")
+    add("--truth", type=Path, metavar="FILE", help="write every reading sent, with the true depth")
+    add("--auto", action="store_true", help="touch off, burn through, touch off again, end")
+
+
+def _add_burn_options(add: Callable[..., object]) -> None:
+    add("--recess", type=float, default=3.0, metavar="MM", help="depth of the break (3)")
+    add("--end", type=float, default=18.0, metavar="MM", help="where the broken tool ends (18)")
+    add("--bottom", type=float, metavar="MM", help="bottom of the hole (none: a through hole)")
     add("--feed", type=_positive, default=2.8, help="feed of depth, mm a minute (2.8)")
     add("--wear", type=float, default=0.25, help="electrode lost per mm of travel (0.25)")
+    add("--soft-every", type=float, default=math.inf, metavar="MM", help="a soft layer every MM")
+    add("--soft-thick", type=float, default=1.0, metavar="MM", help="so thick (1)")
+    add("--soft-times", type=float, default=3.0, metavar="N", help="up to N times as fast (3)")
+    add("--stall-at", type=float, metavar="MM", help="the burn stalls at MM")
+    add("--stall-for", type=_positive, default=30.0, metavar="S", help="for S s of arc (30)")
+    add("--fall", type=float, default=0.8, metavar="MM", help="falls so far below the tool (0.8)")
+    add("--fall-speed", type=_positive, default=6.0, help="median speed of it, mm a second (6)")
+    add("--fall-noise", type=float, default=0.0, metavar="SD", help="sd of the speed's log (0)")
     add("--seed", type=int, default=0, help="which invented burn (0)")
     add("--speed", type=_positive, default=1.0, help="the burn runs so many times faster (1)")
+
+
+def _add_gauge_options(add: Callable[..., object]) -> None:
+    add("--rate-hz", type=_positive, default=10.0, help="readings a second (10)")
     add("--format", choices=("decimal", "polled"), default="decimal", help="by itself, or asked")
     add("--inch", action="store_true", help="show inches, in steps of 0.0005 in")
     add("--silent-at", type=float, default=math.inf, metavar="S", help="fall silent at S s")
     add("--silent-for", type=float, default=3.0, metavar="S", help="for S s (3)")
     add("--garbage-at", type=float, default=math.inf, metavar="S", help="send noise at S s")
     add("--garbage-for", type=float, default=2.0, metavar="S", help="for S s (2)")
-    add("--truth", type=Path, metavar="FILE", help="write every reading sent, with the true depth")
-    add("--auto", action="store_true", help="touch off, burn through, touch off again, end")
-    return parser
+    add("--spike-every", type=float, default=math.inf, metavar="S", help="a spike every S s or so")
+    add("--spike", type=float, default=2.0, metavar="MM", help="off by half of MM to all of it (2)")
+    add("--dropout-every", type=float, default=math.inf, metavar="S", help="drop out, S s or so")
+    add("--dropout-for", type=float, default=3.0, metavar="S", help="for S s (3)")
 
 
 def _positive(text: str) -> float:

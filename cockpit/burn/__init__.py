@@ -9,5 +9,6 @@ trace and the rehearsal.
     tracker.py   the three above as one, with the wear of ``trade/wear.py``; the state that is shown
     trace.py     recorded readings as CSV
     replay.py    a recorded trace through the tracker
-    simulate.py  invented burns
+    scene.py     the hole, tool and manners of an invented burn
+    simulate.py  the invented burn itself; what chance brings to it: simulate_chance.py
 """

@@ -6,7 +6,9 @@ passed in, chance comes from the seed, and the truth does not depend on how ofte
 The head hangs over the hole. With the arc on it comes down to the break and burns: the feed wanders
 slowly about its mean, the electrode wears, every so often the head lifts to clear and returns fast.
 Where the broken tool ends the electrode falls through, and then rests or meets the bottom of the
-hole. With the arc off the tip stays where it is for a moment and then lifts clear.
+hole. With the arc off the tip stays where it is for a moment and then lifts clear; the electrode
+can be changed, and the head moved to another spot. The scene can make all this harder than life:
+soft layers, a fall at the pace of a hand, a gauge with spikes and drop-outs.
 
 Zero of the indicator: the tip of a new electrode on the reference face, which is the part's
 surface. Positive is down. All figures here are assumed: they look like a burn, and they are
@@ -16,9 +18,15 @@ nobody's machine.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections import deque
 from enum import Enum
+from itertools import pairwise
 from random import Random
+
+from cockpit.burn.scene import Scene
+from cockpit.burn.simulate_chance import DropOuts, SoftLayers, Spikes, Wander
+
+__all__ = ["Scene", "SimulatedBurn"]
 
 #: How fast the head comes down to the work with the arc on, mm/s.
 APPROACH_MM_S = 2.0
@@ -31,6 +39,11 @@ CLEAR_MM = 5.0
 STRETCH_S = 0.5
 #: How long the feed remembers what it was, s.
 FEED_MEMORY_S = 15.0
+#: The speed of an uneven fall is drawn anew so often, s, and remembers what it was for so long, s.
+FALL_STRETCH_S = 0.05
+FALL_MEMORY_S = 0.3
+#: A burn's own feed is taken over this much burning, s.
+OWN_FEED_S = 20.0
 #: What is left of the vibration with the arc off.
 IDLE_VIBRATION = 0.1
 #: A lift to clear: the share of its time spent going up, and coming back.
@@ -39,63 +52,41 @@ LIFT_UP, LIFT_DOWN = 0.4, 0.25
 _TINY = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """The hole, the tool in it and the burn's manners. Lengths mm from the surface, times s.
+class _Path:
+    """A length over time that never goes back, straight between its corners.
 
-    - ``recess_mm``: depth of the break. ``end_mm``: where the broken tool ends. ``bottom_mm``:
-      bottom of the hole, None for a through hole.
-    - ``feed_mm_min``: mean feed of depth; ``feed_noise``: standard deviation of its logarithm.
-    - ``wear_ratio``: electrode lost per millimetre of travel into material; ``wear_drift``: its
-      random walk, per root millimetre.
-    - ``vibration_mm``: standard deviation of a reading; ``resolution_mm``: its step (0: none).
-    - After ``lift_every_s`` or so of burning the head lifts by ``lift_mm`` to clear, for ``lift_s``
-      (every infinity: never).
-    - ``fall_mm``: how far the electrode falls, at ``fall_mm_s``, if nothing stops it.
-    - At ``stall_at_mm``, if given, nothing advances for ``stall_s`` of arc, or until the arc goes
-      off: the operator lifts and flushes.
-
-    Raises ValueError for a scene that can't be.
+    ``kept_s``: what is older than this before the last corner may be forgotten.
     """
 
-    recess_mm: float
-    end_mm: float
-    bottom_mm: float | None = None
-    feed_mm_min: float = 2.8
-    wear_ratio: float = 0.25
-    vibration_mm: float = 0.01
-    resolution_mm: float = 0.01
-    lift_every_s: float = 45.0
-    lift_mm: float = 3.0
-    lift_s: float = 2.0
-    fall_mm: float = 0.8
-    fall_mm_s: float = 6.0
-    feed_noise: float = 0.25
-    wear_drift: float = 0.005
-    stall_at_mm: float | None = None
-    stall_s: float = 30.0
+    def __init__(self, kept_s: float = math.inf) -> None:
+        self._corners: deque[tuple[float, float]] = deque()
+        self._kept_s = kept_s
 
-    def __post_init__(self) -> None:
-        if not 0 <= self.recess_mm < self.end_mm:
-            raise ValueError("The broken tool must end below its break, and both in the part.")
-        if self.bottom_mm is not None and self.bottom_mm < self.end_mm:
-            raise ValueError("The bottom of the hole can't lie above the end of the broken tool.")
-        if not 0 <= self.wear_ratio < 1:
-            raise ValueError("The wear ratio must be at least 0 and less than 1.")
-        for name in ("feed_mm_min", "fall_mm_s", "lift_every_s", "lift_s"):
-            if not getattr(self, name) > 0:
-                raise ValueError(f"{name} must be more than 0.")
+    def turn(self, at_s: float, mm: float) -> None:
+        """From here on the path may go by another speed."""
+        self._corners.append((at_s, mm))
+        while len(self._corners) > 1 and self._corners[1][0] <= at_s - self._kept_s:
+            self._corners.popleft()
 
     @property
-    def floor_mm(self) -> float:
-        """How deep the electrode falls once it is through the tool."""
-        landing_mm = self.end_mm + self.fall_mm
-        return landing_mm if self.bottom_mm is None else min(landing_mm, self.bottom_mm)
+    def begins_s(self) -> float:
+        """When it begins; infinity if it has not."""
+        return self._corners[0][0] if self._corners else math.inf
 
-    @property
-    def solid_under_floor(self) -> bool:
-        """Whether the fall ends on the part itself, which then burns like the tool did."""
-        return self.bottom_mm is not None and self.floor_mm >= self.bottom_mm
+    def mm_at(self, at_s: float) -> float:
+        """The length at a time between its first corner and its last."""
+        for (from_s, from_mm), (to_s, to_mm) in pairwise(self._corners):
+            if at_s < to_s:
+                return from_mm + (to_mm - from_mm) * (at_s - from_s) / (to_s - from_s)
+        return self._corners[-1][1]
+
+    def s_at(self, mm: float) -> float:
+        """When it came to a length, at least its first; infinity if it has not."""
+        for (from_s, from_mm), (to_s, to_mm) in pairwise(self._corners):
+            if mm <= to_mm:
+                part = (mm - from_mm) / (to_mm - from_mm) if to_mm > from_mm else 0.0
+                return from_s + (to_s - from_s) * part
+        return math.inf
 
 
 class _Under(Enum):
@@ -107,12 +98,13 @@ class _Under(Enum):
 
 
 class SimulatedBurn:
-    """One electrode in one hole, from the first approach on.
+    """The burning of one hole, from the first approach on.
 
     Truth at any moment, all mm: ``travel_mm`` is where the head is (a reading without noise),
     ``depth_mm`` the deepest the tip has been in the hole, ``wear_mm`` the electrode length lost,
-    and ``depth_mm`` is always the high-water travel less ``wear_mm``. Touching off reads
-    ``wear_mm``: a worn electrode has to come that much further down to touch the face.
+    and ``depth_mm`` is always the high-water travel less ``wear_mm``, since the electrode or the
+    spot was last changed. Touching off reads ``wear_mm``: a worn electrode has to come that much
+    further down to touch the face. Times are the burn's own, s since it began.
 
     >>> burn = SimulatedBurn(Scene(recess_mm=3, end_mm=18), seed=1)
     >>> burn.advance(60.0, arc_on=True)
@@ -132,6 +124,11 @@ class SimulatedBurn:
         self.scene = scene
         self._chance = Random(f"burn {seed}")
         self._noise = Random(f"noise {seed}")
+        self._soft_chance = Random(f"soft {seed}")
+        self._fall_chance = Random(f"fall {seed}")
+        self._spikes = Spikes(scene, Random(f"spikes {seed}"))
+        self._drop_outs = DropOuts(scene, Random(f"drop-outs {seed}"))
+        self._t_s = 0.0
         self._arc_on = False
         self._at_reference = False
         self._depth_mm = max(scene.recess_mm, burnt_mm or 0.0)
@@ -140,13 +137,32 @@ class SimulatedBurn:
         self._rest_left_s = 0.0
         self._lifting_s: float | None = None
         self._lift_due_s = self._next_lift_s()
-        self._stall_left_s: float | None = None
+        self._stall_left_s = 0.0
         self._ratio = scene.wear_ratio
-        self._log_feed = self._chance.gauss(0.0, scene.feed_noise)
+        self._log_feed = Wander(scene.feed_noise, FEED_MEMORY_S, STRETCH_S, self._chance)
         self._stretch_left_s = STRETCH_S
         self._stretch_began_mm = self._contact_mm
+        self._burning_s = self._burnt_mm = 0.0
+        self._burnt = _Path(OWN_FEED_S)
+        self._burnt.turn(0.0, 0.0)
+        self._begin_spot()
+
+    def _begin_spot(self) -> None:
+        """Take the hole as one where all is still to come: layers, a stall, the fall."""
+        scene = self.scene
+        self._layers = SoftLayers(scene, self._soft_chance)
+        self._stall_due_mm = math.inf if scene.stall_at_mm is None else scene.stall_at_mm
+        self._log_fall = Wander(scene.fall_noise, FALL_MEMORY_S, FALL_STRETCH_S, self._fall_chance)
+        self._fall_stretch_left_s = FALL_STRETCH_S if scene.fall_noise else math.inf
+        self._falling = _Path()
+        self._survey()
 
     # The truth ---------------------------------------------------------------------------------
+
+    @property
+    def t_s(self) -> float:
+        """The burn's own time: all that it was advanced, s."""
+        return self._t_s
 
     @property
     def travel_mm(self) -> float:
@@ -169,9 +185,44 @@ class SimulatedBurn:
         return self._ratio
 
     @property
+    def feed_mm_s(self) -> float:
+        """Feed of depth that the arc gives where the tip is, mm/s; lifts and stalls apart."""
+        return self._feed_mm_s
+
+    @property
+    def own_feed_mm_s(self) -> float:
+        """Mean feed of travel over the last 20 s of burning, or as many as there were, mm/s.
+
+        Burning is what the tip does on solid: a stall is, a lift, an approach and a fall are not.
+        0 before there was any.
+        """
+        since_s = max(0.0, self._burning_s - OWN_FEED_S)
+        burning_s = self._burning_s - since_s
+        if burning_s <= _TINY:
+            return 0.0
+        return (self._burnt_mm - self._burnt.mm_at(since_s)) / burning_s
+
+    @property
     def fallen(self) -> bool:
         """Whether the electrode has come through the end of the broken tool into the open."""
         return self.scene.floor_mm > self.scene.end_mm and self._depth_mm >= self.scene.end_mm
+
+    @property
+    def fell_at_s(self) -> float:
+        """When the fall at this spot began, s; infinity before."""
+        return self._falling.begins_s
+
+    def fall_shown_s(self, fall_mm: float) -> float:
+        """When the tip had passed ``fall_mm`` (mm, at least 0) beyond the tool's end in its fall.
+
+        Seconds, infinity before. It is exact, however seldom time was advanced.
+        """
+        return self._falling.s_at(self.scene.end_mm + fall_mm)
+
+    @property
+    def is_heard(self) -> bool:
+        """Whether the gauge is heard now, or one of the scene's drop-outs is on."""
+        return self._drop_outs.hears(self._t_s)
 
     # What happens ------------------------------------------------------------------------------
 
@@ -182,9 +233,11 @@ class SimulatedBurn:
         if arc_on != self._arc_on:
             self._switch_arc(arc_on)
         step = self._burning_step if arc_on else self._idle_step
-        left_s = dt_s
+        end_s, left_s = self._t_s + dt_s, dt_s
         while left_s > _TINY:
             left_s -= step(left_s)
+            self._t_s = end_s - left_s
+        self._t_s = end_s
 
     def to_reference(self) -> None:
         """With the arc off, send the head to where the tip touches the reference face.
@@ -197,10 +250,48 @@ class SimulatedBurn:
         """Send the head back over the hole, clear of the work."""
         self._at_reference = False
 
+    def change_electrode(self) -> None:
+        """Put in a new electrode and zero the indicator with its tip on the reference face.
+
+        Then the head goes back over the hole as time passes. Raises ValueError with the arc on.
+        """
+        self._refuse_with_arc_on("change the electrode")
+        self._stretch_began_mm -= self._wear_mm  # the zero has moved, and nothing was burnt
+        self._wear_mm = 0.0
+        self._travel_mm = 0.0
+        self._rest_left_s = 0.0
+
+    def next_spot(self) -> None:
+        """Move the head aside, to where the break has not been burnt yet.
+
+        The head is raised at once by no more than it takes for the tip to be out of the old hole,
+        and then lifts clear as time passes. Raises ValueError with the arc on.
+        """
+        self._refuse_with_arc_on("move to the next spot")
+        self._stretch_began_mm -= self._depth_mm - self.scene.recess_mm  # nothing was burnt
+        self._depth_mm = self.scene.recess_mm
+        self._travel_mm = min(self._travel_mm, self._contact_mm)
+        self._rest_left_s = 0.0
+        self._at_reference = False
+        self._begin_spot()
+
+    def stall(self) -> None:
+        """Let nothing advance on solid any more, until the arc goes off."""
+        self._turn()
+        self._stall_left_s = math.inf
+
+    def spike(self, off_mm: float) -> None:
+        """Have the next reading off by ``off_mm``. Raises ValueError for what is no length."""
+        self._spikes.ask(off_mm)
+
     def reading_mm(self) -> float:
-        """What the indicator shows now: travel with vibration, in steps of its resolution, mm."""
+        """What the indicator shows now: travel with vibration, in steps of its resolution, mm.
+
+        A spike spoils one reading. Whether the reading is heard, ``is_heard`` says.
+        """
         sd_mm = self.scene.vibration_mm * (1.0 if self._arc_on else IDLE_VIBRATION)
         shaken_mm = self._travel_mm + self._noise.gauss(0.0, sd_mm)
+        shaken_mm += self._spikes.off_mm(self._t_s)
         step_mm = self.scene.resolution_mm
         return round(round(shaken_mm / step_mm) * step_mm, 6) if step_mm else shaken_mm
 
@@ -213,8 +304,12 @@ class SimulatedBurn:
             self._at_reference = False
         else:
             self._rest_left_s = REST_S
-            if self._stall_left_s:
-                self._stall_left_s = 0.0
+            self._stall_left_s = 0.0
+            self._turn()
+
+    def _refuse_with_arc_on(self, what: str) -> None:
+        if self._arc_on:
+            raise ValueError(f"Nobody can {what} with the arc on.")
 
     def _idle_step(self, left_s: float) -> float:
         if self._rest_left_s > _TINY and not self._at_reference:
@@ -246,27 +341,38 @@ class SimulatedBurn:
             return self._lift(self._lifting_s, left_s)
         if self._travel_mm < self._contact_mm - _TINY:
             return self._move(self._contact_mm, APPROACH_MM_S, left_s)
-        under = self._under()
-        if under is _Under.AIR:
-            return self._fall(left_s)
-        return self._burn(left_s) if under is _Under.SOLID else left_s
+        if self._under is _Under.SOLID:
+            return self._burn(left_s)
+        return self._fall(left_s) if self._under is _Under.AIR else left_s
 
-    def _under(self) -> _Under:
-        if self._depth_mm < self.scene.end_mm:
-            return _Under.SOLID
-        if self._depth_mm < self.scene.floor_mm:
-            return _Under.AIR
-        return _Under.SOLID if self.scene.solid_under_floor else _Under.NOTHING_MORE
+    def _survey(self) -> None:
+        """See what lies under the tip, how it burns, and down to which depth it stays so."""
+        depth_mm, scene = self._depth_mm, self.scene
+        if depth_mm < scene.end_mm:
+            self._under = _Under.SOLID
+        elif depth_mm < scene.floor_mm:
+            self._under = _Under.AIR
+        else:
+            self._under = _Under.SOLID if scene.solid_under_floor else _Under.NOTHING_MORE
+        times, layer_mm = self._layers.at(depth_mm)
+        changes_mm = (scene.end_mm, self._stall_due_mm, layer_mm)
+        self._change_mm = min((mm for mm in changes_mm if mm > depth_mm), default=math.inf)
+        # The log-normal's mean, not its median, is the scene's feed.
+        tilt = self._log_feed.value - scene.feed_noise**2 / 2
+        self._feed_mm_s = scene.feed_mm_min / 60 * math.exp(tilt) * times
 
     def _burn(self, left_s: float) -> float:
         """Burn until the first of: time is up, a stretch is over, a lift, a change in the hole."""
-        used_s = min(left_s, self._stretch_left_s, self._lift_due_s)
-        if self._stall_left_s:
-            used_s = min(used_s, self._stall_left_s)
-            self._stall_left_s -= used_s
-        else:
-            used_s = min(used_s, (self._next_change_mm() - self._depth_mm) / self._feed_mm_s)
+        change_s = self._stall_left_s or (self._change_mm - self._depth_mm) / self._feed_mm_s
+        used_s = min(left_s, self._stretch_left_s, self._lift_due_s, change_s)
+        self._burning_s += used_s
+        if not self._stall_left_s:
             self._deepen(self._feed_mm_s * used_s)
+        elif used_s == change_s:
+            self._stall_left_s = 0.0
+            self._turn()
+        else:
+            self._stall_left_s -= used_s
         self._stretch_left_s -= used_s
         self._lift_due_s -= used_s
         if self._stretch_left_s <= _TINY:
@@ -277,30 +383,40 @@ class SimulatedBurn:
 
     def _deepen(self, gained_mm: float) -> None:
         """Burn away ``gained_mm`` of depth; the electrode loses its part of the travel."""
-        change_mm = self._next_change_mm()
+        worn_mm = gained_mm * self._ratio / (1 - self._ratio)
         self._depth_mm += gained_mm
-        self._wear_mm += gained_mm * self._ratio / (1 - self._ratio)
-        if self._depth_mm >= change_mm - _TINY:
-            self._depth_mm = change_mm
-            if change_mm == self.scene.stall_at_mm:
-                self._stall_left_s = self.scene.stall_s
-        self._travel_mm = self._contact_mm
+        self._wear_mm += worn_mm
+        self._burnt_mm += gained_mm + worn_mm
+        if self._depth_mm >= self._change_mm - _TINY:
+            self._depth_mm = self._change_mm
+            if self._depth_mm == self._stall_due_mm:
+                self._stall_due_mm, self._stall_left_s = math.inf, self.scene.stall_s
+            self._survey()
+            self._turn()
+        self._travel_mm = self._depth_mm + self._wear_mm
 
-    def _next_change_mm(self) -> float:
-        """The depth down to which the burn goes on as it does: a stall, the tool's end, or none."""
-        ahead = [self.scene.end_mm] if self._depth_mm < self.scene.end_mm else []
-        if self.scene.stall_at_mm is not None and self._stall_left_s is None:
-            ahead += [self.scene.stall_at_mm] if self.scene.stall_at_mm > self._depth_mm else []
-        return min(ahead, default=math.inf)
+    def _turn(self) -> None:
+        """Note that the feed may be another from here on."""
+        self._burnt.turn(self._burning_s, self._burnt_mm)
 
     def _fall(self, left_s: float) -> float:
-        needed_s = (self.scene.floor_mm - self._depth_mm) / self.scene.fall_mm_s
-        if needed_s > left_s:
-            self._depth_mm += self.scene.fall_mm_s * left_s
-        else:
+        """Fall until the first of: time is up, the speed changes, the floor is reached."""
+        speed_mm_s = self.scene.fall_mm_s * math.exp(self._log_fall.value)
+        needed_s = (self.scene.floor_mm - self._depth_mm) / speed_mm_s
+        used_s = min(left_s, self._fall_stretch_left_s, needed_s)
+        self._falling.turn(self._t_s, self._depth_mm)
+        if used_s == needed_s:
             self._depth_mm = self.scene.floor_mm
+            self._survey()
+        else:
+            self._depth_mm += speed_mm_s * used_s
+        self._falling.turn(self._t_s + used_s, self._depth_mm)
         self._travel_mm = self._contact_mm
-        return min(needed_s, left_s)
+        self._fall_stretch_left_s -= used_s
+        if self._fall_stretch_left_s <= _TINY:
+            self._log_fall.step()
+            self._fall_stretch_left_s = FALL_STRETCH_S
+        return used_s
 
     def _lift(self, lifted_s: float, left_s: float) -> float:
         """Up, a pause at the top, and fast back to the mark."""
@@ -317,22 +433,16 @@ class SimulatedBurn:
 
     # Chance ------------------------------------------------------------------------------------
 
-    @property
-    def _feed_mm_s(self) -> float:
-        """Feed of depth now; log-normal about the scene's feed, which is its mean."""
-        tilt = self._log_feed - self.scene.feed_noise**2 / 2
-        return self.scene.feed_mm_min / 60 * math.exp(tilt)
-
     def _begin_stretch(self) -> None:
-        """Draw feed (first-order autoregressive) and wear ratio (random walk) for what comes."""
-        kept = math.exp(-STRETCH_S / FEED_MEMORY_S)
-        spread = self.scene.feed_noise * math.sqrt(1 - kept * kept)
-        self._log_feed = kept * self._log_feed + self._chance.gauss(0.0, spread)
+        """Draw feed and wear ratio (a random walk) for what comes."""
+        self._log_feed.step()
         gone_mm = self._contact_mm - self._stretch_began_mm
         drifted = self._ratio + self._chance.gauss(0.0, self.scene.wear_drift) * math.sqrt(gone_mm)
         self._ratio = min(max(drifted, 0.0), 0.9)
         self._stretch_left_s = STRETCH_S
         self._stretch_began_mm = self._contact_mm
+        self._survey()
+        self._turn()
 
     def _next_lift_s(self) -> float:
         return self.scene.lift_every_s * self._chance.uniform(0.8, 1.2)

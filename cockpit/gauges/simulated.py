@@ -28,7 +28,8 @@ class SimulatedGauge:
 
     It has no thread: draining it lets the burn catch up with the clock, so the readings depend on
     seed, hints and their times alone, not on how often it is drained. A hint takes effect with the
-    next reading. Each new hole has its own burn, and a new electrode.
+    next reading. While the scene has it drop out it sends nothing. Each new hole has its own burn,
+    and a new electrode.
     """
 
     def __init__(
@@ -43,7 +44,7 @@ class SimulatedGauge:
         self._arc_on = False
         self._waiting: list[Sample | Reject] = []
         self._opened_s: float | None = None
-        self._sent = 0
+        self._due = 0
 
     @property
     def burn(self) -> SimulatedBurn:
@@ -63,7 +64,7 @@ class SimulatedGauge:
     def open(self) -> None:
         """Begin to read; the burn stands still while the gauge is closed."""
         if self._opened_s is None:
-            self._opened_s, self._sent = self._clock(), 0
+            self._opened_s, self._due = self._clock(), 0
 
     def close(self) -> None:
         """Stop reading."""
@@ -105,8 +106,9 @@ class SimulatedGauge:
         if self._opened_s is None:
             return
         now_s, period_s = self._clock(), 1 / self.profile.rate_hz
-        while (due_s := self._opened_s + (self._sent + 1) * period_s) <= now_s:
+        while (due_s := self._opened_s + (self._due + 1) * period_s) <= now_s:
             self._burn.advance(period_s, self._arc_on)
-            travel_mm = self._burn.reading_mm()
-            self._waiting.append(Sample(due_s, travel_mm, f"{travel_mm:+.3f} mm"))
-            self._sent += 1
+            self._due += 1
+            if self._burn.is_heard:
+                travel_mm = self._burn.reading_mm()
+                self._waiting.append(Sample(due_s, travel_mm, f"{travel_mm:+.3f} mm"))
