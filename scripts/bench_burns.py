@@ -30,6 +30,7 @@ SLOWEST_FALL_MM_S = 0.25
 FASTEST_FALL_MM_S = 8.0
 #: A burn is watched for so long after its fall has been shown.
 AFTER_S = 4.0
+HEARD_BEFORE_S = 1.0
 NOISE = MeasurementNoise()
 
 # The plain threshold that it is compared with: so much travel within so long, whatever the burn.
@@ -64,7 +65,7 @@ class World:
             lift_every_s=chance.uniform(20.0, 90.0),
             lift_mm=chance.uniform(0.5, 5.0),
             lift_s=chance.uniform(1.0, 4.0),
-            soft_every_mm=chance.uniform(1.0, 6.0),
+            soft_every_mm=chance.uniform(3.0, 8.0),
             soft_mm=chance.uniform(0.3, 1.5),
             soft_times=3.0,
             spike_every_s=60.0,
@@ -74,9 +75,14 @@ class World:
         )
         return cls(scene, rate_hz, feed_mm_min / 60 / (1 - ratio))
 
-    def aim(self, **more: float | None) -> Aim:
-        """What the tracker is told: the break, and the shop's usual belief about the wear."""
-        return replace(Aim(recess_mm=self.scene.recess_mm, measures_anew=True), **more)
+    def aim(self, wear_mean: float = 0.25, wear_sd: float = 0.10) -> Aim:
+        """What the tracker is told: the break, and what is believed of the wear."""
+        return Aim(
+            recess_mm=self.scene.recess_mm,
+            wear_mean=wear_mean,
+            wear_sd=wear_sd,
+            measures_anew=True,
+        )
 
 
 class Watched:
@@ -135,6 +141,7 @@ class FallSeen:
 
     ``late_s``: from the first reading that could show 0.15 mm of fall; ``times``: how many times
     the burn's own feed the fall ran. ``path``: the readings around it, for a look afterwards.
+    ``is_heard``: whether the gauge spoke from just before the fall to the end.
     """
 
     rate_hz: float
@@ -146,6 +153,7 @@ class FallSeen:
     plain_false: int
     broke_at_mm: float
     path: tuple[tuple[float, float], ...]
+    is_heard: bool
 
     @property
     def is_in_time(self) -> bool:
@@ -175,16 +183,18 @@ def watch_fall(seed: int) -> FallSeen:
     aim = world.aim(wear_mean=world.scene.wear_ratio, wear_sd=0.02)
     watched, plain = Watched(world, seed, aim), PlainThreshold()
     watched.mark(MarkKind.START)
-    shown_s, own_mm_s, plain_s, plain_false = math.inf, 0.0, None, 0
+    shown_s, own_mm_s, unheard_s = math.inf, 0.0, -math.inf
+    plain_s, plain_false = None, 0
     path: deque[tuple[float, float]] = deque(maxlen=round(12 * world.rate_hz))
     while watched.t_s < shown_s + AFTER_S:
         if not watched.burn.fallen:
             own_mm_s = watched.burn.own_feed_mm_s
         reading = watched.read()
+        if reading is None:
+            unheard_s = watched.t_s
+            continue
         if shown_s == math.inf and watched.burn.depth_mm >= world.scene.end_mm + FALL_MM:
             shown_s = watched.t_s
-        if reading is None:
-            continue
         path.append((reading.t_s, reading.travel_mm))
         if plain.take(reading):
             if not watched.burn.fallen:
@@ -204,6 +214,7 @@ def watch_fall(seed: int) -> FallSeen:
         plain_false=plain_false,
         broke_at_mm=world.scene.end_mm,
         path=tuple(path),
+        is_heard=unheard_s < watched.burn.fell_at_s - HEARD_BEFORE_S,
     )
 
 
@@ -266,7 +277,7 @@ def watch_stall(seed: int) -> StallSeen:
     hits = [call for call in calls if call.t_s > stalled_s]
     return StallSeen(
         after_s=hits[0].t_s - stalled_s if hits else None,
-        due_s=max(12.0, 3 * FALL_MM / own_mm_s),
+        due_s=max(12.0 + 0.05 / own_mm_s, 3 * FALL_MM / own_mm_s),
         others=len(calls) - len(hits[:1]),
     )
 

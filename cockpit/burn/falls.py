@@ -2,8 +2,8 @@
 
 Page's sum (``cusum.py``) over the new travel. The null is the burn's own feed, up to the softest
 layer that is still a burn; what tells against it is travel beyond a reference half-way between that
-and the slowest fall. The threshold follows from the noise of the readings, so that a burn in the
-softest layer would be called a fall by noise alone once in ``FALSE_ALARM_H`` of arc.
+and the slowest fall. The threshold is the one at which a burn that stays in the softest layer, with
+a feed as uneven as ``UNEVEN``, would be called a fall once in ``FALSE_ALARM_H`` of arc.
 """
 
 from __future__ import annotations
@@ -24,18 +24,24 @@ FALL_MM: Final = 0.15
 SLOWEST_FALL_MM_S: Final = 0.12
 #: The stated false-alarm rate: once in so many hours of arc, all of it in the softest layer.
 FALSE_ALARM_H: Final = 10_000.0
-#: Readings smoothed over less time than this are not independent of each other, s.
-INDEPENDENT_S: Final = 0.25
+#: From one such stretch of burning to the next, s, the feed varies by this part of itself (sd), each
+#: stretch for itself (both assumed).
+STRETCH_S: Final = 0.25
+UNEVEN: Final = 0.25
+#: The sum has to rise out of the noise of the readings by this many of their sds.
+OUT_OF_NOISE_SDS: Final = 3.0
 #: Readings that come within less time than this are one moment: a computer that was stuck hands
 #: over at once what has been waiting, s.
 MOMENT_S: Final = 0.015
 #: Whether a fall has ended is judged over this much time, s (assumed).
 ENDING_S: Final = 0.5
 
-# Of two figures with the same noise, the noise of the difference.
-_DIFFERENCE: Final = math.sqrt(2)
-# The least that tells, whatever the noise is thought to be, mm.
-_LEAST_MM: Final = 0.02
+_REFERENCE_TIMES: Final = (SOFT_TIMES + FALL_TIMES) / 2
+# The threshold in terms of the softest layer's travel in a stretch.
+_SOFT_SD: Final = UNEVEN * SOFT_TIMES
+_ALARM: Final = _SOFT_SD * threshold_sds(
+    (SOFT_TIMES - _REFERENCE_TIMES) / _SOFT_SD, FALSE_ALARM_H * 3600 / STRETCH_S
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +69,7 @@ class FallWatch:
     @property
     def reference_mm_s(self) -> float:
         """Travel faster than this speaks for a fall, slower against it, mm/s."""
-        return max((SOFT_TIMES + FALL_TIMES) / 2 * self._own_mm_s, SLOWEST_FALL_MM_S)
+        return max(_REFERENCE_TIMES * self._own_mm_s, SLOWEST_FALL_MM_S)
 
     def forget(self) -> None:
         """Start afresh."""
@@ -86,13 +92,9 @@ class FallWatch:
         self._page.add(self._excess_mm)
         if high_mm - self._from_mm < FALL_MM or self.is_quiet:
             return None
-        is_fall = self._page.value >= self._threshold_mm(dt_s, noise_mm)
+        is_fall = self._page.value >= self._threshold_mm(noise_mm)
         return Fall(self._from_mm) if is_fall else None
 
-    def _threshold_mm(self, dt_s: float, noise_mm: float) -> float:
-        block_s = max(dt_s, INDEPENDENT_S)
-        sd_mm = _DIFFERENCE * noise_mm
-        soft_mm_s = SOFT_TIMES / ((SOFT_TIMES + FALL_TIMES) / 2) * self.reference_mm_s
-        drift_sds = (soft_mm_s - self.reference_mm_s) * block_s / sd_mm
-        alarm_sds = threshold_sds(drift_sds, FALSE_ALARM_H * 3600 / block_s)
-        return max(alarm_sds * sd_mm, _LEAST_MM)
+    def _threshold_mm(self, noise_mm: float) -> float:
+        own_mm = self.reference_mm_s / _REFERENCE_TIMES * STRETCH_S
+        return max(_ALARM * own_mm, OUT_OF_NOISE_SDS * noise_mm)

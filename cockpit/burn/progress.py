@@ -26,7 +26,9 @@ LEAST_OWN_FEED: Final = 0.5
 LANDED_MM: Final = 0.15
 LANDED_S: Final = 0.3
 LANDING_S: Final = 1.0
-#: The high-water mark has to rise by this to count as progress; less is noise (assumed).
+#: When the gauge was silent for so long, nobody saw how the tip left the mark, s (assumed).
+UNSEEN_S: Final = 0.6
+#: The high-water mark has to rise by this to count as progress; less is noise, mm (assumed).
 PROGRESS_MM: Final = 0.05
 
 
@@ -86,19 +88,26 @@ class Progress:
         is judged against until the burn's own feed is known.
         """
         self.high_mm: float | None = None
-        self.since_progress_s = 0.0
         self.fall: Fall | None = None
         #: False from ``expect_landing`` until the tip stands on the work.
         self.has_landed = True
-        self.feed_at_progress_mm_s: float | None = None
         self._start_mm = start_mm
         self._fastest_mm_s = fastest_mm_s or FASTEST_FEED_MM_S
-        self._anchor_mm = start_mm
         self._steady = Steady()
         self._falls = FallWatch()
         self._landing: Landing | None = None
         self._falling: Falling | None = None
         self._begin_feed()
+        self._begin_idling()
+
+    def _begin_idling(self) -> None:
+        """The time without progress starts afresh."""
+        self._arc_s = 0.0
+        high_mm = self._start_mm if self.high_mm is None else self.high_mm
+        # When the mark rose to what, and the feed then: the last PROGRESS_MM of it.
+        self._rises: deque[tuple[float, float, float | None]] = deque(
+            [(0.0, high_mm, self.feed_mm_s())]
+        )
 
     def _begin_feed(self) -> None:
         """The feed has yet to show."""
@@ -107,7 +116,7 @@ class Progress:
 
     def arc_starts(self) -> None:
         """A new burn: the time without progress starts afresh, and old travels no longer count."""
-        self.since_progress_s = 0.0
+        self._begin_idling()
         self._steady.forget()
         self._falls.forget()
         self._falling = None
@@ -117,7 +126,8 @@ class Progress:
         """Another electrode or another spot: the tip lands anew, from this travel on."""
         self.high_mm = None
         self.has_landed = False
-        self._start_mm = self._anchor_mm = max(from_mm, 0.0)
+        self._start_mm = max(from_mm, 0.0)
+        self._begin_idling()
 
     @property
     def is_quiet(self) -> bool:
@@ -146,6 +156,9 @@ class Progress:
                 self._falling = None
         elif steady_mm >= self.high_mm - AT_MARK_MM:
             self._cut(gain_mm, dt_s)
+        elif dt_s > UNSEEN_S:
+            # It may have burnt on before it lifted: what it comes back to is no fall.
+            self._landing = Landing()
         self._count_idle(dt_s)
         return gain_mm
 
@@ -170,11 +183,25 @@ class Progress:
 
     def _count_idle(self, dt_s: float) -> None:
         assert self.high_mm is not None
-        self.since_progress_s += dt_s
-        if self.high_mm >= self._anchor_mm + PROGRESS_MM:
-            self._anchor_mm = self.high_mm
-            self.since_progress_s = 0.0
-            self.feed_at_progress_mm_s = self.feed_mm_s()
+        self._arc_s += dt_s
+        if self.high_mm > self._rises[-1][1]:
+            self._rises.append((self._arc_s, self.high_mm, self.feed_mm_s()))
+            while self._rises[0][1] <= self.high_mm - PROGRESS_MM:
+                self._rises.popleft()
+
+    @property
+    def idle_s(self) -> float:
+        """How long the last ``PROGRESS_MM`` of travel took, up to now, in arc time, s.
+
+        That is little while the tip advances, and grows while it does not; noise that creeps up by
+        less does not hide that.
+        """
+        return self._arc_s - self._rises[0][0]
+
+    @property
+    def feed_before_mm_s(self) -> float | None:
+        """Feed of the travel when that began, mm/s: what a stalled burn is held against."""
+        return self._rises[0][2]
 
     def feed_mm_s(self) -> float | None:
         """Feed of the travel over the last 20 s of cutting, mm/s; None until it can be told."""

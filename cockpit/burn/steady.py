@@ -26,12 +26,14 @@ SHAKEN_MM: Final = 0.05
 SLOW_S: Final = 1.0
 SLOW_LEAP_MM: Final = 0.5
 
-# Of the noise: how long it is remembered, in readings; the most that one reading tells; the least.
-_MEMORY: Final = 50
-_LOUDEST_MM: Final = 0.1
+# Of the noise: the least and the most that is believed, mm, and how far one reading moves it.
 _QUIETEST_MM: Final = 0.004
-# Variance of a second difference, and of a median of normal figures, in terms of a single one's.
-_SECOND_DIFFERENCE: Final = 6.0
+_LOUDEST_MM: Final = 0.05
+_STEP: Final = 1.05
+# The median size of a second difference of normal figures, in terms of their sd: that of the normal
+# distribution, 0.6745, times the root of 1 + 4 + 1.
+_BEND: Final = 0.6745 * math.sqrt(6)
+# The variance of a median of normal figures, in terms of that of their mean.
 _MEDIAN: Final = math.pi / 2
 
 
@@ -42,7 +44,7 @@ class Steady:
         self._t_s = 0.0
         self._times_s: deque[float] = deque(maxlen=MOST)
         self._travels_mm: deque[float] = deque(maxlen=MOST)
-        self._variance_mm2 = _QUIETEST_MM**2
+        self._sd_mm = _QUIETEST_MM
 
     def forget(self) -> None:
         """Old travels say nothing about those to come: a new burn."""
@@ -69,17 +71,19 @@ class Steady:
         return min(self._travels_mm) if len(self._travels_mm) > 1 else min(travel_mm, high_mm)
 
     def _learn_noise(self) -> None:
-        """From the second difference, which no even movement enters."""
+        """From the second difference, which no even movement enters.
+
+        It is followed by its median, a small step up or down with each reading, so that a spike
+        or the turn of a lift counts no more than any other.
+        """
         if len(self._travels_mm) < ENOUGH:
             return
         bend_mm = self._travels_mm[-1] - 2 * self._travels_mm[-2] + self._travels_mm[-3]
-        loud_mm2 = min(abs(bend_mm), _LOUDEST_MM) ** 2 / _SECOND_DIFFERENCE
-        self._variance_mm2 += (loud_mm2 - self._variance_mm2) / _MEMORY
+        step = _STEP if abs(bend_mm) > _BEND * self._sd_mm else 1 / _STEP
+        self._sd_mm = min(max(self._sd_mm * step, _QUIETEST_MM), _LOUDEST_MM)
 
     @property
     def noise_mm(self) -> float:
         """Standard deviation of what ``take`` returns, mm."""
-        variance_mm2, count = max(self._variance_mm2, _QUIETEST_MM**2), len(self._travels_mm)
-        if count >= ENOUGH:
-            variance_mm2 *= _MEDIAN / count
-        return math.sqrt(variance_mm2)
+        count = len(self._travels_mm)
+        return self._sd_mm * (math.sqrt(_MEDIAN / count) if count >= ENOUGH else 1.0)

@@ -212,13 +212,13 @@ class Tracker:
 
     def _stalled(self) -> bool | None:
         progress = self._estimate.progress
-        idle_s, feed_mm_s = progress.since_progress_s, progress.feed_at_progress_mm_s
+        idle_s, feed_mm_s = progress.idle_s, progress.feed_before_mm_s
         if idle_s < STALL_S:
-            return False if idle_s == 0 else None
+            return False if idle_s < STALL_S / 2 else None
         likely_s = STALL_MM / feed_mm_s if feed_mm_s else 0.0
-        # The mark may have risen by up to a step since the last one that counted.
-        step_s = likely_s * PROGRESS_MM / STALL_MM
-        return True if idle_s >= max(STALL_S + step_s, STALL_TIMES * likely_s) else None
+        # Of the time, the burn itself took this much before it stalled.
+        burning_s = likely_s * PROGRESS_MM / STALL_MM
+        return True if idle_s >= max(STALL_S + burning_s, STALL_TIMES * likely_s) else None
 
     # What goes out -----------------------------------------------------------------------------
 
