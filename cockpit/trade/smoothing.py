@@ -18,8 +18,15 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from cockpit.trade.wear import RATIO_DRIFT_SD, Wear
+
+# Less travel ahead than this is none, mm. A ratio that drifts less than this, per square root of a
+# millimetre, is taken to drift so much. Both are far below all that can be measured, and leave
+# something to divide by.
+_NO_TRAVEL_MM: Final = 1e-9
+_LEAST_DRIFT_SD: Final = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,29 +145,29 @@ def with_hindsight(
     of from the later node. The covariance is then a sum: what would stay open if all were known
     later, and what is open later. With two states both are written out by determinants, in which a
     new electrode, whose wear is known to be nil, is no special case: P has no inverse, P + Q has.
-    Without any drift ahead, what is carried back is the answer.
 
     >>> new = Wear.prior(0.25, 0.10)
     >>> told = with_hindsight(new, 8.0, new.travelled(8.0).measured(2.4, 0.03))
     >>> told.wear_mm, told.sd_mm, round(told.ratio, 2), round(told.ratio_sd, 2)
     (0.0, 0.0, 0.3, 0.01)
     """
+    if ahead_mm < _NO_TRAVEL_MM:
+        return later
     back = later.travelled(-ahead_mm, drift_sd=0.0)
     a, b, c, d = here.var_wear, here.cov, here.var_ratio, ahead_mm
-    q = drift_sd * drift_sd * d
+    q = max(drift_sd, _LEAST_DRIFT_SD) ** 2 * d
 
-    # Determinants of P, Q and P + Q; P times the adjugate of Q, over q.
-    det = max(0.0, a * c - b * b)
-    det_noise = q * q * d * d / 12
+    # Q = q N, N = ((d²/3, -d/2), (-d/2, 1)). The matrix t is P adj(N); K is (det P + q t) over
+    # det(P + Q), all of it divided by q.
     t11, t12 = a + b * d / 2, (a / 2 + b * d / 3) * d
     t21, t22 = b + c * d / 2, (b / 2 + c * d / 3) * d
-    det_sum = det + q * (t11 + t22) + det_noise
-    if q == 0 or det_sum == 0:  # no drift ahead, or less than a float can hold
-        return back
+    det = max(0.0, a * c - b * b)
+    det_p, det_q = det / q, q * d * d / 12
+    det_sum = det_p + t11 + t22 + det_q
 
-    k11, k12 = (det + q * t11) / det_sum, q * t12 / det_sum
-    k21, k22 = q * t21 / det_sum, (det + q * t22) / det_sum
-    open_p, open_q = det_noise / det_sum, q * det / det_sum
+    k11, k12 = (det_p + t11) / det_sum, t12 / det_sum
+    k21, k22 = t21 / det_sum, (det_p + t22) / det_sum
+    open_p, open_n = det_q / det_sum, det / det_sum
 
     def drawn(x: float, y: float, u: float, v: float) -> float:
         """An element of K S Kᵀ, from the two rows of K that it takes."""
@@ -171,7 +178,7 @@ def with_hindsight(
         here.wear_mm + k11 * wear_off_mm + k12 * ratio_off,
         here.ratio + k21 * wear_off_mm + k22 * ratio_off,
         # Never below zero, where only rounding could bring them.
-        max(0.0, open_p * a + open_q * d * d / 3 + drawn(k11, k12, k11, k12)),
-        open_p * b - open_q * d / 2 + drawn(k11, k12, k21, k22),
-        max(0.0, open_p * c + open_q + drawn(k21, k22, k21, k22)),
+        max(0.0, open_p * a + open_n * d * d / 3 + drawn(k11, k12, k11, k12)),
+        open_p * b - open_n * d / 2 + drawn(k11, k12, k21, k22),
+        max(0.0, open_p * c + open_n + drawn(k21, k22, k21, k22)),
     )
