@@ -2,7 +2,7 @@
 
 Source: E. S. Page, "Continuous Inspection Schemes", Biometrika 41 (1954) 100-115, for the scheme;
 D. Siegmund, "Sequential Analysis" (1985), ch. II and X, for its run length. Both from memory; the
-tests hold the run length against simulated ones and against a Markov chain.
+tests hold the run length against Page's integral equations and against simulated runs.
 """
 
 from __future__ import annotations
@@ -38,8 +38,13 @@ def run_length(drift_sds: float, threshold_sds: float) -> float:
     """Mean number of normal increments until the sum passes its threshold.
 
     ``drift_sds``: mean of an increment less its reference, in its sds; below zero for a process in
-    control. ``threshold_sds``: threshold in the same. Siegmund's approximation, good to a few
-    percent where the drift is no larger than about one sd.
+    control. ``threshold_sds``: threshold in the same.
+
+    Siegmund's approximation, held against Page's integral equations. With a threshold of 1 to 8 sds
+    and a drift of -0.25 to -0.5 it is within 2 %, to -1 within 8 %. A stronger drift makes it say
+    too much: up to 1.25 times the true length at -1.5, 1.64 at -2 and 2.5 at -2.5, so that false
+    calls come as much more often. Under a threshold of 1 sd it says too little: at half an sd by a
+    tenth with a drift of -0.5, by half at -2.5.
 
     >>> round(run_length(-0.5, 4.0))
     338

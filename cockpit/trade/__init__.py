@@ -22,7 +22,8 @@ What it walks with:
 What comes after it:
 
 - ``checks``: what to look at before the arc;
-- ``centring``: whether the pilot spot is where it should be.
+- ``centring``: whether the pilot spot is where it should be;
+- ``smoothing``: the wear along a burn, as it looks once the burn is over.
 
 Everything here is a pure function or a frozen model: no clock, no file, no screen. Lengths are
 millimetres, times seconds, currents amperes, pressures kilopascals; a name ends in its unit.

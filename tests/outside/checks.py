@@ -3,6 +3,10 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+# What is only rounding in the last places of floats is no deviation, and not the same on every
+# computer.
+ROUNDING = 1e-9
+
 
 @dataclass(frozen=True, slots=True)
 class OutsideCheck:
@@ -30,11 +34,9 @@ def table(checks: Iterable[OutsideCheck]) -> str:
         "| --- | --- | --- | --- | --- |",
     ]
     for check in checks:
-        seen, bound = _figure(check.deviation()), _figure(check.bound)
-        lines.append(f"| {check.what} | {check.source} | {seen} | {bound} | {check.unit} |")
+        deviation = check.deviation()
+        seen = "none" if deviation < ROUNDING else f"{deviation:.2g}"
+        lines.append(
+            f"| {check.what} | {check.source} | {seen} | {check.bound:.2g} | {check.unit} |"
+        )
     return "\n".join(lines) + "\n"
-
-
-def _figure(number: float) -> str:
-    """Two figures; what is only rounding in the last places of a float is no deviation."""
-    return "none" if number < 1e-12 else f"{number:.2g}"

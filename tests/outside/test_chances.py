@@ -1,12 +1,14 @@
 """Quantiles and chances against scipy.stats, and the ladder of stops against drawn burns."""
 
 from collections.abc import Iterator
+from statistics import NormalDist
 
 import numpy as np
 import numpy.typing as npt
 import pytest
 from scipy import stats
 
+from cockpit.burn.tracker import Z95, Z99
 from cockpit.trade.depth import DepthPlan, chance_deeper, depth_plan, next_stop_mm
 from cockpit.trade.timing import burn_time
 from cockpit.trade.wear import RATIO_DRIFT_SD, Wear, WearPrior
@@ -101,6 +103,17 @@ def quantiles() -> Iterator[tuple[float, float]]:
         yield ours / float(outside.ppf(chance)), 1.0
 
 
+def intervals() -> Iterator[tuple[float, float]]:
+    """Half-widths of the live estimate and of the ladder of stops, in sds.
+
+    All of them are normal; nothing in the cockpit goes by Student's t.
+    """
+    yield Z95, float(stats.norm.ppf(0.975))
+    yield Z99, float(stats.norm.ppf(0.99))
+    for chance in (1e-9, 0.001, 0.01, 0.05, 0.3, 0.5, 0.95, 0.975, 0.99, 0.999):
+        yield NormalDist().inv_cdf(chance), float(stats.norm.ppf(chance))
+
+
 def first_stops() -> Iterator[tuple[float, float]]:
     """The share of drawn burns that the first stop lets past the limit, and 1 %."""
     for mean, sd in PRIORS:
@@ -118,6 +131,13 @@ CHECKS = [
         "ratio",
         1e-9,
         lambda: largest_deviation(quantiles()),
+    ),
+    OutsideCheck(
+        "quantiles of the normal distribution that intervals and calls go by",
+        "normal distribution, as scipy.stats has it",
+        "sd",
+        1e-12,
+        lambda: largest_deviation(intervals()),
     ),
     OutsideCheck(
         "burns that the first stop lets past the bottom limit, 1 %",

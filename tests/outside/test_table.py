@@ -8,8 +8,10 @@ from tests.outside import (
     test_flush_physics,
     test_metric_threads,
     test_pipe_threads,
+    test_run_length,
     test_unified_threads,
     test_unit_definitions,
+    test_wear_filter,
 )
 from tests.outside.checks import OutsideCheck, table
 
@@ -19,6 +21,8 @@ MODULES = (
     test_pipe_threads,
     test_flush_physics,
     test_chances,
+    test_wear_filter,
+    test_run_length,
     test_unit_definitions,
     test_common_practice,
 )
