@@ -130,12 +130,14 @@ class Wear:
         """
         spread = self.var_wear + sd_mm * sd_mm
         gain_wear, gain_ratio = self.var_wear / spread, self.cov / spread
+        # What the gauge's variance leaves of the belief's: 1 - gain, without losing its digits.
+        left = sd_mm * sd_mm / spread
         miss = wear_mm - self.wear_mm
         return Wear(
             self.wear_mm + gain_wear * miss,
             self.ratio + gain_ratio * miss,
-            self.var_wear * (1 - gain_wear),
-            self.cov * (1 - gain_wear),
+            self.var_wear * left,
+            self.cov * left,
             # Never below zero, where only rounding could bring it.
             max(0.0, self.var_ratio - gain_ratio * self.cov),
         )
