@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from statistics import fmean, stdev
+from statistics import fmean, median, stdev
 
 import pytest
 from hypothesis import given, settings
@@ -14,6 +14,7 @@ from cockpit.burn.simulate import (
     APPROACH_MM_S,
     CLEAR_MM,
     HAND_MM_S,
+    OWN_FEED_S,
     REST_S,
     Scene,
     SimulatedBurn,
@@ -31,10 +32,53 @@ CALM = replace(
 )
 APPROACH_S = CLEAR_MM / APPROACH_MM_S
 TO_END_S = (18.0 - 3.0) / 2.8 * 60
+#: Everything that makes a burn hard, and soon.
+HARD = Scene(
+    recess_mm=3.0,
+    end_mm=4.0,
+    lift_every_s=6.0,
+    stall_at_mm=3.5,
+    stall_s=4.0,
+    soft_every_mm=0.3,
+    soft_mm=0.1,
+    fall_mm_s=0.25,
+    fall_noise=0.5,
+    spike_every_s=5.0,
+    dropout_every_s=10.0,
+)
 
 
-def truth(burn: SimulatedBurn) -> tuple[float, float, float]:
-    return burn.travel_mm, burn.depth_mm, burn.wear_mm
+def truth(burn: SimulatedBurn) -> tuple[float, ...]:
+    """All that is true of a burn, in a form that can be compared."""
+    return (
+        burn.t_s,
+        burn.travel_mm,
+        burn.depth_mm,
+        burn.wear_mm,
+        burn.wear_ratio,
+        burn.feed_mm_s,
+        burn.own_feed_mm_s,
+        burn.fell_at_s,
+        burn.fall_shown_s(0.15),
+        float(burn.is_heard),
+    )
+
+
+def do(what: str, burn: SimulatedBurn) -> None:
+    """Do with a burn what the operator may."""
+    if what in ("touch", "hole", "electrode", "spot"):
+        burn.advance(0.0, arc_on=False)
+    match what:
+        case "touch":
+            burn.to_reference()
+        case "hole":
+            burn.to_hole()
+        case "electrode":
+            burn.change_electrode()
+        case "spot":
+            burn.next_spot()
+        case "stall":
+            burn.stall()
 
 
 def burn_until_fallen(burn: SimulatedBurn, step_s: float = 0.05) -> float:
@@ -64,23 +108,31 @@ def test_the_same_seed_gives_the_same_readings_and_another_seed_others() -> None
     steps_s=st.lists(st.floats(0.001, 7.0), min_size=1, max_size=60),
     seed=st.integers(0, 99),
     bottom_mm=st.sampled_from([None, 4.0, 4.3]),
+    between=st.sampled_from(["nothing", "electrode", "spot", "stall"]),
 )
 def test_the_truth_does_not_depend_on_how_often_it_is_looked_at(
-    steps_s: list[float], seed: int, bottom_mm: float | None
+    steps_s: list[float], seed: int, bottom_mm: float | None, between: str
 ) -> None:
-    scene = Scene(recess_mm=3.0, end_mm=4.0, bottom_mm=bottom_mm, stall_at_mm=3.5, stall_s=4.0)
+    scene = replace(HARD, bottom_mm=bottom_mm)
     often, once = SimulatedBurn(scene, seed), SimulatedBurn(scene, seed)
-    for step_s in steps_s:
-        often.advance(step_s, arc_on=True)
-        often.reading_mm()
-    once.advance(math.fsum(steps_s), arc_on=True)
-    assert truth(often) == pytest.approx(truth(once), abs=1e-6)
+    for half in range(2):
+        for step_s in steps_s:
+            often.advance(step_s, arc_on=True)
+            often.reading_mm()
+            truth(often)
+        once.advance(math.fsum(steps_s), arc_on=True)
+        assert truth(often) == pytest.approx(truth(once), abs=1e-6)
+        for burn in (often, once) if half == 0 else ():
+            do(between, burn)
 
 
 @settings(max_examples=30)
 @given(
     moves=st.lists(
-        st.tuples(st.sampled_from(["on", "off", "touch", "hole"]), st.floats(0.02, 20.0)),
+        st.tuples(
+            st.sampled_from(["on", "on", "off", "touch", "hole", "electrode", "spot"]),
+            st.floats(0.02, 20.0),
+        ),
         max_size=40,
     ),
     seed=st.integers(0, 99),
@@ -88,13 +140,13 @@ def test_the_truth_does_not_depend_on_how_often_it_is_looked_at(
 def test_depth_is_high_water_travel_less_wear_whatever_is_done(
     moves: list[tuple[str, float]], seed: int
 ) -> None:
-    burn = SimulatedBurn(replace(SCENE, end_mm=5.0, lift_every_s=6.0), seed)
-    high_mm, wear_mm = SCENE.recess_mm, 0.0
+    burn = SimulatedBurn(replace(HARD, end_mm=5.0), seed)
+    high_mm, wear_mm = HARD.recess_mm, 0.0
     for what, lasts_s in moves:
-        if what == "touch":
-            burn.to_reference()
-        if what == "hole":
-            burn.to_hole()
+        do(what, burn)
+        if what in ("electrode", "spot"):
+            high_mm, wear_mm = burn.depth_mm + burn.wear_mm, burn.wear_mm
+            assert burn.travel_mm <= high_mm
         for _ in range(math.ceil(lasts_s / 0.02)):
             burn.advance(0.02, arc_on=what == "on")
             high_mm = max(high_mm, burn.travel_mm)
@@ -228,6 +280,173 @@ def test_a_new_electrode_on_the_reference_face_reads_zero() -> None:
     assert burn.reading_mm() == 0.0
 
 
+def test_a_new_electrode_is_zeroed_again_and_the_hole_stays_as_deep() -> None:
+    burn = SimulatedBurn(CALM)
+    burn.advance(APPROACH_S + 120.0, arc_on=True)
+    with pytest.raises(ValueError, match="arc on"):
+        burn.change_electrode()
+    burn.advance(0.1, arc_on=False)
+    burn.change_electrode()
+    assert burn.depth_mm == pytest.approx(8.6)
+    assert (burn.wear_mm, burn.travel_mm) == (0.0, 0.0)
+    burn.advance(5.0, arc_on=False)
+    assert burn.travel_mm == pytest.approx(8.6 - CLEAR_MM)
+    burn.to_reference()
+    burn.advance(5.0, arc_on=False)
+    assert burn.reading_mm() == 0.0
+    burn.advance(8.6 / APPROACH_MM_S, arc_on=True)
+    assert burn.travel_mm == pytest.approx(8.6)
+    burn.advance(60.0, arc_on=True)
+    assert burn.depth_mm == pytest.approx(8.6 + 2.8)
+    assert burn.wear_mm == pytest.approx(2.8 / 3)
+
+
+def test_at_the_next_spot_all_is_still_to_burn_but_the_electrode_is_worn() -> None:
+    burn = SimulatedBurn(replace(CALM, stall_at_mm=17.0))
+    burn.advance(APPROACH_S + TO_END_S + 60.0, arc_on=True)
+    assert burn.fallen
+    with pytest.raises(ValueError, match="arc on"):
+        burn.next_spot()
+    worn_mm = burn.wear_mm
+    burn.advance(0.1, arc_on=False)
+    burn.next_spot()
+    assert (burn.depth_mm, burn.wear_mm, burn.fallen) == (3.0, worn_mm, False)
+    assert burn.fell_at_s == burn.fall_shown_s(0.0) == math.inf
+    burn.advance(2.0, arc_on=False)
+    assert burn.travel_mm == pytest.approx(3.0 + worn_mm - CLEAR_MM)
+    before_s = burn.t_s
+    burn.advance(APPROACH_S + TO_END_S + 60.0, arc_on=True)
+    assert burn.fell_at_s == pytest.approx(before_s + APPROACH_S + TO_END_S + 30.0)
+    assert burn.wear_mm == pytest.approx(2 * worn_mm)
+
+
+def test_a_tip_that_is_out_of_the_hole_does_not_jump_to_the_next_spot() -> None:
+    burn = SimulatedBurn(CALM)
+    burn.advance(APPROACH_S + 120.0, arc_on=True)
+    do("touch", burn)
+    burn.advance(5.0, arc_on=False)
+    on_face_mm = burn.travel_mm
+    burn.next_spot()
+    assert burn.travel_mm == on_face_mm
+    burn.advance(5.0, arc_on=False)
+    assert burn.travel_mm == pytest.approx(3.0 + burn.wear_mm - CLEAR_MM)
+
+
+def test_a_stall_that_is_asked_for_lasts_until_the_arc_goes_off() -> None:
+    burn = SimulatedBurn(CALM)
+    burn.advance(APPROACH_S + 60.0, arc_on=True)
+    burn.stall()
+    burn.advance(600.0, arc_on=True)
+    assert burn.depth_mm == pytest.approx(5.8)
+    assert burn.own_feed_mm_s == pytest.approx(0.0)
+    burn.advance(1.0, arc_on=False)
+    burn.advance(APPROACH_S + 60.0, arc_on=True)
+    assert burn.depth_mm == pytest.approx(5.8 + 2.8)
+
+
+def test_in_a_soft_layer_it_burns_faster_from_its_top_to_its_bottom() -> None:
+    burn = SimulatedBurn(replace(CALM, end_mm=60.0, soft_every_mm=4.0, soft_mm=0.5), seed=2)
+    usual_mm_s, step_s, passed = 2.8 / 60, 0.05, list[tuple[float, float]]()
+    burn.advance(APPROACH_S, arc_on=True)
+    while burn.depth_mm < 50.0:
+        before_mm, feed_mm_s = burn.depth_mm, burn.feed_mm_s
+        burn.advance(step_s, arc_on=True)
+        if feed_mm_s == burn.feed_mm_s:
+            assert (burn.depth_mm - before_mm) / step_s == pytest.approx(feed_mm_s)
+        elif burn.feed_mm_s > usual_mm_s:
+            passed.append((burn.depth_mm, burn.feed_mm_s / usual_mm_s))
+        else:
+            assert burn.depth_mm - passed[-1][0] == pytest.approx(0.5, abs=0.02)
+    assert 8 <= len(passed) <= 17
+    assert all(1.5 <= times <= 3.0 for _, times in passed)
+    assert burn.wear_mm == pytest.approx((burn.depth_mm - 3.0) / 3)
+
+
+def test_a_fall_is_timed_exactly_however_seldom_one_looks() -> None:
+    fell_s = APPROACH_S + TO_END_S
+    burn = SimulatedBurn(CALM)
+    burn.advance(fell_s - 0.01, arc_on=True)
+    assert burn.fell_at_s == burn.fall_shown_s(0.0) == math.inf
+    burn.advance(0.02, arc_on=True)
+    assert burn.fell_at_s == burn.fall_shown_s(0.0) == pytest.approx(fell_s)
+    assert burn.fall_shown_s(0.15) == math.inf
+    burn.advance(500.0, arc_on=True)
+    assert burn.fall_shown_s(0.15) == pytest.approx(fell_s + 0.15 / 6.0)
+    assert burn.fall_shown_s(0.8) == pytest.approx(fell_s + 0.8 / 6.0)
+    assert burn.fall_shown_s(0.81) == math.inf
+
+
+def test_a_fall_that_is_interrupted_goes_on_where_it_was() -> None:
+    burn = SimulatedBurn(replace(CALM, fall_mm_s=0.25))
+    burn.advance(APPROACH_S + TO_END_S + 0.4, arc_on=True)
+    assert burn.depth_mm == pytest.approx(18.1)
+    burn.advance(10.0, arc_on=False)
+    burn.advance(APPROACH_S + 0.4, arc_on=True)
+    assert burn.depth_mm == pytest.approx(18.2)
+    assert burn.fall_shown_s(0.05) == pytest.approx(burn.fell_at_s + 0.2)
+    assert burn.fall_shown_s(0.15) == pytest.approx(burn.t_s - 0.2)
+
+
+def test_a_burn_without_air_under_it_never_falls() -> None:
+    burn = SimulatedBurn(replace(CALM, bottom_mm=18.0))
+    burn.advance(APPROACH_S + TO_END_S + 60.0, arc_on=True)
+    assert burn.fell_at_s == burn.fall_shown_s(0.15) == math.inf
+
+
+def test_a_fall_fed_by_hand_is_uneven_about_its_median() -> None:
+    scene = replace(CALM, fall_mm_s=0.25, fall_noise=0.4)
+    first, whole = [], []
+    for seed in range(400):
+        burn = SimulatedBurn(scene, seed)
+        burn.advance(APPROACH_S + TO_END_S + 120.0, arc_on=True)
+        assert burn.depth_mm == pytest.approx(18.8)
+        # What it does in its first hundredth, the speed has not had time to change in.
+        first.append(math.log(0.001 / (burn.fall_shown_s(0.001) - burn.fell_at_s)))
+        whole.append(0.8 / (burn.fall_shown_s(0.8) - burn.fell_at_s))
+    assert math.exp(median(first)) == pytest.approx(0.25, rel=0.06)
+    assert stdev(first) == pytest.approx(0.4, rel=0.1)
+    # Over ten memories it evens out.
+    assert stdev(whole) < 0.6 * 0.25 * 0.4
+    # At the moment it says, it is where it says.
+    again = SimulatedBurn(scene, 399)
+    again.advance(burn.fall_shown_s(0.15), arc_on=True)
+    assert again.depth_mm == pytest.approx(18.15)
+
+
+def test_the_burns_own_feed_is_of_travel_over_its_last_twenty_seconds_of_burning() -> None:
+    burn = SimulatedBurn(replace(CALM, lift_every_s=7.0, stall_at_mm=10.0, stall_s=5.0))
+    assert burn.own_feed_mm_s == 0.0
+    travel_mm_s = 2.8 / 60 / 0.75
+    burn.advance(APPROACH_S + 1.0, arc_on=True)
+    assert burn.own_feed_mm_s == pytest.approx(travel_mm_s)
+    for _ in range(10):
+        burn.advance(7.3, arc_on=True)
+        assert burn.own_feed_mm_s == pytest.approx(travel_mm_s)
+    stalled = SimulatedBurn(replace(CALM, stall_at_mm=10.0, stall_s=5.0))
+    stalled.advance(APPROACH_S + 7.0 / 2.8 * 60 + 5.0 + 6.0, arc_on=True)
+    assert stalled.own_feed_mm_s == pytest.approx(travel_mm_s * (OWN_FEED_S - 5.0) / OWN_FEED_S)
+    stalled.advance(9.0, arc_on=True)
+    assert stalled.own_feed_mm_s == pytest.approx(travel_mm_s * (OWN_FEED_S - 5.0) / OWN_FEED_S)
+    stalled.advance(3.0, arc_on=True)
+    assert stalled.own_feed_mm_s == pytest.approx(travel_mm_s * (OWN_FEED_S - 2.0) / OWN_FEED_S)
+
+
+def test_the_burns_own_feed_is_what_the_travel_says_and_a_fall_leaves_it_alone() -> None:
+    scene = replace(SCENE, lift_every_s=math.inf, soft_every_mm=1.0, soft_mm=0.4, end_mm=6.0)
+    burn, travels_mm = SimulatedBurn(scene, seed=9), list[float]()
+    burn.advance(APPROACH_S, arc_on=True)
+    while True:
+        travels_mm.append(burn.travel_mm)
+        own_mm_s = burn.own_feed_mm_s
+        burn.advance(0.1, arc_on=True)
+        if burn.fallen:
+            break
+        if len(travels_mm) > 200:
+            assert burn.own_feed_mm_s == pytest.approx((burn.travel_mm - travels_mm[-200]) / 20)
+    burn.advance(30.0, arc_on=True)
+    assert burn.own_feed_mm_s == pytest.approx(own_mm_s, rel=0.02)
+
+
 def test_readings_shake_and_come_in_steps() -> None:
     burn = SimulatedBurn(replace(CALM, vibration_mm=0.05, resolution_mm=0.0127))
     burn.advance(APPROACH_S + TO_END_S + 10.0, arc_on=True)
@@ -256,6 +475,15 @@ def test_a_whole_burn_with_everything_in_it_ends_below_the_tool() -> None:
         ({"wear_ratio": 1.0}, "wear ratio"),
         ({"feed_mm_min": 0.0}, "feed_mm_min"),
         ({"fall_mm_s": math.nan}, "fall_mm_s"),
+        ({"soft_every_mm": 0.0}, "soft_every_mm"),
+        ({"soft_every_mm": 1.4, "soft_mm": 1.0}, "overlap"),
+        ({"soft_times": 1.4}, "soft_times"),
+        ({"soft_mm": math.inf}, "soft_mm"),
+        ({"fall_noise": -0.1}, "fall_noise"),
+        ({"spike_every_s": 0.0}, "spike_every_s"),
+        ({"spike_mm": math.nan}, "spike_mm"),
+        ({"dropout_every_s": -1.0}, "dropout_every_s"),
+        ({"dropout_s": math.inf}, "dropout_s"),
     ],
 )
 def test_a_scene_that_can_not_be_is_refused(wrong: dict[str, float], words: str) -> None:

@@ -202,6 +202,121 @@ def test_it_falls_silent_and_sends_garbage_when_told(start: Start) -> None:
 
 
 @needs_pty
+def test_a_stall_holds_until_the_arc_goes_off(start: Start) -> None:
+    simulator = start("--rate-hz", "40", "--speed", "20", "--end", "60")
+    with listening(DECIMAL, simulator.port) as (_, got):
+        simulator.say("burn")
+        until(lambda: got.travels_mm[-1:] > [4.0])
+        simulator.say("stall")
+        # A lift to clear is over in 4 readings, and while it burns 5 of them gain 0.15 mm.
+        held_mm = steady_mm(got)
+        simulator.say("lift")
+        until(lambda: got.travels_mm[-1] < held_mm - 4.0)
+        simulator.say("burn")
+        until(lambda: got.travels_mm[-1] > held_mm + 1.0)
+
+
+@needs_pty
+def test_the_electrode_can_be_changed_and_the_head_moved_to_another_spot(
+    start: Start, tmp_path: Path
+) -> None:
+    truth_file = tmp_path / "truth.csv"
+    simulator = start("--rate-hz", "40", "--speed", "20", "--truth", str(truth_file))
+
+    def last() -> dict[str, float]:
+        return truth_of(truth_file)[-1]
+
+    with listening(DECIMAL, simulator.port) as (_, got):
+        simulator.say("burn")
+        until(lambda: got.travels_mm[-1:] > [7.0])
+        simulator.say("spot")
+        until(lambda: last()["depth_mm"] == 3.0)
+        assert last()["arc_on"] == 0.0
+        # The wear of 4 mm and more of travel puts the tip that much lower than at the first spot.
+        until(lambda: got.travels_mm[-1] < 0.0)
+        assert steady_mm(got) == pytest.approx(-2.0 + 4.0 / 4, abs=0.5)
+        simulator.say("burn")
+        until(lambda: last()["depth_mm"] > 4.0)
+        simulator.say("electrode")
+        simulator.say("touch")
+        until(lambda: 0.0 in got.travels_mm[-3:])
+        assert steady_mm(got) == pytest.approx(0.0, abs=0.011)
+        assert last()["arc_on"] == 0.0
+        assert last()["depth_mm"] > 4.0
+
+
+@needs_pty
+def test_a_spike_is_one_reading_that_is_off_by_what_was_asked(start: Start) -> None:
+    simulator = start("--rate-hz", "40")
+    with listening(DECIMAL, simulator.port) as (_, got):
+        until(lambda: len(got.travels_mm) > 5)
+        simulator.say("spike 2.5")
+        until(lambda: max(got.travels_mm) > 0.0)
+        simulator.say("spike -1")
+        until(lambda: min(got.travels_mm) < -2.5)
+        before = len(got.travels_mm)
+        until(lambda: len(got.travels_mm) > before + 5)
+        odd_mm = [mm for mm in got.travels_mm if abs(mm + 2.0) > 0.02]
+        assert odd_mm == pytest.approx([0.5, -3.0], abs=0.02)
+
+
+@needs_pty
+def test_spikes_and_drop_outs_can_be_left_to_chance(start: Start) -> None:
+    spikes = ("--spike-every", "0.3", "--spike", "2")
+    drop_outs = ("--dropout-every", "0.5", "--dropout-for", "0.5")
+    # However fast the burn runs, these are seconds of the gauge's own.
+    simulator = start("--rate-hz", "50", "--speed", "7", *spikes, *drop_outs)
+    with listening(DECIMAL, simulator.port) as (_, got):
+
+        def gaps_s() -> list[float]:
+            times_s = [sample.t_s for sample in got.samples]
+            return [after - before for before, after in pairwise(times_s)]
+
+        def odd_mm() -> list[float]:
+            return [abs(mm + 2.0) for mm in got.travels_mm if abs(mm + 2.0) > 0.02]
+
+        until(lambda: sum(gap > 0.4 for gap in gaps_s()) >= 3, timeout_s=20.0)
+        until(lambda: len(odd_mm()) >= 3, timeout_s=20.0)
+        assert all(0.97 < mm < 2.03 for mm in odd_mm())
+        assert len(odd_mm()) < len(got.travels_mm) / 3
+
+
+def speeds_mm_s(truth: list[dict[str, float]], above_mm: float, below_mm: float) -> list[float]:
+    """How fast the depth grew from row to row, between two depths and without a lift; mm/s.
+
+    Rows are written to a thousandth of a second, so those that lie closer than six say nothing.
+    """
+    inside = [row for row in truth if above_mm < row["depth_mm"] < below_mm]
+    return [
+        (after["depth_mm"] - before["depth_mm"]) / (after["t_s"] - before["t_s"])
+        for before, after in pairwise(inside)
+        if after["depth_mm"] > before["depth_mm"] and after["t_s"] - before["t_s"] > 0.0055
+    ]
+
+
+def test_the_hole_can_be_made_a_hard_one(start: Start, tmp_path: Path) -> None:
+    truth_file = tmp_path / "truth.csv"
+    soft = ("--soft-every", "1", "--soft-thick", "0.6", "--soft-times", "8")
+    fall = ("--fall", "2", "--fall-speed", "0.3")
+    stall = ("--stall-at", "4", "--stall-for", "15")
+    options = ("--tcp", "0", "--auto", "--speed", "20", "--rate-hz", "100", "--end", "7")
+    simulator = start(*options, *soft, *fall, *stall, "--truth", str(truth_file))
+    with listening(DECIMAL, simulator.port):
+        code, _ = simulator.end()
+    assert code == 0
+    truth = truth_of(truth_file)
+    assert truth[-1]["depth_mm"] == pytest.approx(9.0)
+    falling = speeds_mm_s(truth, 7.0, 9.0)
+    assert len(falling) > 10
+    assert sorted(falling)[len(falling) // 2] == pytest.approx(20 * 0.3, rel=0.1)
+    burning = sorted(speeds_mm_s(truth, 3.0, 7.0))
+    assert burning[-len(burning) // 10] > 2.5 * burning[len(burning) // 4]
+    stalled = [row["t_s"] for row in truth if row["depth_mm"] == 4.0]
+    # 15 s of arc at 20 times the pace, and maybe a lift.
+    assert 0.4 < stalled[-1] - stalled[0] < 1.0
+
+
+@needs_pty
 def test_silence_and_garbage_can_be_set_beforehand(start: Start) -> None:
     options = ("--silent-at", "1", "--silent-for", "1", "--garbage-at", "2.5", "--garbage-for", "1")
     simulator = start("--rate-hz", "40", *options)
@@ -265,12 +380,14 @@ def test_the_cockpits_gauge_outlives_it(start: Start, tmp_path: Path) -> None:
 
 def test_what_it_does_not_understand_it_says_and_goes_on(start: Start) -> None:
     simulator = start("--tcp", "0")
-    for command in ("dance", "silent often", "", "quit"):
+    for command in ("dance", "silent often", "spike nan", "stall 3", "", "quit"):
         simulator.say(command)
     code, told = simulator.end()
     assert code == 0
     assert "There is no command 'dance'; use burn, lift" in told
     assert "often" in told
+    assert "A reading can't be off by nan mm; use burn" in told
+    assert "There is no command 'stall 3'" in told
     assert "Traceback" not in told
 
 
@@ -279,6 +396,7 @@ def test_what_it_does_not_understand_it_says_and_goes_on(start: Start) -> None:
     [
         (("--end", "2"), 2, "must end below its break"),
         (("--rate-hz", "0"), 2, "more than 0"),
+        (("--soft-every", "1", "--soft-thick", "1"), 2, "overlap"),
         (("--tcp", "70000"), 1, "can't begin"),
         (("--tcp", "0", "--truth", "/no/such/folder/truth.csv"), 1, "can't begin"),
     ],
