@@ -24,8 +24,8 @@ FALL_MM: Final = 0.15
 SLOWEST_FALL_MM_S: Final = 0.12
 #: The stated false-alarm rate: once in so many hours of arc, all of it in the softest layer.
 FALSE_ALARM_H: Final = 10_000.0
-#: From one such stretch of burning to the next, s, the feed varies by this part of itself (sd), each
-#: stretch for itself (both assumed).
+#: From one such stretch of burning to the next, s, the feed varies by this part of itself, as a sd,
+#: each stretch for itself (both assumed).
 STRETCH_S: Final = 0.25
 UNEVEN: Final = 0.25
 #: The sum has to rise out of the noise of the readings by this many of their sds.

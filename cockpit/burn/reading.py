@@ -45,8 +45,10 @@ class MarkKind(StrEnum):
 
 #: What carries a measurement, and can't be marked without one.
 MEASURING = frozenset({MarkKind.TOUCH, MarkKind.WEAR, MarkKind.DEPTH})
-#: What may carry a length.
-WITH_LENGTH = MEASURING | {MarkKind.START, MarkKind.ELECTRODE}
+#: What puts the tip elsewhere, with the arc off.
+CHANGING = frozenset({MarkKind.ELECTRODE, MarkKind.SPOT})
+#: What carries no length at all.
+BARE = frozenset({MarkKind.STOP, MarkKind.SPOT})
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +75,11 @@ class Mark:
     def measures(self) -> bool:
         """Whether the mark carries a measurement."""
         return self.kind in MEASURING
+
+    @property
+    def changes(self) -> bool:
+        """Whether it is another electrode, or another spot."""
+        return self.kind in CHANGING
 
 
 def believable(travel_mm: float) -> bool:

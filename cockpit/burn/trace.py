@@ -1,8 +1,9 @@
 """Recorded readings as CSV: ``t_s,travel_mm,mark,value_mm``, the last two optional.
 
-A row is a reading, a mark, or both. ``start`` counts before the reading of its row, every other
-mark after it. In a file without any ``start`` the arc is on from the first row to the last.
-Cells may be quoted, as spreadsheets do, but a row is always one line.
+A row is a reading, a mark, or both. What a mark means, and what its length, says ``reading.Mark``.
+``start`` counts before the reading of its row, every other mark after it. In a file without any
+``start`` the arc is on from the first row to the last. Cells may be quoted, as spreadsheets do, but
+a row is always one line.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from pathlib import Path
 from reprlib import repr as shortly
 from typing import TextIO
 
-from cockpit.burn.reading import Mark, MarkKind, Reading, believable
+from cockpit.burn.reading import BARE, MEASURING, Mark, MarkKind, Reading, believable
 
 HEADER = ("t_s", "travel_mm", "mark", "value_mm")
 
@@ -145,13 +146,15 @@ def _mark(t_s: float, name: str, value: str, travel_mm: float | None) -> Mark:
     except ValueError:
         known = ", ".join(MarkKind)
         raise ValueError(f"mark {shortly(name)} is not known; use one of {known}.") from None
-    if kind in (MarkKind.START, MarkKind.STOP):
-        return Mark.at(t_s, kind)
+    if kind in BARE and value:
+        raise ValueError(f"mark {kind} has no length; leave value_mm empty.")
     if value:
         return Mark.at(t_s, kind, _travel(value, "value_mm"))
     if kind is MarkKind.TOUCH and travel_mm is not None:
         return Mark.at(t_s, kind, travel_mm)
-    raise ValueError(f"mark {kind} needs a length in value_mm.")
+    if kind in MEASURING:
+        raise ValueError(f"mark {kind} needs a length in value_mm.")
+    return Mark.at(t_s, kind)
 
 
 def _number(text: str, name: str) -> float:

@@ -6,6 +6,7 @@ same class, and it looks at nothing but what it is fed: the same events give the
 
 from __future__ import annotations
 
+import copy
 import math
 from collections.abc import Iterator
 from statistics import NormalDist
@@ -104,8 +105,7 @@ class Tracker:
             self._burn(reading, dt_s)
 
     def _take_mark(self, mark: Mark) -> None:
-        moves_head = mark.kind in (MarkKind.ELECTRODE, MarkKind.SPOT)
-        under_arc = moves_head and self._arc_since_s is not None
+        under_arc = mark.changes and self._arc_since_s is not None
         if under_arc or not self._gate.admits(mark.t_s, mark.value_mm):
             self.rejected += 1
             return
@@ -230,6 +230,12 @@ class Tracker:
     def wear_without(self, kind: MarkKind) -> Wear:
         """What is believed of the wear without a measurement of this kind at this travel."""
         return self._estimate.wear_without(kind)
+
+    def supposing(self, mark: Mark) -> BurnState:
+        """The state that a mark would lead to; nothing changes."""
+        other = copy.deepcopy(self)
+        other.take(mark)
+        return other.state()
 
     def arc_s(self, now_s: float) -> float:
         """Arc time so far, s; it runs on between readings."""

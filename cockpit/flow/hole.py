@@ -12,14 +12,14 @@ from dataclasses import dataclass, replace
 
 from cockpit.burn.aim import Aim
 from cockpit.burn.calls import CallKind
-from cockpit.burn.reading import Mark, MarkKind
+from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.replay import run
 from cockpit.burn.state import BurnState
 from cockpit.flow.clock import Clock
 from cockpit.flow.live import LiveBurn
 from cockpit.flow.past import AIM, past_events
 from cockpit.flow.steps import AT_THE_ARC, Step
-from cockpit.gauges.protocol import Gauge, HoleHint
+from cockpit.gauges.protocol import ChangeHint, Gauge, HoleHint
 from cockpit.log import questions
 from cockpit.log.rows import BurnKind, CheckResult, CheckRow, HoleRow, Outcome, Result
 from cockpit.log.store import LogError, Store
@@ -67,6 +67,8 @@ class Desk:
 
 def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
     """What the tracker of this plan aims at."""
+    # Travel runs ahead of depth by the wear: as fast as the plan can think both.
+    fastest_mm_s = plan.depth.burn_mm / plan.time.low_s / (1 - shop.wear.quantile(0.95))
     return Aim(
         recess_mm=plan.depth.recess_mm,
         target_mm=plan.depth.target_mm,
@@ -77,7 +79,16 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
         streaming=gauge.profile.streaming,
         measures_anew=True,
         head_speed_mm_s=shop.machine.max_head_speed_mm_s,
+        fastest_mm_s=fastest_mm_s,
+        longest_s=plan.time.high_s,
+        reach_mm=plan.electrode.length_mm - shop.machine.holder_mm,
+        electrodes=plan.electrode.needed or 1,
     )
+
+
+def _sets_stop(event: Reading | Mark) -> bool:
+    """Whether the stop is set anew after this."""
+    return isinstance(event, Mark) and (event.measures or event.kind is MarkKind.ELECTRODE)
 
 
 def _rests_on(plan: Plan, item: CheckItem) -> tuple[object, ...]:
@@ -184,6 +195,8 @@ class HoleInHand:
         desk = self._desk
         self._live = LiveBurn(desk.store, desk.shift_id, self.id, aim, desk.gauge, desk.clock)
         self._stop_mm = self._stop_as_set_mm(aim)
+        if self.step is Step.ELECTRODE:
+            self._stop_mm = self._stop_for(self._live.supposing(MarkKind.ELECTRODE))
         depth = self.plan.depth
         state = self._live.state()
         desk.gauge.hint(
@@ -278,9 +291,16 @@ class HoleInHand:
         desk.store.add_override(desk.shift_id, self.id, figure, value, why.strip())
         self.plan = self._planned()
 
+    def _of_the_electrode(self) -> list[CheckItem]:
+        """What another electrode has to be checked for."""
+        setup = self._desk.checklist.setup
+        return [item for item in setup if item.by_electrode or item.shows == "electrode"]
+
     def checks_left(self) -> list[CheckItem]:
         """What is still to be checked before the arc, in order."""
         setup = self._desk.checklist.setup
+        if self.step is Step.ELECTRODE:
+            setup = tuple(self._of_the_electrode())
         if self.step is Step.GUARD:
             return [item for item in setup if item.again_after_pilot]
         rows = questions.hole_checks(self._desk.store.connection, self.id)
@@ -309,6 +329,8 @@ class HoleInHand:
 
     def answer_check(self, item: CheckItem, result: CheckResult, word: str = "") -> None:
         """Keep the answer to one check. A safety check can't be passed over."""
+        if result is CheckResult.SKIPPED and self.step is Step.ELECTRODE and item.live == "zero":
+            raise ValueError(f"{item.title}: the depth rests on it, it can't be passed over now.")
         if item.safety and result is CheckResult.SKIPPED:
             raise ValueError(f"{item.title}: matters for safety and can't be passed over.")
         if result is CheckResult.CONFIRMED and self.needs_initials(item) and not word.strip():
@@ -327,9 +349,13 @@ class HoleInHand:
 
     def checks_done(self) -> None:
         """Everything is answered: on to the arc. Raises ValueError while something is not."""
-        if self.step is Step.CHECKS and (left := self.checks_left()):
+        if self.step is not Step.GUARD and (left := self.checks_left()):
             raise ValueError(f"{left[0].title}: not answered yet.")
-        self._go(self._arc_step() if self.step is Step.GUARD else Step.PILOT)
+        if self.step is Step.ELECTRODE:
+            self.live.changed(MarkKind.ELECTRODE)
+            self._go(Step.GUARD)
+        else:
+            self._go(self._arc_step() if self.step is Step.GUARD else Step.PILOT)
 
     def _arc_step(self) -> Step:
         """To depth once a spot was found centred, else the pilot burn (again)."""
@@ -342,12 +368,30 @@ class HoleInHand:
         """The operator has started the arc."""
         for key in self._cleaned_out():
             self.reopen_check(key)  # there is powder again
-        kind = BurnKind.PILOT if self.step is Step.PILOT else BurnKind.BURN
-        return self.live.arc_starts(kind)
+        if self.step is Step.PILOT:
+            pilot_mm = self.plan.depth.recess_mm + self.plan.pilot_mm
+            return self.live.arc_starts(BurnKind.PILOT, pilot_mm)
+        return self.live.arc_starts(BurnKind.BURN)
 
     def arc_stops(self) -> BurnState:
         """The operator has stopped the arc."""
         return self.live.arc_stops()
+
+    def change_electrode(self) -> None:
+        """Arc off: another electrode goes into the holder, and is set up like the first one.
+
+        It counts from when its checks are done; until then the operator may step back.
+        """
+        for item in self._of_the_electrode():
+            self.reopen_check(item.key)
+        self._go(Step.ELECTRODE)
+        self._stop_mm = self._stop_for(self.live.supposing(MarkKind.ELECTRODE))
+        self._desk.gauge.hint(ChangeHint(MarkKind.ELECTRODE))
+
+    def keep_electrode(self) -> None:
+        """The electrode is not changed after all."""
+        self._stop_mm = self._stop_as_set_mm(self.live.tracker.aim)
+        self._go(Step.GUARD)
 
     def has_spot(self) -> bool:
         """Whether there is a spot to look at: burnt since the last one was looked at."""
@@ -381,6 +425,9 @@ class HoleInHand:
         """Keep where the spot sat; the guard comes next, then the burn or another pilot."""
         verdict = self.judge_centre(across_mm, along_mm)
         self._desk.store.add_centre(self._desk.shift_id, self.id, verdict)
+        if verdict.verdict == "move":
+            self.live.changed(MarkKind.SPOT)
+            self._desk.gauge.hint(ChangeHint(MarkKind.SPOT))
         if verdict.verdict != "stop":
             self._go(Step.GUARD)
         return verdict
@@ -475,10 +522,9 @@ class HoleInHand:
         return self.plan.mark(*STOP_RESTS_ON)
 
     def _stop_as_set_mm(self, aim: Aim) -> float:
-        """Where the stop was set last: after a measurement, or else for the first burn."""
+        """Where the stop was set last: after a measurement, for an electrode, or at first."""
         past = past_events(self._desk.store.connection, self.id)
-        measured = (isinstance(event, Mark) and event.measures for event in past)
-        seen = max((count for count, known in enumerate(measured, 1) if known), default=0)
+        seen = max((count for count, event in enumerate(past, 1) if _sets_stop(event)), default=0)
         return self._stop_for(run(past[:seen], aim).state())
 
     def _stop_for(self, state: BurnState) -> float:

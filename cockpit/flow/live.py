@@ -131,11 +131,14 @@ class LiveBurn:
         """Whether the arc clock runs."""
         return self._burn_id is not None
 
-    def arc_starts(self, kind: BurnKind) -> BurnState:
-        """Start the arc clock. Raises LogError, and then the clock does not run."""
+    def arc_starts(self, kind: BurnKind, pilot_mm: float | None = None) -> BurnState:
+        """Start the arc clock. Raises LogError, and then the clock does not run.
+
+        ``pilot_mm``: the depth that a pilot burn goes to.
+        """
         if self._burn_id is None:
             self._drain()
-            mark = Mark.at(self.now_s(), MarkKind.START)
+            mark = Mark.at(self.now_s(), MarkKind.START, pilot_mm)
             seq = self._next_seq(mark.t_s)
             self._burn_id = self._store.open_burn(self._shift_id, self._hole_id, kind, seq, mark)
             self.tracker.take(mark)
@@ -160,6 +163,17 @@ class LiveBurn:
 
     def measured(self, kind: MarkKind, value_mm: float) -> BurnState:
         """Take a measurement of the operator: touch-off, electrode length lost, gauged depth."""
+        return self._marked(kind, value_mm)
+
+    def changed(self, kind: MarkKind) -> BurnState:
+        """Another electrode is in the holder, zeroed; or the head stands over another spot."""
+        return self._marked(kind, None)
+
+    def supposing(self, kind: MarkKind) -> BurnState:
+        """The state that such a change would lead to."""
+        return self.tracker.supposing(Mark.at(self.now_s(), kind))
+
+    def _marked(self, kind: MarkKind, value_mm: float | None) -> BurnState:
         self._drain()
         mark = Mark.at(self.now_s(), kind, value_mm)
         self._store.add_mark(self._shift_id, self._hole_id, self._next_seq(mark.t_s), mark)

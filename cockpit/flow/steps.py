@@ -16,6 +16,7 @@ class Step(StrEnum):
     GUARD = "guard on again"
     BURN = "burn"
     TOUCH = "touch-off"
+    ELECTRODE = "another electrode"
     CLEANOUT = "clean-out"
     OUTCOME = "outcome"
     ENDED = "ended"
@@ -31,6 +32,7 @@ NEXT = {
     Step.GUARD: "guard on, then burn",
     Step.BURN: "guard on, then burn",
     Step.TOUCH: "guard on, then burn",
+    Step.ELECTRODE: "set up another electrode",
     Step.CLEANOUT: "clean it out",
     Step.OUTCOME: "prove and close it",
     Step.ENDED: "nothing",

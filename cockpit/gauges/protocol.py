@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
 
-from cockpit.burn.reading import believable
+from cockpit.burn.reading import MarkKind, believable
 from cockpit.profiles import GaugeProfile
 
 #: Seconds, monotonic; the same clock for a gauge and for whoever asks it.
@@ -78,8 +78,15 @@ class TouchHint:
     on: bool
 
 
+@dataclass(frozen=True, slots=True)
+class ChangeHint:
+    """The operator puts another electrode in, or moves the head to another spot of the break."""
+
+    mark: MarkKind
+
+
 #: What only a simulated gauge has to be told, because it has no machine to watch.
-Hint = HoleHint | ArcHint | TouchHint
+Hint = HoleHint | ArcHint | TouchHint | ChangeHint
 
 
 class Gauge(Protocol):

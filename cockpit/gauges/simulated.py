@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from cockpit.burn.reading import MarkKind
 from cockpit.burn.simulate import Scene, SimulatedBurn
 from cockpit.gauges.protocol import (
     ArcHint,
+    ChangeHint,
     Clock,
     GaugeStatus,
     Hint,
@@ -87,6 +89,10 @@ class SimulatedGauge:
                 self._arc_on = hint.on
             case TouchHint():
                 self._burn.to_reference() if hint.on else self._burn.to_hole()
+            case ChangeHint():
+                self._burn.advance(0.0, self._arc_on)
+                is_spot = hint.mark is MarkKind.SPOT
+                self._burn.next_spot() if is_spot else self._burn.change_electrode()
 
     def _begin_hole(self, hole: HoleHint) -> None:
         self._holes += 1

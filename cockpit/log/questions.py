@@ -315,7 +315,8 @@ def events(connection: sqlite3.Connection, hole_id: int) -> list[tuple[int, Read
         connection,
         "SELECT seq, t_ms, travel_um, NULL AS mark, NULL AS value_um FROM readings "
         "WHERE hole_id = ?1 UNION ALL "
-        "SELECT seq, t_ms, NULL, mark, value_um FROM marks WHERE hole_id = ?1 ORDER BY seq",
+        "SELECT seq, t_ms, NULL, mark, value_um FROM marks WHERE hole_id = ?1 UNION ALL "
+        "SELECT seq, t_ms, NULL, mark, value_um FROM changes WHERE hole_id = ?1 ORDER BY seq",
         hole_id,
     )
     return [(row["seq"], _event(row)) for row in rows]

@@ -203,6 +203,18 @@ MIGRATIONS: tuple[str, ...] = (
     ) STRICT;
     CREATE INDEX reopened_by_check ON reopened (check_id);
     """,
+    """
+    CREATE TABLE changes (
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        seq INTEGER NOT NULL,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        t_ms INTEGER NOT NULL,
+        mark TEXT NOT NULL CHECK (mark IN ('electrode', 'spot')),
+        value_um INTEGER,
+        PRIMARY KEY (hole_id, seq)
+    ) STRICT, WITHOUT ROWID;
+    """,
 )
 
 VERSION = len(MIGRATIONS)

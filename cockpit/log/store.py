@@ -281,13 +281,13 @@ class Store(AbstractContextManager["Store"]):
             )
 
     def add_mark(self, shift_id: int, hole_id: int, seq: int, mark: Mark) -> None:
-        """A measurement that the operator made."""
+        """A measurement that the operator made, another electrode, or another spot."""
         self._add_mark(shift_id, hole_id, seq, mark)
 
     def _add_mark(self, shift_id: int, hole_id: int, seq: int, mark: Mark) -> None:
         value_um = None if mark.value_mm is None else micrometres(mark.value_mm)
         self._happened(
-            "marks",
+            "changes" if mark.changes else "marks",
             shift_id,
             hole_id=hole_id,
             seq=seq,

@@ -16,9 +16,12 @@ RHYTHMS: dict[CallKind, tuple[float, ...]] = {
     CallKind.TARGET: (0.0, 0.25, 0.5),
     CallKind.LIMIT: (0.0, 0.15, 0.3, 0.45, 0.6, 0.75),
     CallKind.THROUGH: (0.0, 0.15, 0.7, 0.85),
+    CallKind.PILOT: (0.0, 0.25),
+    CallKind.SHORT: (0.0, 0.6, 0.75),
     CallKind.STALLED: (0.0, 0.6),
     CallKind.SILENT: (0.0, 0.6, 1.2),
     CallKind.JUMP: (0.0, 0.15),
+    CallKind.LONG: (0.0, 1.0),
 }
 
 

@@ -32,7 +32,7 @@ FEED_EVERY = 10
 #: The section is drawn anew once a second: the tip moves by less than a dot in between.
 SECTION_EVERY = 10
 AT_STOP_MM = 0.1
-ARC_OFF_ACTIONS = frozenset({"again", "touch", "clean", "back", "bench"})
+ARC_OFF_ACTIONS = frozenset({"again", "touch", "electrode", "clean", "back", "bench"})
 
 
 class ArcScreen(StepScreen):
@@ -249,12 +249,6 @@ class PilotScreen(ArcScreen):
     def target_mark(self) -> str:
         return self.hole.plan.mark("pilot_mm")
 
-    def _arc_words(self, state: BurnState) -> str:
-        deep = state.depth_mm is not None and state.depth_mm.mid >= self.target_mm()
-        if deep and state.arc_on:
-            return f"ARC ON   {write_clock(state.arc_s)}   DEEP ENOUGH: arc off"
-        return super()._arc_words(state)
-
     def time_words(self, state: BurnState) -> str:
         return "a short burn: watch the spot"
 
@@ -283,6 +277,7 @@ class BurnScreen(ArcScreen):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("t,T", "touch", "touch off", id="touch", tooltip="Measure the wear"),
+        Binding("e,E", "electrode", "electrode", id="electrode", tooltip="Put another one in"),
         Binding("c,C", "clean", "clean out", id="clean", tooltip="The burn is over"),
     ]
 
@@ -290,6 +285,7 @@ class BurnScreen(ArcScreen):
         return {
             Step.CLEANOUT: "clean out",
             Step.TOUCH: "touch off",
+            Step.ELECTRODE: "change the electrode",
             Step.BURN: "arc on",
         }[self._expected()]
 
@@ -299,6 +295,8 @@ class BurnScreen(ArcScreen):
                 self.action_clean()
             case Step.TOUCH:
                 self.action_touch()
+            case Step.ELECTRODE:
+                self.action_electrode()
             case _:
                 self._start()
 
@@ -311,6 +309,8 @@ class BurnScreen(ArcScreen):
             return Step.CLEANOUT
         if CallKind.TARGET in standing or self._at_stop():
             return Step.TOUCH
+        if CallKind.SHORT in standing:
+            return Step.ELECTRODE
         return Step.BURN
 
     def _at_stop(self) -> bool:
@@ -320,6 +320,10 @@ class BurnScreen(ArcScreen):
     def action_touch(self) -> None:
         """Measure the wear."""
         self.go_on(self.hole.touch_off)
+
+    def action_electrode(self) -> None:
+        """Another electrode goes into the holder."""
+        self.go_on(self.hole.change_electrode)
 
     def action_clean(self) -> None:
         """The burn is over."""

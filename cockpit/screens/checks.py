@@ -242,7 +242,9 @@ class SetupScreen(ChecksScreen):
         return self.hole.checks_left()
 
     def heading(self) -> str:
-        what = "guard" if self.hole.step is Step.GUARD else "set-up"
+        what = {Step.GUARD: "guard", Step.ELECTRODE: "another electrode"}.get(
+            self.hole.step, "set-up"
+        )
         return f"{self.cockpit.hole_name()}   {what} {self.progress()}"
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
@@ -275,19 +277,21 @@ class SetupScreen(ChecksScreen):
     def before_first(self) -> None:
         if self.hole.step is Step.GUARD:
             self.cockpit.to_bench()
+        elif self.hole.step is Step.ELECTRODE:
+            self.go_on(self.hole.keep_electrode)
         else:
             self.go_on(lambda: self.hole.back_to(Step.PLAN))
 
     def figure(self, item: CheckItem) -> str:
         if item.shows != "stop":
             return ""
-        return write_length(self.hole.next_stop_mm(), self.unit, with_unit=False)
+        return write_length(self.hole.stop_mm, self.unit, with_unit=False)
 
     def note(self, item: CheckItem) -> str:
         plan = self.hole.plan
         match item.shows:
             case "stop":
-                stop = f"{write_both(self.hole.next_stop_mm())}{self.hole.stop_mark()}"
+                stop = f"{write_both(self.hole.stop_mm)}{self.hole.stop_mark()}"
                 return f"set the stop at {stop} on the indicator" + self._why(plan, *STOP_RESTS_ON)
             case "electrode":
                 length = write_both(plan.electrode.length_mm)

@@ -20,6 +20,7 @@ SCREENS: dict[Step, type[StepScreen]] = {
     Step.CENTRE: CentreScreen,
     Step.GUARD: SetupScreen,
     Step.BURN: BurnScreen,
+    Step.ELECTRODE: SetupScreen,
     Step.TOUCH: TouchScreen,
     Step.CLEANOUT: CleanoutScreen,
     Step.OUTCOME: OutcomeScreen,

@@ -211,10 +211,7 @@ def about_electrode(
             f"{choice.electrode.on_hand} on hand."
         )
     elif electrode.needed > 1:
-        doubts.append(
-            f"One {electrode.label} may not last: have {electrode.needed} ready. The cockpit "
-            "follows the first one only: with another, gauge the depth and set the stop yourself."
-        )
+        doubts.append(f"One {electrode.label} may not last: have {electrode.needed} ready.")
     return doubts
 
 

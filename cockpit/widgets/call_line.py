@@ -26,8 +26,10 @@ class Urgency(StrEnum):
 _URGENCY = {
     CallKind.LIMIT: Urgency.NOW,
     CallKind.THROUGH: Urgency.NOW,
+    CallKind.PILOT: Urgency.NOW,
     CallKind.TARGET: Urgency.NOW,
     CallKind.SILENT: Urgency.SOON,
+    CallKind.SHORT: Urgency.SOON,
     CallKind.STALLED: Urgency.SOON,
     CallKind.NEAR: Urgency.SOON,
 }

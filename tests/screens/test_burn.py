@@ -52,9 +52,9 @@ async def test_the_pilot_says_when_it_is_deep_enough(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.PILOT) as hands:
         await hands.big()
         await hands.passes(5.0)
-        assert "DEEP ENOUGH" not in hands.shown()
+        assert "PILOT" not in hands.shown()
         await hands.passes(120.0)
-        assert "DEEP ENOUGH" in hands.shown()
+        assert "PILOT" in hands.shown()
 
 
 async def test_backspace_on_the_pilot_leads_back_to_the_checks(tmp_path: Path) -> None:

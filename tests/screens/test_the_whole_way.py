@@ -58,5 +58,5 @@ async def one_step(hands: Hands) -> None:
 def has_to_stop(hands: Hands) -> bool:
     return any(
         words in hands.shown()
-        for words in ("DEEP ENOUGH", "AT THE STOP", "TARGET", "THROUGH", "LIMIT", "STALLED")
+        for words in ("PILOT", "AT THE STOP", "TARGET", "THROUGH", "LIMIT", "STALLED")
     )

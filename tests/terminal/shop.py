@@ -207,7 +207,7 @@ class Operator:
         """The pilot burn, the look at the spot, and the guard again: the arc is next."""
         self.arc_on("arc on: a short pilot burn")
         meanwhile()
-        self.sees("DEEP ENOUGH", BURN_S)
+        self.sees("PILOT", BURN_S)
         self.arc_off()
         self.space("guard off, look at the spot")
         self.space("yes, centred")
