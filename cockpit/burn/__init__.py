@@ -4,9 +4,16 @@ Pure: time comes in with the reading. The same tracker serves the screen, the re
 trace and the rehearsal.
 
     reading.py   what a gauge said and what the operator marked, as the log keeps them
+    gate.py      which readings count, and when none come
+    steady.py    what of a shaking travel can be relied on
+    cusum.py     a sequential test for a change of drift
+    falls.py     that test, for a fall against the burn's own feed
     progress.py  how the burn gets on: high-water travel, feed, falls
+    estimate.py  how deep that is: travel less the wear of ``trade/wear.py``
     calls.py     when the operator has something to do, and what
-    tracker.py   the three above as one, with the wear of ``trade/wear.py``; the state that is shown
+    aim.py       what a burn aims at, and what the plan expects
+    state.py     how a burn stands, as the screen shows it
+    tracker.py   all of these as one: events in, state and calls out
     trace.py     recorded readings as CSV
     replay.py    a recorded trace through the tracker
     scene.py     the hole, tool and manners of an invented burn

@@ -38,7 +38,7 @@ FEED_SPREAD: Final = 0.2
 
 #: What still stands when the arc is off: it tells what comes next.
 AFTER_THE_ARC: Final = frozenset(
-    {CallKind.LIMIT, CallKind.TARGET, CallKind.THROUGH, CallKind.PILOT, CallKind.SHORT}
+    {CallKind.LIMIT, CallKind.TARGET, CallKind.THROUGH, CallKind.SHORT}
 )
 #: What still stands when the arc comes on again: nothing has changed about it.
 INTO_THE_NEXT_BURN: Final = frozenset({CallKind.LIMIT, CallKind.SHORT})
@@ -190,7 +190,9 @@ class Tracker:
         if self._pilot_mm is not None:
             yield CallKind.PILOT, below(self._pilot_mm - depth.mid, 0.0, 0.2)
         if aim.target_mm is not None:
-            left_mm = aim.target_mm - depth.high
+            # At the bottom limit, by the limit's own chance: else the limit would be called first.
+            sds = Z99 if aim.sooner_mm else Z95
+            left_mm = aim.target_mm - self._estimate.possible(wear.depth_mm(high_mm, sds))
             yield CallKind.TARGET, below(left_mm, aim.sooner_mm, aim.sooner_mm + 0.2)
             yield CallKind.NEAR, below(left_mm, aim.near_mm, 1.25 * aim.near_mm)
         if aim.limit_mm is not None:

@@ -33,6 +33,7 @@ def fill(bench: Bench, plan: Plan) -> int:
     burn = store.open_burn(shift, hole, BurnKind.PILOT, 0, Mark(0.0, MarkKind.START))
     store.add_readings(hole, [(1, Reading(0.1, 3.0)), (2, Reading(0.2, 3.01))])
     store.close_burn(shift, hole, burn, BurnEnd.OPERATOR, 3, Mark(0.3, MarkKind.STOP))
+    store.add_mark(shift, hole, 4, Mark(0.4, MarkKind.ELECTRODE))
     store.add_calls(shift, hole, [Call(0.2, CallKind.NEAR, 3.01)])
     store.add_centre(shift, hole, judge_centre(plan.electrode.window, 0.1, -0.1))
     store.add_note(shift, hole, "tight")

@@ -12,7 +12,7 @@ def measured(hands: Hands) -> list[tuple[MarkKind, float]]:
     return [
         (event.kind, event.value_mm)
         for _, event in events
-        if isinstance(event, Mark) and event.value_mm is not None
+        if isinstance(event, Mark) and event.measures and event.value_mm is not None
     ]
 
 

@@ -1,0 +1,249 @@
+"""Another electrode, another spot: depth, wear and travel stay what they are."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from cockpit.burn.aim import Aim
+from cockpit.burn.calls import CallKind
+from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.burn.simulate import Scene, SimulatedBurn
+from cockpit.burn.tracker import Tracker
+from tests.burn.hand import FEED_MM_S, Hand
+
+PLAIN = Scene(recess_mm=3.0, end_mm=40.0)
+
+
+class Bench:
+    """A simulated burn and a tracker that watches it, with an operator who changes things."""
+
+    def __init__(self, seed: int, rate_hz: float = 10.0, scene: Scene = PLAIN) -> None:
+        self.burn = SimulatedBurn(scene, seed)
+        self.tracker = Tracker(Aim(recess_mm=3.0, measures_anew=True))
+        self.chance = Random(seed)
+        self._period_s = 1 / rate_hz
+        self._count = 0
+
+    @property
+    def t_s(self) -> float:
+        return self._count * self._period_s
+
+    def mark(self, kind: MarkKind, value_mm: float | None = None) -> None:
+        self.tracker.take(Mark.at(self.t_s, kind, value_mm))
+
+    def watch(self, lasts_s: float, arc_on: bool = True) -> None:
+        for _ in range(round(lasts_s / self._period_s)):
+            self._count += 1
+            self.burn.advance(self._period_s, arc_on)
+            self.tracker.take(Reading.at(self.t_s, self.burn.reading_mm()))
+
+    def arc(self, lasts_s: float) -> None:
+        self.mark(MarkKind.START)
+        self.watch(lasts_s)
+        self.mark(MarkKind.STOP)
+        self.watch(2.0, arc_on=False)
+
+    def touch_off(self) -> None:
+        self.mark(MarkKind.TOUCH, self.burn.wear_mm + self.chance.gauss(0.0, 0.03))
+
+    def change_electrode(self) -> None:
+        self.burn.change_electrode()
+        self.watch(3.0, arc_on=False)
+        self.mark(MarkKind.ELECTRODE)
+
+    def next_spot(self) -> None:
+        self.burn.next_spot()
+        self.watch(3.0, arc_on=False)
+        self.mark(MarkKind.SPOT)
+
+    @property
+    def off_mm(self) -> float:
+        depth = self.tracker.state().depth_mm
+        assert depth is not None
+        return depth.mid - self.burn.depth_mm
+
+    @property
+    def half_mm(self) -> float:
+        depth = self.tracker.state().depth_mm
+        assert depth is not None
+        return (depth.high - depth.low) / 2
+
+
+@pytest.mark.parametrize("rate_hz", [2.0, 10.0, 50.0])
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("touched", [False, True])
+def test_another_electrode_tells_the_depth_where_it_lands(
+    seed: int, rate_hz: float, touched: bool
+) -> None:
+    bench = Bench(seed, rate_hz)
+    bench.arc(150.0)
+    if touched:
+        bench.touch_off()
+    before = bench.tracker.state().depth_mm
+    assert before is not None
+    bench.change_electrode()
+    # The hole is as deep as it was, and as surely.
+    after = bench.tracker.state().depth_mm
+    assert after is not None
+    assert (after.low, after.mid, after.high) == pytest.approx(
+        (before.low, before.mid, before.high), abs=1e-6
+    )
+    bench.arc(8.0)
+    # A new electrode that stands on the bottom shows its depth.
+    assert abs(bench.off_mm) < 0.25
+    assert bench.half_mm < 0.25
+    bench.arc(120.0)
+    assert abs(bench.off_mm) < max(2.0 * bench.half_mm, 0.25)
+    assert [call.kind for call in bench.tracker.calls] == []
+
+
+@pytest.mark.parametrize("rate_hz", [2.0, 10.0])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_second_spot_begins_at_the_break_with_a_worn_electrode(
+    seed: int, rate_hz: float
+) -> None:
+    bench = Bench(seed, rate_hz)
+    bench.arc(60.0)
+    worn_mm = bench.burn.wear_mm
+    bench.next_spot()
+    depth = bench.tracker.state().depth_mm
+    assert depth is not None
+    assert depth.mid == 3.0
+    bench.arc(5.0)
+    assert abs(bench.off_mm) < 0.35
+    # Standing on the break, a worn electrode shows how much it has lost.
+    assert bench.tracker.state().wear.wear_mm == pytest.approx(bench.burn.wear_mm, abs=0.35)
+    assert bench.burn.wear_mm >= worn_mm
+    bench.arc(90.0)
+    assert abs(bench.off_mm) < max(1.5 * bench.half_mm, 0.35)
+    assert [call.kind for call in bench.tracker.calls] == []
+
+
+def test_another_electrode_may_be_zeroed_anywhere() -> None:
+    """Its tip touches the face at 0.40: what the indicator shows from then on is 0.40 more."""
+    hand = Hand(Aim(recess_mm=3.0, wear_mean=0.25, wear_sd=1e-6))
+    hand.start()
+    hand.burn(120.0)
+    hand.stop()
+    depth_mm = hand.depth.mid
+    hand.mark(MarkKind.ELECTRODE, 0.40)
+    assert hand.depth.mid == pytest.approx(depth_mm)
+    hand.travel_mm = depth_mm - 4.6
+    hand.start()
+    hand.move(2.0, 2.5)
+    hand.burn(60.0)
+    assert hand.depth.mid == pytest.approx(depth_mm + 60.0 * FEED_MM_S * 0.75, abs=0.03)
+
+
+def test_a_change_under_the_arc_is_counted_and_changes_nothing() -> None:
+    for kind in (MarkKind.ELECTRODE, MarkKind.SPOT):
+        hand = Hand()
+        hand.start()
+        hand.burn(60.0)
+        before = hand.state
+        hand.mark(kind)
+        assert hand.state.rejected == before.rejected + 1
+        assert hand.state.depth_mm == before.depth_mm
+
+
+def test_the_first_electrode_of_a_hole_is_no_change() -> None:
+    first, plain = Hand(), Hand()
+    first.mark(MarkKind.ELECTRODE)
+    first.mark(MarkKind.SPOT)
+    for hand in (first, plain):
+        hand.start()
+        hand.burn(60.0)
+    assert first.depth.mid == pytest.approx(plain.depth.mid, abs=1e-9)
+
+
+def test_a_hole_gauged_while_the_electrode_is_out_sharpens_its_depth() -> None:
+    bench = Bench(5)
+    bench.arc(150.0)
+    bench.change_electrode()
+    vague_mm = bench.half_mm
+    bench.mark(MarkKind.DEPTH, bench.burn.depth_mm + 0.05)
+    assert bench.half_mm < min(vague_mm, 0.3)
+    assert abs(bench.off_mm) < 0.3
+
+
+def test_a_fall_wears_nothing() -> None:
+    hand = Hand(Aim(recess_mm=3.0, wear_mean=0.25, wear_sd=1e-6))
+    hand.start()
+    hand.burn(120.0)
+    worn_mm = hand.state.wear.wear_mm
+    hand.move(6.0, 0.3)
+    hand.rest(3.0)
+    assert hand.calls == ["through"]
+    assert hand.state.wear.wear_mm == pytest.approx(worn_mm, abs=0.02)
+    assert hand.depth.mid == pytest.approx(hand.travel_mm - worn_mm, abs=0.03)
+
+
+def test_an_electrode_too_short_for_the_rest_is_called_before_it_is_used_up() -> None:
+    aim = Aim(recess_mm=3.0, target_mm=18.0, reach_mm=24.0, wear_sd=0.02)
+    hand = Hand(aim)
+    hand.start()
+    hand.burn(60.0)
+    assert hand.calls == []
+    hand.stop()
+    # Worn twice as fast as it was thought: 24 mm of travel end well above the target.
+    hand.mark(MarkKind.TOUCH, 0.55 * (hand.travel_mm - 3.0))
+    hand.start()
+    hand.burn(1.0)
+    assert hand.calls == ["short"]
+    hand.stop()
+    assert hand.standing("short")
+    hand.mark(MarkKind.ELECTRODE)
+    assert not hand.standing("short")
+
+
+def test_of_several_electrodes_each_is_called_when_it_is_used_up() -> None:
+    hand = Hand(Aim(recess_mm=3.0, target_mm=40.0, reach_mm=12.0, electrodes=4))
+    hand.start()
+    while not hand.calls:
+        hand.burn(1.0)
+    assert hand.calls == ["short"]
+    assert hand.travel_mm == pytest.approx(11.0, abs=0.2)
+
+
+def test_too_long_an_arc_is_called_once_at_the_moment_it_was() -> None:
+    hand = Hand(Aim(recess_mm=3.0, longest_s=40.0))
+    hand.start()
+    hand.burn(30.0)
+    hand.stop()
+    hand.rest(20.0)
+    hand.start()
+    hand.burn(15.0)
+    (call,) = hand.tracker.calls
+    assert (call.kind, call.t_s) == (CallKind.LONG, 60.0)
+    hand.stop()
+    assert not hand.standing("long")
+    hand.start()
+    hand.burn(5.0)
+    assert hand.calls == ["long"]
+
+
+def test_a_pilot_burn_is_called_at_its_own_depth_and_ends_with_the_arc() -> None:
+    hand = Hand(Aim(recess_mm=3.0, target_mm=18.0))
+    hand.mark(MarkKind.START, 5.0)
+    while not hand.calls:
+        hand.burn(0.1)
+    assert hand.calls == ["pilot"]
+    assert hand.depth.mid == pytest.approx(5.0, abs=0.01)
+    hand.stop()
+    assert not hand.standing("pilot")
+    hand.start()
+    hand.burn(20.0)
+    assert hand.calls == ["pilot"]
+
+
+def test_where_the_target_is_the_limit_it_is_called_first() -> None:
+    for wear_sd in (0.1, 1e-3):
+        hand = Hand(Aim(recess_mm=3.0, target_mm=18.0, limit_mm=18.0, wear_sd=wear_sd))
+        hand.start()
+        while "limit" not in hand.calls:
+            hand.burn(0.1)
+        assert hand.calls == ["near", "target", "limit"]
+        target, limit = hand.tracker.calls[1:]
+        assert limit.t_s > target.t_s
