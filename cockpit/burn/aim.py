@@ -7,9 +7,6 @@ from typing import Final
 
 from cockpit.trade.wear import MeasurementNoise
 
-#: Where the target is the bottom limit, it is called this much sooner than the limit: the burn is
-#: to end by the one, and only what went wrong by the other, mm (assumed).
-SOONER_MM: Final = 0.1
 #: How far before the target the operator is warned, mm, or as a part of a long burn.
 NEAR_MM: Final = 1.0
 NEAR_PART: Final = 0.05
@@ -49,10 +46,3 @@ class Aim:
         """How far before the target the operator is warned: 1 mm, or 5 % of a long burn."""
         burn_mm = 0.0 if self.target_mm is None else self.target_mm - self.recess_mm
         return max(NEAR_MM, NEAR_PART * burn_mm)
-
-    @property
-    def sooner_mm(self) -> float:
-        """How much sooner than its due the target is called, so that it comes before the limit."""
-        if self.target_mm is None or self.limit_mm is None:
-            return 0.0
-        return max(0.0, SOONER_MM - (self.limit_mm - self.target_mm))

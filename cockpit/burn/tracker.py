@@ -19,6 +19,7 @@ from cockpit.burn.gate import Gate
 from cockpit.burn.progress import PROGRESS_MM
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.state import BurnState, Span
+from cockpit.trade.depth import target_call
 from cockpit.trade.wear import Wear
 
 #: One-sided 99 % of the normal distribution.
@@ -190,10 +191,9 @@ class Tracker:
         if self._pilot_mm is not None:
             yield CallKind.PILOT, below(self._pilot_mm - depth.mid, 0.0, 0.2)
         if aim.target_mm is not None:
-            # At the bottom limit, by the limit's own chance: else the limit would be called first.
-            sds = Z99 if aim.sooner_mm else Z95
-            left_mm = aim.target_mm - self._estimate.possible(wear.depth_mm(high_mm, sds))
-            yield CallKind.TARGET, below(left_mm, aim.sooner_mm, aim.sooner_mm + 0.2)
+            sds, called_at_mm = target_call(aim.target_mm, aim.limit_mm)
+            left_mm = called_at_mm - self._estimate.possible(wear.depth_mm(high_mm, sds))
+            yield CallKind.TARGET, below(left_mm, 0.0, 0.2)
             yield CallKind.NEAR, below(left_mm, aim.near_mm, 1.25 * aim.near_mm)
         if aim.limit_mm is not None:
             deepest_mm = self._estimate.possible(wear.depth_mm(high_mm, Z99))

@@ -28,6 +28,9 @@ _READY_FOR_SDS: Final = 2.0
 _SAFE_SDS: Final = NormalDist().inv_cdf(1 - DEEPER_CHANCE)
 # The burn is called at the target when the upper end of the 95 % interval reaches it.
 _CALLED_SDS: Final = NormalDist().inv_cdf(0.975)
+# Where the target is the bottom limit, it is called this much sooner than the limit: the burn is to
+# end by the one, and only what went wrong by the other (assumed).
+_SOONER_MM: Final = 0.05
 # A burn no longer than this is not worth setting up for (assumed).
 _LEAST_GAIN_MM: Final = 0.05
 # Of a ladder that does not end at the target no more than its beginning is given.
@@ -83,7 +86,7 @@ def depth_plan(
     >>> plan.target_mm, plan.limit_mm, plan.burn_mm
     (21.5, 21.5, 18.5)
     >>> [round(stop, 2) for stop in plan.stops_mm], plan.touch_offs
-    ([21.79, 27.39, 27.58], 3)
+    ([21.79, 27.39, 27.57], 3)
     """
     figures, wear = figures or Figures(), wear or WearPrior()
     recess_mm = figures.take(
@@ -188,6 +191,23 @@ def next_stop_mm(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float
     return max(min(needed_mm, safe_mm), travel_mm)
 
 
+def target_call(target_mm: float, limit_mm: float | None) -> tuple[float, float]:
+    """Give how the target is called: how many sds beyond the depth believed reach which depth, mm.
+
+    The upper end of the 95 % interval, and the target. Where that is the bottom limit, by the
+    limit's own chance and a little sooner: the burn is to end by the one, and only what went wrong
+    by the other.
+
+    >>> round(target_call(18.0, 21.5)[0], 2), target_call(18.0, 21.5)[1]
+    (1.96, 18.0)
+    >>> round(target_call(21.5, 21.5)[0], 2), target_call(21.5, 21.5)[1]
+    (2.33, 21.45)
+    """
+    if limit_mm is None or target_mm <= limit_mm - _SOONER_MM:
+        return _CALLED_SDS, target_mm
+    return _SAFE_SDS, limit_mm - _SOONER_MM
+
+
 def chance_deeper(stop_mm: float, limit_mm: float, travel_mm: float, wear: Wear) -> float:
     """Give the chance, 0 to 1, that a burn to the stop ends deeper than the limit; lengths in mm.
 
@@ -227,8 +247,9 @@ def _stops(
             field="depth.stops_mm",
         )
     travel_mm = recess_mm
+    called_sds, called_at_mm = target_call(target_mm, limit_mm)
     while limit_mm is not None:
-        called_mm = _travel_mm(target_mm, travel_mm, wear, _CALLED_SDS)
+        called_mm = _travel_mm(called_at_mm, travel_mm, wear, called_sds)
         burn_mm = min(stops_mm[-1], called_mm) - travel_mm
         if burn_mm < _LEAST_GAIN_MM and len(stops_mm) > 1:
             return tuple(stops_mm[: min(len(stops_mm) - 1, _STOPS_LISTED)]), False

@@ -101,9 +101,7 @@ def test_another_electrode_tells_the_depth_where_it_lands(
 
 @pytest.mark.parametrize("rate_hz", [2.0, 10.0])
 @pytest.mark.parametrize("seed", range(4))
-def test_a_second_spot_begins_at_the_break_with_a_worn_electrode(
-    seed: int, rate_hz: float
-) -> None:
+def test_a_second_spot_begins_at_the_break_with_a_worn_electrode(seed: int, rate_hz: float) -> None:
     bench = Bench(seed, rate_hz)
     bench.arc(60.0)
     worn_mm = bench.burn.wear_mm
