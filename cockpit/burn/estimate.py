@@ -56,6 +56,11 @@ class Estimate:
         self._wear = Wear.prior(aim.wear_mean, aim.wear_sd)
         self._wear_unmeasured = self._wear_before_fall = self._wear
         self._measured_here: dict[MarkKind, float] = {}
+        #: How often something told of the wear but travel: a measurement, or a tip that landed.
+        self.told = 0
+        #: New travel into material with this electrode, mm; what may yet be a fall is not in it.
+        self.worn_travel_mm = 0.0
+        self._new_travel_mm = 0.0
 
     # Burning -----------------------------------------------------------------------------------
 
@@ -69,11 +74,12 @@ class Estimate:
             self._look_for_landing(self._under)
         elif new_mm > 0:
             self._wear = self._wear.travelled(new_mm)
+            self._new_travel_mm += new_mm
         if self.progress.fall is not None:
             # What was fallen has worn nothing.
-            self._wear = self._wear_before_fall
+            self._wear, self._new_travel_mm = self._wear_before_fall, self.worn_travel_mm
         elif self.progress.is_quiet:
-            self._wear_before_fall = self._wear
+            self._wear_before_fall, self.worn_travel_mm = self._wear, self._new_travel_mm
         return self.progress.fall
 
     def depth_at_fall_mm(self, fall: Fall) -> float:
@@ -89,6 +95,7 @@ class Estimate:
         """
         high_mm, wear = self.contact()
         self._wear = wear.renewed(on_face_mm, self._aim.noise.touch_sd_mm)
+        self.worn_travel_mm = self._new_travel_mm = 0.0
         if high_mm is not None:
             self._await(Under(wear.depth_mm(high_mm), wear.sd_mm))
 
@@ -112,6 +119,7 @@ class Estimate:
             self._under = None
             worn_mm = self.progress.high_mm - under.depth_mm
             self._wear = self._wear.measured(worn_mm, max(under.sd_mm, LEAST_SD_MM))
+            self.told += 1
             self._begin_measuring()
 
     # Measuring ---------------------------------------------------------------------------------
@@ -131,6 +139,7 @@ class Estimate:
         self._wear = self.wear_without(kind).measured(value_mm, self._noise_mm(kind))
         self._measured_here[kind] = value_mm
         self._wear_before_fall = self._wear
+        self.told += 1
 
     def wear_without(self, kind: MarkKind) -> Wear:
         """What is believed of the wear without a measurement of this kind at this travel.
@@ -160,6 +169,16 @@ class Estimate:
                 return noise.length_sd_mm
             case _:
                 return noise.gauged_sd_mm
+
+    @property
+    def wear(self) -> Wear:
+        """What is believed of the wear of this electrode."""
+        return self._wear
+
+    @property
+    def is_landed(self) -> bool:
+        """Whether the tip has stood on the work since electrode or spot were changed."""
+        return self._under is None
 
     # What is believed --------------------------------------------------------------------------
 

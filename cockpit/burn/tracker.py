@@ -54,7 +54,7 @@ class Tracker:
         self.rejected = 0
         self._board = Board()
         self._gate = Gate(aim.head_speed_mm_s)
-        self._estimate = Estimate(aim)
+        self.estimate = Estimate(aim)
         self._pilot_mm: float | None = None
         self._jumped_s = -math.inf
         self._arc_since_s: float | None = None
@@ -117,13 +117,13 @@ class Tracker:
             case MarkKind.STOP:
                 self._arc_stops(mark.t_s)
             case MarkKind.ELECTRODE:
-                self._estimate.change_electrode(mark.value_mm or 0.0)
+                self.estimate.change_electrode(mark.value_mm or 0.0)
                 self._board.clear(CallKind.SHORT)
             case MarkKind.SPOT:
-                self._estimate.change_spot()
+                self.estimate.change_spot()
                 self._board.clear(*CallKind)
             case _ if mark.value_mm is not None:
-                self._estimate.measure(mark.kind, mark.value_mm)
+                self.estimate.measure(mark.kind, mark.value_mm)
                 self._judge(mark.t_s)
 
     # The arc -----------------------------------------------------------------------------------
@@ -133,7 +133,7 @@ class Tracker:
             self._arc_since_s = t_s
             self._pilot_mm = pilot_mm
             self._burns += 1
-            self._estimate.progress.arc_starts()
+            self.estimate.progress.arc_starts()
             self._board.clear(*(kind for kind in CallKind if kind not in INTO_THE_NEXT_BURN))
             self._judge(t_s)
 
@@ -151,16 +151,18 @@ class Tracker:
         return t_s - max(self._arc_since_s, self._gate.last.t_s)
 
     def _burn(self, reading: Reading, dt_s: float) -> None:
-        before_mm = self._estimate.progress.high_mm
-        fall = self._estimate.burn(reading.travel_mm, dt_s)
+        before_mm = self.estimate.progress.high_mm
+        fall = self.estimate.burn(reading.travel_mm, dt_s)
         if fall is not None:
-            call = Call(reading.t_s, CallKind.THROUGH, self._estimate.depth_at_fall_mm(fall))
+            call = Call(reading.t_s, CallKind.THROUGH, self.estimate.depth_at_fall_mm(fall))
             self._board.judge(call, True)
-        if self._estimate.progress.high_mm != before_mm:
+        if self.estimate.progress.high_mm != before_mm:
             self._judge(reading.t_s)
-        stalled = self._stalled()
-        if stalled is not None:
-            self._board.judge(Call(reading.t_s, CallKind.STALLED, self._depth_mid()), stalled)
+        match self._stalled():
+            case True:
+                self._call(CallKind.STALLED, reading.t_s)
+            case False:
+                self._board.clear(CallKind.STALLED)
 
     def _reject_jump(self, t_s: float) -> None:
         """Count it; with the arc off it is no call, because a hand moves a head faster."""
@@ -176,8 +178,8 @@ class Tracker:
 
     def _judge(self, t_s: float) -> None:
         """What follows from the depth; with the arc off nothing is to be done, but may be over."""
-        high_mm, wear = self._estimate.contact()
-        depth = self._estimate.depth()
+        high_mm, wear = self.estimate.contact()
+        depth = self.estimate.depth()
         if high_mm is None or depth is None:
             return
         for kind, verdict in self._verdicts(high_mm, wear, depth):
@@ -192,11 +194,11 @@ class Tracker:
             yield CallKind.PILOT, below(self._pilot_mm - depth.mid, 0.0, 0.2)
         if aim.target_mm is not None:
             sds, called_at_mm = target_call(aim.target_mm, aim.limit_mm)
-            left_mm = called_at_mm - self._estimate.possible(wear.depth_mm(high_mm, sds))
+            left_mm = called_at_mm - self.estimate.possible(wear.depth_mm(high_mm, sds))
             yield CallKind.TARGET, below(left_mm, 0.0, 0.2)
             yield CallKind.NEAR, below(left_mm, aim.near_mm, 1.25 * aim.near_mm)
         if aim.limit_mm is not None:
-            deepest_mm = self._estimate.possible(wear.depth_mm(high_mm, Z99))
+            deepest_mm = self.estimate.possible(wear.depth_mm(high_mm, Z99))
             yield CallKind.LIMIT, below(aim.limit_mm - deepest_mm, 0.0, 0.1)
         if aim.reach_mm is not None:
             spare_mm = self._spare_mm(aim.reach_mm - high_mm, depth.mid, wear)
@@ -213,7 +215,7 @@ class Tracker:
         return left_mm - to_go_mm / (1 - wear.within_reason.ratio)
 
     def _stalled(self) -> bool | None:
-        progress = self._estimate.progress
+        progress = self.estimate.progress
         idle_s, feed_mm_s = progress.idle_s, progress.feed_before_mm_s
         if idle_s < STALL_S:
             return False if idle_s < STALL_S / 2 else None
@@ -231,7 +233,7 @@ class Tracker:
 
     def wear_without(self, kind: MarkKind) -> Wear:
         """What is believed of the wear without a measurement of this kind at this travel."""
-        return self._estimate.wear_without(kind)
+        return self.estimate.wear_without(kind)
 
     def supposing(self, mark: Mark) -> BurnState:
         """The state that a mark would lead to; nothing changes."""
@@ -248,10 +250,10 @@ class Tracker:
     def state(self, now_s: float | None = None) -> BurnState:
         """The state at ``now_s`` (s; the last event's time when None)."""
         now_s = self._gate.t_s if now_s is None else now_s
-        high_mm, wear = self._estimate.contact()
-        depth = self._estimate.depth()
+        high_mm, wear = self.estimate.contact()
+        depth = self.estimate.depth()
         to_go_mm = self._to_go(depth)
-        feed_mm_s = self._estimate.progress.feed_mm_s()
+        feed_mm_s = self.estimate.progress.feed_mm_s()
         deepens = 1 - wear.within_reason.ratio
         feed_mm_min = None if feed_mm_s is None else 60 * feed_mm_s * deepens
         last = self._gate.last
@@ -273,7 +275,7 @@ class Tracker:
         )
 
     def _depth_mid(self) -> float | None:
-        depth = self._estimate.depth()
+        depth = self.estimate.depth()
         return None if depth is None else depth.mid
 
     def _to_go(self, depth: Span | None) -> float | None:
