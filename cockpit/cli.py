@@ -128,6 +128,9 @@ def _replay(parser: argparse.ArgumentParser) -> None:
     add("--recess", metavar="DEPTH", help="depth of the break; else where the readings begin")
     add("--wear", type=_ratio, default=0.25, help="wear ratio believed at first")
     add("--wear-sd", type=_more_than_zero, default=0.10, help="standard deviation of that belief")
+    suppress = argparse.SUPPRESS
+    add("--gauge", metavar="NAME", default=suppress, help="gauge profile: its noise; typed or not")
+    add("--machine", metavar="NAME", default=suppress, help="machine profile: its head's speed")
     add("--lenient", action="store_true", help="skip bad rows and count them")
     add("--json", action="store_true", help="one JSON object a file")
     parser.set_defaults(run="cockpit.commands.replay:run")

@@ -7,6 +7,8 @@ from typing import Final
 
 from cockpit.trade.wear import MeasurementNoise
 
+#: A head moves no faster than this, mm/s, unless the machine's profile says so (assumed).
+HEAD_SPEED_MM_S: Final = 25.0
 #: How far before the target the operator is warned, mm, or as a part of a long burn.
 NEAR_MM: Final = 1.0
 NEAR_PART: Final = 0.05
@@ -35,7 +37,7 @@ class Aim:
     noise: MeasurementNoise = field(default_factory=MeasurementNoise)
     streaming: bool = True
     measures_anew: bool = False
-    head_speed_mm_s: float = 25.0
+    head_speed_mm_s: float = HEAD_SPEED_MM_S
     fastest_mm_s: float | None = None
     longest_s: float | None = None
     reach_mm: float | None = None

@@ -7,25 +7,26 @@ import dataclasses
 from collections.abc import Iterator
 from pathlib import Path
 
-from cockpit.burn.aim import Aim
+from cockpit.burn.aim import HEAD_SPEED_MM_S, Aim
 from cockpit.burn.replay import Replay, replay
 from cockpit.burn.trace import TraceError, read_trace
 from cockpit.commands import CommandError
 from cockpit.commands.answer import say, say_json, sentences
+from cockpit.profiles import ProfileError, load_gauge, load_shop
+from cockpit.trade.wear import MeasurementNoise
 from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_clock, write_length
 
 
 def run(asked: argparse.Namespace) -> None:
     """Print what each trace comes to, in the order of the files."""
-    with sentences(UnitsError):
+    with sentences(ProfileError, UnitsError):
         aim = _aim(asked)
     for path in asked.files:
-        try:
+        with sentences(TraceError):
             trace = read_trace(path, lenient=asked.lenient)
-        except TraceError as error:
-            raise CommandError(str(error)) from error
         if asked.recess is None:
             aim = dataclasses.replace(aim, recess_mm=trace.break_mm)
+            _refuse_depths(aim, f"{path}: ")
         result = replay(trace, aim)
         if asked.json:
             say_json(result.as_json())
@@ -35,19 +36,35 @@ def run(asked: argparse.Namespace) -> None:
 
 
 def _aim(asked: argparse.Namespace) -> Aim:
-    target_mm, limit_mm = _length(asked.target), _length(asked.limit)
-    recess_mm = _length(asked.recess) or 0.0
-    for name, value_mm in (("--target", target_mm), ("--limit", limit_mm)):
-        if value_mm is not None and value_mm <= max(recess_mm, 0.0):
-            raise CommandError(f"{name} must be deeper than the break at {recess_mm:g} mm.")
-    return Aim(
-        recess_mm=recess_mm,
-        target_mm=target_mm,
-        limit_mm=limit_mm,
+    gauge = load_gauge(asked.gauge) if asked.gauge else None
+    machine = load_shop(machine=asked.machine).machine if asked.machine else None
+    aim = Aim(
+        recess_mm=max(_length(asked.recess) or 0.0, 0.0),
+        target_mm=_length(asked.target),
+        limit_mm=_length(asked.limit),
         wear_mean=asked.wear,
         wear_sd=asked.wear_sd,
+        noise=gauge.noise if gauge else MeasurementNoise(),
+        streaming=gauge.streaming if gauge else True,
         measures_anew=True,
+        head_speed_mm_s=machine.max_head_speed_mm_s if machine else HEAD_SPEED_MM_S,
     )
+    _refuse_depths(aim)
+    return aim
+
+
+def _refuse_depths(aim: Aim, where: str = "") -> None:
+    """Refuse a target or a limit above the break, and a target below the limit."""
+    for name, value_mm in (("--target", aim.target_mm), ("--limit", aim.limit_mm)):
+        if value_mm is not None and value_mm <= aim.recess_mm:
+            raise CommandError(
+                f"{where}{name} must be deeper than the break at {aim.recess_mm:g} mm."
+            )
+    if aim.target_mm is not None and aim.limit_mm is not None and aim.target_mm > aim.limit_mm:
+        raise CommandError(
+            f"{where}--target {aim.target_mm:g} mm lies below --limit {aim.limit_mm:g} mm: "
+            "give a target above the limit."
+        )
 
 
 def _length(text: str | None) -> float | None:

@@ -177,12 +177,71 @@ def test_what_was_answered_before_a_bad_file_stays_answered(trace: Path, tmp_pat
         (("--target", "deep"), "not a length"),
         (("--target", "2 mm", "--recess", "3 mm"), "--target must be deeper"),
         (("--limit", "0"), "--limit must be deeper"),
+        (("--target", "3 mm"), "--target must be deeper than the break at 3 mm"),
+        (("--target", "19 mm", "--limit", "18 mm"), "--target 19 mm lies below --limit 18 mm"),
+        (("--gauge", "nobodys"), "nobodys"),
+        (("--machine", "nobodys"), "nobodys"),
     ],
 )
 def test_replay_refuses_depths_that_can_not_be(
     trace: Path, words: tuple[str, ...], about: str
 ) -> None:
     assert about in refusal(1, "replay", trace, *words).err
+
+
+def test_replay_takes_a_gauge_and_a_machine(tmp_path: Path) -> None:
+    """A typed gauge is not silent between readings; another is, until its pace is known."""
+    path = tmp_path / "typed.csv"
+    rows = [f"{30 * n},{3 + 1.5 * n:.2f},," for n in range(8)]
+    path.write_text("\n".join(["t_s,travel_mm,mark,value_mm", *rows, ""]))
+    calls = {}
+    for gauge in ("simulated", "typed"):
+        (line,) = answer("replay", path, "--gauge", gauge, "--json").lines
+        calls[gauge] = [call["call"] for call in json.loads(line)["calls"]]
+    assert calls == {"simulated": ["silent"] * 3, "typed": []}
+
+
+def test_replay_follows_every_mark(tmp_path: Path) -> None:
+    """A pilot, another spot, a touch-off, another electrode, a gauged depth: every key is there."""
+    rows = [
+        "0,3.00,start,4.5",
+        *(f"{n / 10:.1f},{3 + 0.006 * n:.3f},," for n in range(1, 400)),
+        "40,,stop,",
+        "41,,spot,",
+        "42,,start,",
+        *(f"{42 + n / 10:.1f},{3.6 + 0.006 * n:.3f},," for n in range(1, 400)),
+        "82,,stop,",
+        "83,,touch,1.2",
+        "84,,wear,1.21",
+        "85,,electrode,",
+        "86,,depth,4.8",
+        "87,,start,",
+        *(f"{87 + n / 10:.1f},{4.75 + 0.006 * n:.3f},," for n in range(1, 400)),
+        "127,,stop,",
+    ]
+    path = tmp_path / "marks.csv"
+    path.write_text("\n".join(["t_s,travel_mm,mark,value_mm", *rows, ""]))
+    (line,) = answer("replay", path, "--json").lines
+    said = json.loads(line)
+    assert said.keys() == {
+        "readings",
+        "rejected",
+        "arc_s",
+        "travel_mm",
+        "depth_mm",
+        "depth_low_mm",
+        "depth_high_mm",
+        "wear_mm",
+        "wear_ratio",
+        "wear_ratio_sd",
+        "feed_mm_min",
+        "calls",
+    }
+    assert [call["call"] for call in said["calls"]] == ["pilot"]
+    assert said["arc_s"] == pytest.approx(40 + 40 + 40)
+    # What a new electrode gained on 4.75, less what it wore by the ratio that was touched off.
+    assert said["depth_mm"] == pytest.approx(4.75 + 2.394 * (1 - said["wear_ratio"]), abs=0.08)
+    assert said["depth_low_mm"] < said["depth_mm"] < said["depth_high_mm"]
 
 
 # Rehearse ----------------------------------------------------------------------------------------
