@@ -11,13 +11,17 @@ import sys
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 from random import Random
+
+import numpy as np
+import ruptures as rpt
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from cockpit.burn.aim import Aim
-from cockpit.burn.calls import CallKind
+from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.falls import FALL_MM, FALL_TIMES
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.simulate import Scene, SimulatedBurn
@@ -30,6 +34,8 @@ SLOWEST_FALL_MM_S = 0.25
 FASTEST_FALL_MM_S = 8.0
 #: A burn is watched for so long after its fall has been shown.
 AFTER_S = 4.0
+#: An offline fit looks at no more points than this: its cost grows with their square.
+FIT_POINTS = 100
 HEARD_BEFORE_S = 1.0
 NOISE = MeasurementNoise()
 
@@ -140,17 +146,19 @@ class FallSeen:
     """How one fall was called. Times s, lengths mm; ``late_s`` is None where it was missed.
 
     ``late_s``: from the first reading that could show 0.15 mm of fall; ``times``: how many times
-    the burn's own feed the fall ran. ``path``: the readings around it, for a look afterwards.
-    ``is_heard``: whether the gauge spoke from just before the fall to the end.
+    the burn's own feed of its last 20 s the fall ran. ``off_mm``: depth of the break as called less
+    as it was, ``travel_off_mm`` the same of the travel. ``others``: falls called that were none.
+    ``is_heard``: whether the gauge spoke from just before the fall to the end. ``path``: times and
+    high-water travels around the fall, for a look afterwards; ``broke_at_mm``: the true travel.
     """
 
     rate_hz: float
     times: float
     late_s: float | None
     off_mm: float
+    travel_off_mm: float
     others: int
     plain_late_s: float | None
-    plain_false: int
     broke_at_mm: float
     path: tuple[tuple[float, float], ...]
     is_heard: bool
@@ -182,40 +190,58 @@ def watch_fall(seed: int) -> FallSeen:
     # What the plan believes of the wear is about right: the depth of a break rests on it.
     aim = world.aim(wear_mean=world.scene.wear_ratio, wear_sd=0.02)
     watched, plain = Watched(world, seed, aim), PlainThreshold()
+    burn, end_mm = watched.burn, world.scene.end_mm
     watched.mark(MarkKind.START)
-    shown_s, own_mm_s, unheard_s = math.inf, 0.0, -math.inf
-    plain_s, plain_false = None, 0
-    path: deque[tuple[float, float]] = deque(maxlen=round(12 * world.rate_hz))
+    shown_s, unheard_s, broke_at_mm, plain_s = math.inf, -math.inf, 0.0, math.inf
+    called: list[tuple[Call, float]] = []
+    path: list[tuple[float, float]] = []
     while watched.t_s < shown_s + AFTER_S:
-        if not watched.burn.fallen:
-            own_mm_s = watched.burn.own_feed_mm_s
         reading = watched.read()
+        if burn.depth_mm <= end_mm:
+            broke_at_mm = end_mm + burn.wear_mm
         if reading is None:
             unheard_s = watched.t_s
             continue
-        if shown_s == math.inf and watched.burn.depth_mm >= world.scene.end_mm + FALL_MM:
-            shown_s = watched.t_s
-        path.append((reading.t_s, reading.travel_mm))
-        if plain.take(reading):
-            if not watched.burn.fallen:
-                plain_false += 1
-            elif plain_s is None:
-                plain_s = reading.t_s
-    calls = watched.tracker.calls
-    through = [call for call in calls if call.kind is CallKind.THROUGH]
-    hit = through[-1] if through and through[-1].t_s >= shown_s - 2.0 else None
+        if burn.depth_mm >= end_mm + FALL_MM:
+            shown_s = min(shown_s, watched.t_s)
+        path.append((watched.t_s, watched.tracker.state().high_mm or 0.0))
+        falls = [call for call in watched.tracker.calls if call.kind is CallKind.THROUGH]
+        for call in falls[len(called) :]:
+            called.append((call, watched.tracker.estimate.wear.wear_mm))
+        if plain.take(reading) and burn.fallen:
+            plain_s = min(plain_s, watched.t_s)
+    call, worn_mm = called[-1] if called else (None, 0.0)
+    is_hit = call is not None and call.t_s >= burn.fell_at_s
+    depth_mm = call.depth_mm if call and call.depth_mm else math.nan
     return FallSeen(
         rate_hz=world.rate_hz,
-        times=world.scene.fall_mm_s / own_mm_s,
-        late_s=None if hit is None else hit.t_s - shown_s,
-        off_mm=math.nan if hit is None else abs((hit.depth_mm or 0.0) - world.scene.end_mm),
-        others=len(through) - (hit is not None),
-        plain_late_s=None if plain_s is None else plain_s - shown_s,
-        plain_false=plain_false,
-        broke_at_mm=world.scene.end_mm,
-        path=tuple(path),
-        is_heard=unheard_s < watched.burn.fell_at_s - HEARD_BEFORE_S,
+        times=world.scene.fall_mm_s / burn.own_feed_mm_s,
+        late_s=call.t_s - shown_s if call and is_hit else None,
+        off_mm=abs(depth_mm - end_mm),
+        travel_off_mm=abs(depth_mm + worn_mm - broke_at_mm),
+        others=len(called) - is_hit,
+        plain_late_s=plain_s - shown_s if plain_s < math.inf else None,
+        broke_at_mm=broke_at_mm,
+        path=tuple(path[-round(10 * world.rate_hz) :]),
+        is_heard=unheard_s < burn.fell_at_s - HEARD_BEFORE_S,
     )
+
+
+def fitted_break_mm(fall: FallSeen) -> float:
+    """How far off the break is, in travel, by the best fit of three straight pieces in hindsight.
+
+    The first break of the two lies where the piece that climbs fastest begins.
+    """
+    step = max(1, len(fall.path) // FIT_POINTS)
+    path = np.array(fall.path[::step])
+    signal = path[:, 1:]
+    places = rpt.Dynp(model="clinear", min_size=2, jump=1).fit(signal).predict(n_bkps=2)
+    edges = [0, *places[:-1], len(path) - 1]
+    slopes = [
+        (signal[end, 0] - signal[begin, 0]) / (path[end, 0] - path[begin, 0])
+        for begin, end in pairwise(edges)
+    ]
+    return abs(float(signal[edges[int(np.argmax(slopes))], 0]) - fall.broke_at_mm)
 
 
 # Quiet burns -------------------------------------------------------------------------------------
@@ -316,7 +342,10 @@ def watch_depth(seed: int, touched: bool) -> DepthSeen:
 
 
 def watch_ladder(seed: int) -> Iterator[DepthSeen]:
-    """Burn 22 mm deep with a touch-off after every 7 mm of travel; look each half millimetre."""
+    """Burn 22 mm deep with a touch-off after every 7 mm of travel; look each half millimetre.
+
+    Before the first touch-off nobody knows more than the plan believed, so the looks begin there.
+    """
     chance = Random(f"ladder {seed}")
     world = World.by_chance(chance)
     watched = Watched(world, seed, world.aim())
@@ -331,6 +360,11 @@ def watch_ladder(seed: int) -> Iterator[DepthSeen]:
         if watched.burn.depth_mm >= look_mm and high_mm >= 10.0:
             yield _depth_seen(watched)
             look_mm = watched.burn.depth_mm + 0.5
+
+
+def ladder(seed: int) -> list[DepthSeen]:
+    """All looks of one such burn."""
+    return list(watch_ladder(seed))
 
 
 def _touch_off(watched: Watched, chance: Random) -> None:
@@ -349,3 +383,25 @@ def _depth_seen(watched: Watched) -> DepthSeen:
         (depth.high - depth.low) / 2,
         depth.low <= true_mm <= depth.high,
     )
+
+
+# Cost --------------------------------------------------------------------------------------------
+
+
+def readings_of_a_burn(rate_hz: float, count: int) -> list[Reading]:
+    """So many readings of one burn."""
+    world = replace(World.by_chance(Random("cost")), rate_hz=rate_hz)
+    watched = Watched(world, 0, world.aim())
+    readings = (watched.read() for _ in range(count))
+    return [reading for reading in readings if reading is not None]
+
+
+def track(readings: list[Reading]) -> Tracker:
+    """What is timed: a tracker with every aim there is, fed with these readings."""
+    tracker = Tracker(
+        Aim(3.0, 900.0, 950.0, reach_mm=1500.0, longest_s=9000.0, fastest_mm_s=0.2, electrodes=9)
+    )
+    tracker.take(Mark.at(0.0, MarkKind.START))
+    for reading in readings:
+        tracker.take(reading)
+    return tracker
