@@ -11,7 +11,6 @@ import sys
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import pairwise
 from pathlib import Path
 from random import Random
 
@@ -210,16 +209,16 @@ def watch_fall(seed: int) -> FallSeen:
             called.append((call, watched.tracker.estimate.wear.wear_mm))
         if plain.take(reading) and burn.fallen:
             plain_s = min(plain_s, watched.t_s)
-    call, worn_mm = called[-1] if called else (None, 0.0)
-    is_hit = call is not None and call.t_s >= burn.fell_at_s
-    depth_mm = call.depth_mm if call and call.depth_mm else math.nan
+    hits = [one for one in called if one[0].t_s >= burn.fell_at_s]
+    hit, worn_mm = hits[0] if hits else (Call(math.nan, CallKind.THROUGH, math.nan), 0.0)
+    depth_mm = math.nan if hit.depth_mm is None else hit.depth_mm
     return FallSeen(
         rate_hz=world.rate_hz,
         times=world.scene.fall_mm_s / burn.own_feed_mm_s,
-        late_s=call.t_s - shown_s if call and is_hit else None,
+        late_s=hit.t_s - shown_s if hits else None,
         off_mm=abs(depth_mm - end_mm),
         travel_off_mm=abs(depth_mm + worn_mm - broke_at_mm),
-        others=len(called) - is_hit,
+        others=len(called) - len(hits),
         plain_late_s=plain_s - shown_s if plain_s < math.inf else None,
         broke_at_mm=broke_at_mm,
         path=tuple(path[-round(10 * world.rate_hz) :]),
@@ -228,20 +227,15 @@ def watch_fall(seed: int) -> FallSeen:
 
 
 def fitted_break_mm(fall: FallSeen) -> float:
-    """How far off the break is, in travel, by the best fit of three straight pieces in hindsight.
+    """How far off the break is, in travel, mm, by the best fit of two straight pieces.
 
-    The first break of the two lies where the piece that climbs fastest begins.
+    It is told what no one knows who looks on: that there is a fall, and when it had ended.
     """
-    step = max(1, len(fall.path) // FIT_POINTS)
-    path = np.array(fall.path[::step])
-    signal = path[:, 1:]
-    places = rpt.Dynp(model="clinear", min_size=2, jump=1).fit(signal).predict(n_bkps=2)
-    edges = [0, *places[:-1], len(path) - 1]
-    slopes = [
-        (signal[end, 0] - signal[begin, 0]) / (path[end, 0] - path[begin, 0])
-        for begin, end in pairwise(edges)
-    ]
-    return abs(float(signal[edges[int(np.argmax(slopes))], 0]) - fall.broke_at_mm)
+    highs_mm = [high_mm for _, high_mm in fall.path]
+    fallen = next(i for i, high_mm in enumerate(highs_mm) if high_mm > highs_mm[-1] - FALL_MM / 3)
+    signal = np.array(highs_mm[max(0, fallen - FIT_POINTS) : fallen + 1])
+    (place, _) = rpt.Dynp(model="clinear", min_size=2, jump=1).fit(signal).predict(n_bkps=1)
+    return abs(float(signal[place - 1]) - fall.broke_at_mm)
 
 
 # Quiet burns -------------------------------------------------------------------------------------

@@ -20,10 +20,25 @@ import time
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from math import ceil, inf
+from typing import TYPE_CHECKING, Any
 
 from oldest_python import require_python
 
-FULL = {"falls": 1_000, "quiet": 400, "stalls": 1_000, "depth": 2_000, "ladders": 200, "fits": 200}
+if TYPE_CHECKING:
+    from bench_burns import DepthSeen
+
+#: Does something for each of many, on all cores.
+Map = Callable[[Callable[..., Any], Iterable[Any]], list[Any]]
+
+#: How many burns of each kind; the quiet ones last half an hour each.
+FULL = {
+    "falls": 1_100,
+    "quiet": 420,
+    "stalls": 1_000,
+    "depth": 2_000,
+    "ladders": 300,
+    "fits": 400,
+}
 QUICK_PART = 20
 #: A fall this near to six times the burn's own feed, on the slow side, is shown for itself.
 SLOW_TIMES = 6.0
@@ -49,10 +64,10 @@ def share(count: int, of: int) -> str:
 
 def line(name: str, said: str) -> None:
     """One figure."""
-    print(f"  {name:<34}{said}", flush=True)
+    print(f"  {name:<38}{said}", flush=True)
 
 
-def falls(pool_map: Callable[..., list], counts: dict[str, int]) -> None:
+def falls(pool_map: Map, counts: dict[str, int]) -> None:
     """Fall-through, and the two that it is compared with."""
     from bench_burns import fitted_break_mm, watch_fall
 
@@ -76,7 +91,7 @@ def falls(pool_map: Callable[..., list], counts: dict[str, int]) -> None:
         line(f"  in time at {rate_hz:g} Hz", share(sum(f.is_in_time for f in some), len(some)))
     missed = sum(fall.late_s is None for fall in slow)
     times = f"{min((f.times for f in slow), default=0):.1f} to {SLOW_TIMES:g} times"
-    line("slower, by the feed of its last 20 s", f"{len(slow)} of {times}: {missed} missed")
+    line("of the burn's own last 20 s slower", f"{len(slow)}, {times}: {missed} missed")
     plain_missed = sum(fall.plain_late_s is None for fall in judged)
     line("plain threshold: missed", share(plain_missed, len(judged)))
     some = judged[: counts["fits"]]
@@ -85,7 +100,7 @@ def falls(pool_map: Callable[..., list], counts: dict[str, int]) -> None:
     line("  best offline fit (ruptures)", spread(fitted, "mm", 3))
 
 
-def quiet(pool_map: Callable[..., list], counts: dict[str, int]) -> None:
+def quiet(pool_map: Map, counts: dict[str, int]) -> None:
     """False calls."""
     from bench_burns import watch_quiet
 
@@ -102,7 +117,7 @@ def quiet(pool_map: Callable[..., list], counts: dict[str, int]) -> None:
         line(name, f"{count}: {count / arc_h:.3f} an arc-hour{bound}")
 
 
-def stalls(pool_map: Callable[..., list], counts: dict[str, int]) -> None:
+def stalls(pool_map: Map, counts: dict[str, int]) -> None:
     """Stalls."""
     from bench_burns import watch_stall
 
@@ -115,7 +130,7 @@ def stalls(pool_map: Callable[..., list], counts: dict[str, int]) -> None:
     line("later than due", spread([max(over, 0.0) for over in over_s], "s"))
 
 
-def depth(pool_map: Callable[..., list], counts: dict[str, int]) -> None:
+def depth(pool_map: Map, counts: dict[str, int]) -> None:
     """Depth and its interval."""
     from bench_burns import ladder, watch_depth
 
@@ -128,7 +143,7 @@ def depth(pool_map: Callable[..., list], counts: dict[str, int]) -> None:
     _depth_lines(rungs)
 
 
-def _depth_lines(seen: list) -> None:
+def _depth_lines(seen: "Sequence[DepthSeen]") -> None:
     line("95 % interval holds the truth", share(sum(one.holds for one in seen), len(seen)))
     for rate_hz in sorted({one.rate_hz for one in seen}):
         some = [one for one in seen if one.rate_hz == rate_hz]

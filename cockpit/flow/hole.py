@@ -25,7 +25,7 @@ from cockpit.log.rows import BurnKind, CheckResult, CheckRow, HoleRow, Outcome, 
 from cockpit.log.store import LogError, Store
 from cockpit.trade.centring import CentreVerdict, judge_centre
 from cockpit.trade.checks import CheckItem, Checklist
-from cockpit.trade.depth import TARGET_WITHIN_MM, next_stop_mm
+from cockpit.trade.depth import TARGET_WITHIN_MM, NextStop, next_stop
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
@@ -130,6 +130,8 @@ class HoleInHand:
         self.plan: Plan = self._planned()
         self._live: LiveBurn | None = None
         self._stop_mm: float | None = None
+        #: How far the stop moved with the last measurement, mm.
+        self.stop_moves_mm = 0.0
         if self.step not in (Step.TICKET, Step.PLAN):
             self._take_up()
 
@@ -196,7 +198,7 @@ class HoleInHand:
         self._live = LiveBurn(desk.store, desk.shift_id, self.id, aim, desk.gauge, desk.clock)
         self._stop_mm = self._stop_as_set_mm(aim)
         if self.step is Step.ELECTRODE:
-            self._stop_mm = self._stop_for(self._live.supposing(MarkKind.ELECTRODE))
+            self._stop_mm = self._stop_for(self._live.supposing(MarkKind.ELECTRODE)).travel_mm
         depth = self.plan.depth
         state = self._live.state()
         desk.gauge.hint(
@@ -385,7 +387,7 @@ class HoleInHand:
         for item in self._of_the_electrode():
             self.reopen_check(item.key)
         self._go(Step.ELECTRODE)
-        self._stop_mm = self._stop_for(self.live.supposing(MarkKind.ELECTRODE))
+        self._stop_mm = self._stop_for(self.live.supposing(MarkKind.ELECTRODE)).travel_mm
         self._desk.gauge.hint(ChangeHint(MarkKind.ELECTRODE))
 
     def keep_electrode(self) -> None:
@@ -454,8 +456,11 @@ class HoleInHand:
         self._refuse_impossible(kind, value_mm)
         if not sure:
             self._doubt(kind, value_mm, shown_mm)
+        before_mm = self.stop_mm
         state = self.live.measured(kind, value_mm)
-        self._stop_mm = self.next_stop_mm()
+        stop = self.next_stop()
+        self._stop_mm = stop.travel_mm
+        self.stop_moves_mm = self._stop_mm - before_mm
         return state
 
     def _wear_by(self, kind: MarkKind, value_mm: float) -> tuple[float, float]:
@@ -513,8 +518,8 @@ class HoleInHand:
         """Whether a fall-through has been called in this hole."""
         return any(call.kind is CallKind.THROUGH for call in self.live.tracker.calls)
 
-    def next_stop_mm(self) -> float:
-        """Where to set the depth stop now, as an indicator reading, mm."""
+    def next_stop(self) -> NextStop:
+        """Where to set the depth stop now, as an indicator reading, and why there."""
         return self._stop_for(self.live.state())
 
     def stop_mark(self) -> str:
@@ -525,13 +530,13 @@ class HoleInHand:
         """Where the stop was set last: after a measurement, for an electrode, or at first."""
         past = past_events(self._desk.store.connection, self.id)
         seen = max((count for count, event in enumerate(past, 1) if _sets_stop(event)), default=0)
-        return self._stop_for(run(past[:seen], aim).state())
+        return self._stop_for(run(past[:seen], aim).state()).travel_mm
 
-    def _stop_for(self, state: BurnState) -> float:
+    def _stop_for(self, state: BurnState) -> NextStop:
         depth = self.plan.depth
         if state.depth_mm is None or state.high_mm is None:
-            return depth.stops_mm[0]
-        return next_stop_mm(state.high_mm, state.wear, depth.target_mm, depth.limit_mm)
+            return NextStop(travel_mm=depth.stops_mm[0], by_limit=depth.limit_mm is not None)
+        return next_stop(state.high_mm, state.wear, depth.target_mm, depth.limit_mm)
 
     # After the arc -------------------------------------------------------------------------------
 

@@ -95,9 +95,17 @@ class TouchScreen(StepScreen):
         if self._measured and not self.hole.finished():
             stop = f"{write_both(self.hole.stop_mm)}{self.hole.stop_mark()}"
             lines.append(f"set the stop at {stop} on the indicator")
+            lines.append(f"  {self._stop_moves()}")
         self.query_one("#facts", Static).update("\n".join(lines))
         self.query_one(SideSection).view = side_view(self.hole, unit, state)
         self.query_one(CallLine).calls = state.standing
+
+    def _stop_moves(self) -> str:
+        """How far the stop moves with this measurement, and why."""
+        moves_mm, limit_mm = self.hole.stop_moves_mm, self.hole.plan.depth.limit_mm
+        way = "further down" if moves_mm >= 0 else "back up"
+        how_far = write_length(abs(moves_mm), self.unit, with_unit=False)
+        return f"{how_far} {way}: {self.hole.next_stop().why(self.unit, limit_mm)}"
 
     def _figure(self) -> str:
         """The indicator while it is read, then the depth that follows."""

@@ -12,7 +12,7 @@ from cockpit.trade.base import Frozen
 from cockpit.trade.errors import TicketError
 from cockpit.trade.figures import FigureError, Figures
 from cockpit.trade.wear import GREATEST_RATIO, MeasurementNoise, Wear, WearPrior
-from cockpit.units import write_both
+from cockpit.units import LengthUnit, write_both, write_length
 
 # Left standing above the bottom of a blind hole (assumed).
 BOTTOM_ALLOWANCE_MM: Final = 0.5
@@ -172,23 +172,49 @@ def _refuse_target(
     )
 
 
-def next_stop_mm(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float | None) -> float:
-    """Give the travel to set the stop at, in mm, where the burn has come to ``travel_mm``.
+class NextStop(Frozen):
+    """Where to set the depth stop, as travel in mm; ``by_limit``: the bottom limit holds it there.
+
+    Else it stands as deep as the target may need.
+    """
+
+    travel_mm: float
+    by_limit: bool
+
+    def why(self, unit: LengthUnit, limit_mm: float | None) -> str:
+        """Say in words why it stands there.
+
+        >>> NextStop(travel_mm=21.79, by_limit=True).why(LengthUnit.MM, 21.5)
+        'at most 1 % chance to pass the limit 21.50'
+        """
+        if self.by_limit and limit_mm is not None:
+            limit = write_length(limit_mm, unit, with_unit=False)
+            return f"at most {100 * DEEPER_CHANCE:g} % chance to pass the limit {limit}"
+        return "as deep as the target may need"
+
+
+def next_stop(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float | None) -> NextStop:
+    """Give where to set the stop, and what holds it there, at ``travel_mm``; raises nothing.
 
     As deep as the target may need: the travel at which the depth believed, less two standard
     deviations, is the target; a through hole 1 mm more. But with a bottom limit never so deep that
     the chance of passing it is over 1 %. Before the first burn travel is the depth of the break.
 
-    >>> round(next_stop_mm(3, Wear.prior(0.25, 0.10), 21.5, None), 2)
+    >>> round(next_stop(3, Wear.prior(0.25, 0.10), 21.5, None).travel_mm, 2)
     37.81
     """
     wear = wear.within_reason
     needed_mm = _travel_mm(target_mm, travel_mm, wear, -_READY_FOR_SDS)
     if limit_mm is None:
-        return needed_mm + THROUGH_TRAVEL_MM
+        return NextStop(travel_mm=needed_mm + THROUGH_TRAVEL_MM, by_limit=False)
     # Even an electrode that does not wear at all gets no deeper than the travel.
     safe_mm = max(_travel_mm(limit_mm, travel_mm, wear, _SAFE_SDS), limit_mm)
-    return max(min(needed_mm, safe_mm), travel_mm)
+    return NextStop(travel_mm=max(min(needed_mm, safe_mm), travel_mm), by_limit=safe_mm < needed_mm)
+
+
+def next_stop_mm(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float | None) -> float:
+    """Give the travel of ``next_stop``, mm."""
+    return next_stop(travel_mm, wear, target_mm, limit_mm).travel_mm
 
 
 def target_call(target_mm: float, limit_mm: float | None) -> tuple[float, float]:

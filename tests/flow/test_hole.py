@@ -373,7 +373,7 @@ def test_a_strange_ratio_is_planned_with_as_one_that_can_be(tmp_path: Path) -> N
         hole = Walk.of(floor).to(Step.BURN).hole
         for ratio, sd in ((-0.4, 0.1), (1.3, 0.1), (0.25, 0.8), (0.25, 0.0)):
             hole.live.tracker.estimate._wear = Wear(0.5, ratio, 0.01, 0.0, sd * sd)
-            assert hole.next_stop_mm() >= 3.0
+            assert hole.next_stop().travel_mm >= 3.0
 
 
 # Overrides ---------------------------------------------------------------------------------------
