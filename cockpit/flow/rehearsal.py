@@ -20,6 +20,7 @@ from cockpit.flow import demo
 from cockpit.flow.clock import HandClock
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.hole import HoleInHand
+from cockpit.flow.steps import BEFORE_THE_ARC
 from cockpit.log import questions
 from cockpit.log.questions import HolePage
 from cockpit.log.rows import CheckResult, Outcome, Result
@@ -31,7 +32,9 @@ TOUCH_S = 8.0
 #: A rehearsal that burns longer than this has gone wrong, s.
 LONGEST_ARC_S = 3600.0
 
-STOPPING = frozenset({CallKind.LIMIT, CallKind.THROUGH, CallKind.TARGET, CallKind.STALLED})
+STOPPING = frozenset(
+    {CallKind.LIMIT, CallKind.THROUGH, CallKind.TARGET, CallKind.STALLED, CallKind.SHORT}
+)
 
 
 class RehearsalError(Exception):
@@ -82,10 +85,11 @@ class Rehearsal:
         return floor.take_in_hole(floor.take_in_job(*demo.JOBS[job]), ticket)
 
     def _answer_checks(self, hole: HoleInHand) -> None:
-        for item in hole.checks_left():
-            self._wait(CHECK_S)
-            hole.answer_check(item, CheckResult.CONFIRMED)
-        hole.checks_done()
+        while hole.step in BEFORE_THE_ARC:
+            for item in hole.checks_left():
+                self._wait(CHECK_S)
+                hole.answer_check(item, CheckResult.CONFIRMED)
+            hole.checks_done()
 
     def _pilot(self, hole: HoleInHand) -> None:
         depth_mm = hole.plan.depth.recess_mm + hole.plan.pilot_mm
@@ -106,6 +110,9 @@ class Rehearsal:
         while not hole.finished():
             self._answer_checks(hole)
             self._burn(hole, _enough_for(hole))
+            if _calls(hole, CallKind.SHORT):
+                hole.change_electrode()
+                continue
             hole.touch_off()
             self._wait(TOUCH_S)
             travel_mm = hole.live.pump().travel_mm
@@ -144,6 +151,10 @@ class Rehearsal:
     def _wait(self, dt_s: float) -> None:
         self._clock.advance(dt_s)
         self._pace(dt_s)
+
+
+def _calls(hole: HoleInHand, kind: CallKind) -> bool:
+    return any(call.kind is kind for call in hole.live.state().standing)
 
 
 def _enough_for(hole: HoleInHand) -> Callable[[BurnState], bool]:

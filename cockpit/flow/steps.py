@@ -38,5 +38,7 @@ NEXT = {
     Step.ENDED: "nothing",
 }
 
+#: Steps at which things are checked before the arc.
+BEFORE_THE_ARC = frozenset({Step.CHECKS, Step.GUARD, Step.ELECTRODE})
 #: Steps at which the arc may be on; a hole taken up again there begins with the guard.
 AT_THE_ARC = frozenset({Step.PILOT, Step.BURN, Step.TOUCH})

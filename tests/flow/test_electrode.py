@@ -1,0 +1,155 @@
+"""Another electrode in the middle of a hole, and another spot after the first."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from cockpit.burn.reading import Mark, MarkKind
+from cockpit.flow.past import past_events
+from cockpit.flow.steps import Step
+from cockpit.gauges.simulated import SimulatedGauge
+from cockpit.log.rows import CheckResult
+from tests.flow.walk import Walk, open_floor
+from tests.log.conftest import TICKET
+
+
+def half_burnt(walk: Walk, depth_mm: float = 9.0) -> Walk:
+    walk.to(Step.BURN)
+    walk.burn_until(lambda: walk.depth_mm() >= depth_mm)
+    return walk
+
+
+def true_depth_mm(walk: Walk) -> float:
+    gauge = walk.floor.gauge
+    assert isinstance(gauge, SimulatedGauge)
+    return gauge.burn.depth_mm
+
+
+def marks(walk: Walk) -> list[MarkKind]:
+    events = past_events(walk.floor.store.connection, walk.hole.id)
+    return [event.kind for event in events if isinstance(event, Mark)]
+
+
+def test_another_electrode_is_set_up_like_the_first_and_the_burn_goes_on(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET))
+        hole, first_stop_mm = walk.hole, walk.hole.stop_mm
+        before = hole.live.state()
+        hole.change_electrode()
+        asked = [item.key for item in hole.checks_left()]
+        assert {"electrode", "centre", "zero", "stop"} <= set(asked)
+        assert "ground" not in asked
+        # A new electrode at the same travel is deeper: the stop comes up, but not above the limit.
+        assert hole.plan.depth.limit_mm is not None
+        assert hole.plan.depth.limit_mm <= hole.stop_mm < first_stop_mm + 1.0
+        assert marks(walk).count(MarkKind.ELECTRODE) == 0
+        walk.step()
+        assert hole.step is Step.GUARD
+        assert marks(walk).count(MarkKind.ELECTRODE) == 1
+        after = hole.live.state()
+        assert after.wear.wear_mm == 0.0
+        assert after.depth_mm is not None
+        assert before.depth_mm is not None
+        assert after.depth_mm.mid == pytest.approx(before.depth_mm.mid, abs=1e-9)
+        walk.step()
+        walk.burn_until(lambda: walk.depth_mm() >= 12.0)
+        assert walk.depth_mm() == pytest.approx(true_depth_mm(walk), abs=0.4)
+        walk.step()  # to the call
+        walk.to(Step.ENDED)
+
+
+def test_who_steps_back_from_it_has_the_old_electrode_and_its_stop(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET))
+        hole, stop_mm, state = walk.hole, walk.hole.stop_mm, walk.hole.live.state()
+        hole.change_electrode()
+        hole.keep_electrode()
+        assert hole.step is Step.GUARD
+        assert hole.stop_mm == stop_mm
+        assert hole.live.state().depth_mm == state.depth_mm
+        assert MarkKind.ELECTRODE not in marks(walk)
+
+
+def test_a_new_electrode_that_is_not_zeroed_is_refused(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = half_burnt(Walk.of(floor, TICKET)).hole
+        hole.change_electrode()
+        zero = next(item for item in hole.checks_left() if item.live == "zero")
+        with pytest.raises(ValueError, match="depth rests on it"):
+            hole.answer_check(zero, CheckResult.SKIPPED, "in a hurry")
+        with pytest.raises(ValueError, match="not answered yet"):
+            hole.checks_done()
+        assert hole.step is Step.ELECTRODE
+
+
+def test_a_change_that_was_put_down_is_taken_up_where_it_stood(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET))
+        walk.hole.change_electrode()
+        first = walk.hole.checks_left()[0]
+        walk.hole.answer_check(first, CheckResult.CONFIRMED)
+        left = [item.key for item in walk.hole.checks_left()]
+        hole_id, stop_mm = walk.hole.id, walk.hole.stop_mm
+        walk.hole.leave()
+    with open_floor(tmp_path) as floor:
+        hole = floor.take_up(hole_id)
+        assert hole.step is Step.ELECTRODE
+        assert [item.key for item in hole.checks_left()] == left
+        assert hole.stop_mm == pytest.approx(stop_mm)
+        hole.leave()
+
+
+def test_the_stop_for_another_electrode_stays_after_the_hole_was_put_down(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET))
+        walk.hole.change_electrode()
+        walk.to(Step.GUARD)
+        hole_id, stop_mm = walk.hole.id, walk.hole.stop_mm
+        walk.hole.leave()
+    with open_floor(tmp_path) as floor:
+        hole = floor.take_up(hole_id)
+        assert hole.stop_mm == pytest.approx(stop_mm)
+        hole.leave()
+
+
+def test_another_spot_is_burnt_from_the_break_again(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor, TICKET).to(Step.CENTRE)
+        electrode = walk.hole.plan.electrode
+        walk.hole.centre_checked(electrode.allowed_offset_mm + 0.05, 0.0)
+        assert marks(walk)[-1] is MarkKind.SPOT
+        assert walk.depth_mm() == walk.hole.plan.depth.recess_mm
+        assert true_depth_mm(walk) == walk.hole.plan.depth.recess_mm
+        walk.step()
+        assert walk.hole.step is Step.PILOT
+        walk.hole.arc_starts()
+        walk.wait(10.0)
+        assert not walk.called("pilot")
+        while not walk.called("pilot"):
+            walk.wait(1.0)
+        walk.hole.arc_stops()
+        assert walk.depth_mm() == pytest.approx(true_depth_mm(walk), abs=0.5)
+
+
+def test_an_electrode_too_short_for_the_hole_is_called(tmp_path: Path) -> None:
+    """Worn far faster than it was planned, it won't last."""
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET))
+        aim = walk.hole.live.tracker.aim
+        assert aim.reach_mm is not None
+        assert aim.longest_s == walk.hole.plan.time.high_s
+        assert aim.fastest_mm_s is not None
+        state = walk.hole.live.state()
+        assert state.high_mm is not None
+        # So worn that what is left of the electrode ends above the target.
+        ratio = 1 - (15.0 - 3.0) / (aim.reach_mm - 3.0)
+        walk.hole.touch_off()
+        worn_mm = (0.02 + ratio) * (state.high_mm - 3.0)
+        walk.hole.measured(MarkKind.TOUCH, worn_mm, sure=True)
+        walk.hole.burn_on()
+        walk.to(Step.BURN)
+        walk.hole.arc_starts()
+        walk.wait(5.0)
+        assert walk.called("short")
