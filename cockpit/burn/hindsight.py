@@ -27,8 +27,8 @@ from cockpit.trade.wear import Wear
 
 #: The log keeps no shorter time, s.
 LEAST_STEP_S: Final = 0.001
-#: How far the high-water mark may stand from where the tip was, as a sd, mm (assumed): once the wear
-#: is known so well, that is no longer nothing beside it.
+#: How far the high-water mark may stand from where the tip was, as a sd, mm (assumed). Beside a
+#: wear that is known afterwards, that is no longer nothing.
 MARK_SD_MM: Final = 0.01
 #: What a tip burns until it is known to have landed, and how far the readings shake, as a sd, mm
 #: (assumed).
@@ -80,18 +80,17 @@ class _Samples:
 
     def keep(self, sample: _Sample) -> None:
         """Take a sample that is due."""
+        self._append(sample)
+        if len(self.kept) > self._most:
+            kept, self.kept = self.kept, []
+            self._step_s, self._next_s = 2 * sample.arc_s / self._most, 0.0
+            for one in kept:
+                if self.wants(one.arc_s):
+                    self._append(one)
+
+    def _append(self, sample: _Sample) -> None:
         self.kept.append(sample)
         self._next_s = sample.arc_s + self._step_s
-        if len(self.kept) > self._most:
-            self._widen(2 * sample.arc_s / self._most)
-
-    def _widen(self, step_s: float) -> None:
-        kept, self.kept = self.kept, []
-        self._step_s, self._next_s = step_s, 0.0
-        for sample in kept:
-            if self.wants(sample.arc_s):
-                self.kept.append(sample)
-                self._next_s = sample.arc_s + step_s
 
 
 class Hindsight:
