@@ -79,8 +79,12 @@ class Estimate:
             # What was fallen has worn nothing.
             self._wear, self._new_travel_mm = self._wear_before_fall, self.worn_travel_mm
         elif self.progress.is_quiet:
-            self._wear_before_fall, self.worn_travel_mm = self._wear, self._new_travel_mm
+            self._hold()
         return self.progress.fall
+
+    def _hold(self) -> None:
+        """Whatever falls from here on, this much has been worn."""
+        self._wear_before_fall, self.worn_travel_mm = self._wear, self._new_travel_mm
 
     def depth_at_fall_mm(self, fall: Fall) -> float:
         """The depth at which it began."""
@@ -138,7 +142,7 @@ class Estimate:
             self._wear_unmeasured = self._wear
         self._wear = self.wear_without(kind).measured(value_mm, self._noise_mm(kind))
         self._measured_here[kind] = value_mm
-        self._wear_before_fall = self._wear
+        self._hold()
         self.told += 1
 
     def wear_without(self, kind: MarkKind) -> Wear:
@@ -158,7 +162,8 @@ class Estimate:
     def _begin_measuring(self) -> None:
         """What was measured before holds for another travel."""
         self._measured_here.clear()
-        self._wear_unmeasured = self._wear_before_fall = self._wear
+        self._wear_unmeasured = self._wear
+        self._hold()
 
     def _noise_mm(self, kind: MarkKind) -> float:
         noise = self._aim.noise

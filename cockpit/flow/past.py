@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import sqlite3
+from bisect import bisect_right
+from collections.abc import Sequence
 
 from pydantic import TypeAdapter
 
 from cockpit.burn.aim import Aim
+from cockpit.burn.hindsight import Hindsight, Moment
 from cockpit.burn.reading import Mark, Reading
 from cockpit.burn.replay import run
-from cockpit.burn.state import BurnState
 from cockpit.burn.tracker import Tracker
 from cockpit.log import questions
 
@@ -33,20 +35,29 @@ def past_burn(connection: sqlite3.Connection, hole_id: int) -> Tracker | None:
     return None if aim is None else run(past_events(connection, hole_id), aim)
 
 
-def past_depths(connection: sqlite3.Connection, hole_id: int, points: int) -> list[float]:
-    """The depth over the arc time, mm, at about so many equal steps of readings."""
+def past_look(connection: sqlite3.Connection, hole_id: int, points: int) -> Hindsight | None:
+    """The tracker after the hole's last event and, with hindsight, up to ``points`` moments of it.
+
+    None while no plan was accepted.
+    """
     aim = past_aim(connection, hole_id)
     if aim is None:
+        return None
+    look = Hindsight(aim, points)
+    for event in past_events(connection, hole_id):
+        look.take(event)
+    return look
+
+
+def over_arc_time(moments: Sequence[Moment], points: int) -> list[float]:
+    """The depth at ``points`` even steps of arc time, mm, up to the last moment.
+
+    Empty without moments. While nothing is known of the depth, as on the way down to the work with
+    another electrode, it is what it was.
+    """
+    if not moments:
         return []
-    tracker, depths = Tracker(aim), []
-    events = past_events(connection, hole_id)
-    step = max(1, len(events) // max(points, 1))
-    for place, event in enumerate(events):
-        tracker.take(event)
-        if place % step == 0:
-            depths.append(_depth(tracker.state()))
-    return depths
-
-
-def _depth(state: BurnState) -> float:
-    return 0.0 if state.depth_mm is None else state.depth_mm.mid
+    arcs_s = [moment.arc_s for moment in moments]
+    begin_s, step_s = arcs_s[0], (arcs_s[-1] - arcs_s[0]) / max(points, 1)
+    ends_s = [*(begin_s + step_s * n for n in range(1, points)), arcs_s[-1]]
+    return [moments[bisect_right(arcs_s, end_s) - 1].depth.mid for end_s in ends_s]

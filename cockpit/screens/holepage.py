@@ -11,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from cockpit.burn.trace import write_trace
-from cockpit.flow.past import past_burn, past_depths, past_events
+from cockpit.flow.past import over_arc_time, past_events, past_look
 from cockpit.log import questions
 from cockpit.log.record import hole_record
 from cockpit.log.store import LogError
@@ -46,11 +46,12 @@ class HolePageScreen(StepScreen):
         page = questions.page(connection, self._hole_id)
         if page is None:
             return
-        tracker = past_burn(connection, self._hole_id)
-        record = hole_record(page, tracker.state() if tracker else None, self.unit)
+        width = max(self.app.size.width - 8, 1)
+        look = past_look(connection, self._hole_id, 2 * width)
+        record = hole_record(page, look.tracker.state() if look else None, self.unit)
         self.query_one("#record", Static).update(record)
-        depths = past_depths(connection, self._hole_id, self.app.size.width - 8)
-        trace = feed_trace(depths, self.app.size.width - 8, ascii_only=ascii_only())
+        depths = over_arc_time(look.moments(), width) if look else []
+        trace = feed_trace(depths, width, ascii_only=ascii_only())
         self.query_one("#trace", Static).update(f"depth {trace}" if depths else "")
 
     def next_words(self) -> str:

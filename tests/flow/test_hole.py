@@ -12,7 +12,7 @@ import pytest
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.replay import run
 from cockpit.flow.hole import HoleInHand, UnlikelyError
-from cockpit.flow.past import past_aim, past_burn, past_depths, past_events
+from cockpit.flow.past import over_arc_time, past_aim, past_burn, past_events, past_look
 from cockpit.flow.steps import AT_THE_ARC, Step
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult, Outcome, Result
@@ -76,20 +76,46 @@ def test_the_log_replayed_gives_the_calls_and_the_depth_that_the_screen_gave(
         ]
 
 
-def test_the_depth_over_a_past_burn_only_grows_between_touch_offs(tmp_path: Path) -> None:
+def test_the_depth_over_a_past_burn_only_grows_and_ends_where_it_stands(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         walk = Walk.of(floor).to(Step.TOUCH)
         connection, hole = floor.store.connection, walk.hole.id
-        depths = [depth for depth in past_depths(connection, hole, 50) if depth]
-        assert 10 < len(depths) < 110
-        assert depths == sorted(depths)
-        past = past_burn(connection, hole)
+        look, past = past_look(connection, hole, 100), past_burn(connection, hole)
+        assert look is not None
         assert past is not None
+        assert look.tracker.state() == past.state()
+        depths = over_arc_time(look.moments(), 50)
+        assert len(depths) == 50
+        assert depths == sorted(depths)
+        assert len(set(depths)) > 40
         last = past.state().depth_mm
         assert last is not None
-        assert depths[-1] == pytest.approx(last.mid, abs=0.2)
-        assert past_depths(connection, 77, 50) == []
+        assert depths[0] < look.tracker.aim.recess_mm + 0.5
+        assert depths[-1] == last.mid
+        assert past_look(connection, 77, 50) is None
         assert past_burn(connection, 77) is None
+
+
+def test_the_depth_before_a_touch_off_is_seen_by_what_it_told(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.TOUCH)
+        connection, hole = floor.store.connection, walk.hole
+        high_mm = hole.live.state().high_mm
+        assert high_mm is not None
+
+        def halfway_mm() -> float:
+            look = past_look(connection, hole.id, 100)
+            assert look is not None
+            return over_arc_time(look.moments(), 40)[19]
+
+        before_mm = halfway_mm()
+        worn_mm = hole.live.state().wear.wear_mm + 0.2
+        hole.measured(MarkKind.TOUCH, worn_mm, sure=True)
+        assert halfway_mm() == pytest.approx(before_mm - 0.1, abs=0.05)
+
+
+def test_without_moments_there_is_no_depth_over_the_arc_time() -> None:
+    assert over_arc_time([], 40) == []
 
 
 # Checks ------------------------------------------------------------------------------------------
