@@ -53,6 +53,8 @@ class Estimate:
         self.progress = Progress(aim.recess_mm, aim.fastest_mm_s)
         self._aim = aim
         self._under: Under | None = None
+        # What the indicator showed with the tip of the new electrode on the reference face.
+        self._on_face_mm = 0.0
         self._wear = Wear.prior(aim.wear_mean, aim.wear_sd)
         self._wear_unmeasured = self._wear_before_fall = self._wear
         self._measured_here: dict[MarkKind, float] = {}
@@ -99,6 +101,7 @@ class Estimate:
         """
         high_mm, wear = self.contact()
         self._wear = wear.renewed(on_face_mm, self._aim.noise.touch_sd_mm)
+        self._on_face_mm = on_face_mm
         self.worn_travel_mm = self._new_travel_mm = 0.0
         if high_mm is not None:
             self._await(Under(wear.depth_mm(high_mm), wear.sd_mm))
@@ -207,8 +210,8 @@ class Estimate:
         return Span(*(self.possible(mid_mm + off_mm) for off_mm in (-half_mm, 0.0, half_mm)))
 
     def possible(self, depth_mm: float) -> float:
-        """The nearest depth that can be: not above the break, nor deeper than the travel."""
+        """The nearest depth that can be: not above the break, nor below what has lost nothing."""
         depth_mm = max(depth_mm, self._aim.recess_mm)
         if self._under is not None or self.progress.high_mm is None:
             return depth_mm
-        return min(depth_mm, self.progress.high_mm)
+        return min(depth_mm, self.progress.high_mm - self._on_face_mm)

@@ -21,8 +21,8 @@ FEED_WINDOW_S: Final = 20.0
 MIN_FEED_S: Final = 4.0
 #: A fall is judged against no less than this part of the whole burn's feed (assumed).
 LEAST_OWN_FEED: Final = 0.5
-#: A tip that comes down to the work has landed when it gains no more than this for so long; at the
-#: latest so long after it passed the mark (all assumed).
+#: A tip that comes down to the work has landed when it moves no farther than this for so long; at
+#: the latest so long after it passed the mark (all assumed).
 LANDED_MM: Final = 0.15
 LANDED_S: Final = 0.3
 LANDING_S: Final = 1.0
@@ -49,7 +49,7 @@ class Landing:
     def is_over(self, travel_mm: float, mark_mm: float, dt_s: float) -> bool:
         """Take the next travel; whether the tip now stands on the work."""
         self._s += dt_s
-        if travel_mm > self._from_mm + LANDED_MM:
+        if abs(travel_mm - self._from_mm) > LANDED_MM:
             self._slow_since_s, self._from_mm = self._s, travel_mm
         if travel_mm < mark_mm - AT_MARK_MM:
             return False
@@ -147,7 +147,8 @@ class Progress:
         self.fall = None
         if self._landing is not None:
             # By the reading itself: what can be relied on comes a reading later.
-            if self._landing.is_over(travel_mm, before_mm, dt_s):
+            is_over = self._landing.is_over(travel_mm, before_mm, dt_s)
+            if is_over and (self.has_landed or self._stands_at_mark(travel_mm, steady_mm)):
                 self._landing = None
                 self.has_landed = True
         elif self._falling is not None:
@@ -161,6 +162,11 @@ class Progress:
             self._landing = Landing()
         self._count_idle(dt_s)
         return gain_mm
+
+    def _stands_at_mark(self, travel_mm: float, steady_mm: float) -> bool:
+        """Whether the tip is where it was farthest: not on its way on, nor lifted again at once."""
+        assert self.high_mm is not None
+        return steady_mm >= self.high_mm - AT_MARK_MM and travel_mm <= self.high_mm + LANDED_MM
 
     def _cut(self, gain_mm: float, dt_s: float) -> None:
         """The tip is at the mark: time and travel of the burn itself, unless it falls."""

@@ -245,3 +245,29 @@ def test_where_the_target_is_the_limit_it_is_called_first() -> None:
         assert hand.calls == ["near", "target", "limit"]
         target, limit = hand.tracker.calls[1:]
         assert limit.t_s > target.t_s
+
+
+@pytest.mark.parametrize("seed", [25, 41])
+def test_a_tip_that_is_lifted_as_soon_as_it_lands_has_not_landed(seed: int) -> None:
+    bench = Bench(seed, 2.0)
+    bench.arc(60.0 + seed)
+    bench.change_electrode()
+    bench.arc(12.0)
+    assert bench.tracker.calls == []
+    assert abs(bench.off_mm) < 0.1
+
+
+def test_an_electrode_that_touches_the_face_below_zero_is_deeper_than_its_travel() -> None:
+    hand = Hand(Aim(recess_mm=3.0))
+    hand.start()
+    hand.burn(120.0)
+    hand.stop()
+    depth_mm = hand.depth.mid
+    hand.mark(MarkKind.ELECTRODE, -0.50)
+    hand.travel_mm = depth_mm - 5.5
+    hand.start()
+    hand.move(2.0, 2.5)
+    hand.burn(1.0)
+    high_mm = hand.state.high_mm
+    assert high_mm is not None
+    assert hand.depth.mid == pytest.approx(high_mm + 0.50, abs=0.05)
