@@ -127,12 +127,12 @@ class ArcScreen(StepScreen):
     def _arc_words(self, state: BurnState) -> str:
         arc = "ARC ON " if state.arc_on else "arc off"
         clock = f"{arc}  {write_clock(state.arc_s)}   burn {max(state.burns, 1)}"
-        return clock + self._by_whom() + ("   muted" if self.cockpit.muted else "")
+        return clock + self._by_whom() + ("  muted" if self.cockpit.muted else "")
 
     def _by_whom(self) -> str:
         """Who switched the arc clock, where it is not the key alone that does."""
         by = self.hole.live.arc_by
-        return by and f"   by {by}"
+        return by and f"  by {by}"
 
     def _depth_figure(self, state: BurnState) -> str:
         depth_mm = state.depth_mm.mid if state.depth_mm else self.hole.plan.depth.recess_mm
@@ -270,8 +270,8 @@ class PilotScreen(ArcScreen):
     def _arc_words(self, state: BurnState) -> str:
         deep = state.depth_mm is not None and state.depth_mm.mid >= self.target_mm()
         if deep and state.arc_on:
-            words = f"ARC ON   {write_clock(state.arc_s)}   DEEP ENOUGH: arc off"
-            return words + self._by_whom()
+            what_to_do = self._by_whom() or ": arc off"  # no room for both
+            return f"ARC ON   {write_clock(state.arc_s)}   DEEP ENOUGH{what_to_do}"
         return super()._arc_words(state)
 
     def time_words(self, state: BurnState) -> str:

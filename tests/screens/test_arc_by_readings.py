@@ -41,8 +41,7 @@ async def test_the_pilot_screen_follows_from_arc_to_spot(tmp_path: Path, by_read
         assert hands.big_key_line().endswith("arc off")
         assert "arc on again" not in hands.keys_line()
         await at_the_machine(hands, True, 120.0)
-        assert "DEEP ENOUGH" in hands.part("arc")
-        assert hands.part("arc").endswith("by readings")
+        assert "DEEP ENOUGH  by readings" in hands.shown()
         await at_the_machine(hands, False, 12.0)
         assert hands.part("arc").startswith("arc off")
         assert "look at the spot" in hands.big_key_line()
@@ -67,6 +66,17 @@ async def test_the_burn_screen_follows_to_the_stop_and_offers_the_touch_off(
         assert hands.screen_name == "TouchScreen"
         await at_the_machine(hands, True, 30.0)
         assert not hands.in_hand().live.arc_on
+
+
+async def test_who_switched_the_clock_has_room_on_the_smallest_screen(
+    tmp_path: Path, by_readings: str
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN, gauge=by_readings) as hands:
+        await hands.press("m")
+        await at_the_machine(hands, True, 900.0)
+        assert hands.part("arc").startswith("ARC ON   1")
+        assert hands.part("arc").endswith("by readings  muted")
+        assert hands.part("arc") in hands.shown()
 
 
 async def test_space_wins_over_readings(tmp_path: Path, by_readings: str) -> None:
