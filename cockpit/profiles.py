@@ -28,6 +28,8 @@ from cockpit.trade.wear import MeasurementNoise
 from cockpit.units import LengthUnit, Millimetres
 
 STANDARD = "standard"
+#: An arc is not told from fewer readings a second than this (assumed).
+ARC_RATE_HZ = 2.0
 
 
 class ProfileError(ValueError):
@@ -44,6 +46,7 @@ class GaugeProfile(Frozen):
     line has them, ``sign`` and ``unit``. ``reverse``: the indicator counts up as the head goes up.
     ``request``: what asks a polled gauge for one reading, else None. ``rate_hz``: readings a second
     it sends, or is asked for. ``baudrate`` in bits a second; standard deviations in mm.
+    ``arc``: what starts and stops the arc clock, the operator's key alone or what is read as well.
     """
 
     name: str
@@ -67,6 +70,7 @@ class GaugeProfile(Frozen):
     length_sd_mm: Positive = Field(default=0.05, alias="length_sd")
     gauged_sd_mm: Positive = Field(default=0.15, alias="gauged_sd")
     file: Path | None = None
+    arc: Literal["key", "readings"] = "key"
 
     @model_validator(mode="after")
     def _usable(self) -> Self:
@@ -78,7 +82,22 @@ class GaugeProfile(Frozen):
             raise ValueError("pattern needs a group named value, as in (?P<value>...)")
         if self.source == "recorded" and self.file is None:
             raise ValueError("a recorded gauge needs the key file: the trace to play")
+        if self.arc == "readings":
+            self._refuse_to_tell_the_arc()
         return self
+
+    def _refuse_to_tell_the_arc(self) -> None:
+        """Raise ValueError for a gauge that says too little to tell an arc by."""
+        if not self.streaming:
+            raise ValueError(
+                "a typed gauge can't tell when the arc is on, since nobody types while it burns: "
+                'arc has to be "key"'
+            )
+        if self.rate_hz < ARC_RATE_HZ:
+            raise ValueError(
+                f'arc = "readings" takes {ARC_RATE_HZ:g} readings a second or more: '
+                'raise rate_hz, or say arc = "key"'
+            )
 
     @property
     def noise(self) -> MeasurementNoise:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from cockpit import locations
 
 settings.register_profile("house", deadline=None, print_blob=True)
 settings.load_profile("house")
@@ -20,3 +23,14 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
             patch.delenv(name, raising=False)
         yield
+
+
+@pytest.fixture
+def by_readings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    """A gauge profile of the shop's own, an invented burn whose readings switch the arc clock."""
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    path = locations.user_profiles() / "gauge" / "follows.toml"
+    assert path.is_relative_to(tmp_path)
+    path.parent.mkdir(parents=True)
+    path.write_text('source = "simulated"\nrate_hz = 10\narc = "readings"\n', encoding="utf-8")
+    return path.stem

@@ -84,6 +84,12 @@ def test_only_a_typed_gauge_does_not_send_by_itself() -> None:
     assert {name for name, streams in streaming.items() if not streams} == {"typed"}
 
 
+def test_the_key_alone_switches_the_arc_clock_unless_a_profile_says_otherwise(own: Path) -> None:
+    assert {load_gauge(name).arc for kind, name in SHIPPED if kind == "gauge"} == {"key"}
+    written(own, 'source = "serial"\narc = "readings"')
+    assert load_gauge("bench").arc == "readings"
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [
@@ -99,6 +105,9 @@ def test_only_a_typed_gauge_does_not_send_by_itself() -> None:
         ('source = "serial"\npattern = "("', ["pattern is not a regular expression"]),
         ('source = "serial"\npattern = "x+"', ["group named value"]),
         ('source = "recorded"', ["key file"]),
+        ('source = "serial"\narc = "gauge"', ["arc holds 'gauge'", "'key'", "'readings'"]),
+        ('source = "typed"\narc = "readings"', ["typed gauge", 'arc has to be "key"']),
+        ('source = "serial"\nrate_hz = 1\narc = "readings"', ["2 readings a second", "rate_hz"]),
         ("source = ", ["not valid TOML", "end of document"]),
         ("\x00\x01", ["not valid TOML"]),
         (f'source = "{"x" * 5000}"', ["source holds 'xxx"]),

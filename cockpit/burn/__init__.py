@@ -10,6 +10,7 @@ trace and the rehearsal.
     falls.py     that test, for a fall against the burn's own feed
     progress.py  how the burn gets on: high-water travel, feed, falls
     estimate.py  how deep that is: travel less the wear of ``trade/wear.py``
+    arcwatch.py  whether the arc seems on or off, told from the readings alone
     calls.py     when the operator has something to do, and what
     aim.py       what a burn aims at, and what the plan expects
     state.py     how a burn stands, as the screen shows it

@@ -227,6 +227,10 @@ class HoleInHand:
     def _go(self, step: Step) -> None:
         self._desk.store.add_step(self._desk.shift_id, self.id, step)
         self.step = step
+        if self._live is not None:
+            # Anywhere else the arc is off, or the guard is.
+            at_the_arc = step in (Step.PILOT, Step.BURN)
+            self._live.arc_by_readings(*(self._this_burn() if at_the_arc else (None,)))
 
     def leave(self) -> None:
         """Put the hole down as it stands: the arc clock stops, nothing is lost."""
@@ -370,10 +374,13 @@ class HoleInHand:
         """The operator has started the arc."""
         for key in self._cleaned_out():
             self.reopen_check(key)  # there is powder again
+        return self.live.arc_starts(*self._this_burn())
+
+    def _this_burn(self) -> tuple[BurnKind, float | None]:
+        """The burn of this step, and how deep it goes when it is a pilot burn, mm."""
         if self.step is Step.PILOT:
-            pilot_mm = self.plan.depth.recess_mm + self.plan.pilot_mm
-            return self.live.arc_starts(BurnKind.PILOT, pilot_mm)
-        return self.live.arc_starts(BurnKind.BURN)
+            return BurnKind.PILOT, self.plan.depth.recess_mm + self.plan.pilot_mm
+        return BurnKind.BURN, None
 
     def arc_stops(self) -> BurnState:
         """The operator has stopped the arc."""
@@ -555,9 +562,14 @@ class HoleInHand:
         return [(f"clean-out {n}", text) for n, text in enumerate(steps, 1)]
 
     def _cleaned_out(self) -> list[str]:
-        """The keys of the clean-out steps that are done, in order."""
-        rows = questions.hole_checks(self._desk.store.connection, self.id)
-        done = {row.item for row in rows if row.holds}
+        """The keys of the clean-out steps that are done, in order.
+
+        Since the last burn: one that the readings started has made powder like any other.
+        """
+        connection = self._desk.store.connection
+        burnt_utc = max((one.at_utc for one in questions.burns(connection, self.id)), default="")
+        rows = questions.hole_checks(connection, self.id)
+        done = {row.item for row in rows if row.holds and row.at_utc >= burnt_utc}
         return [key for key, _ in self._cleanout() if key in done]
 
     def cleaned(self, key: str, text: str) -> None:

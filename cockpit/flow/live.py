@@ -2,11 +2,14 @@
 
 One direction: what the gauge sends is put on the hole's clock, shown to the tracker, and kept.
 Marks and calls are on disk before ``LiveBurn`` returns; readings at most ``KEEP_EVERY_S`` later.
+Where the gauge's profile says so, the readings start and stop the arc clock too, and the key wins.
 """
 
 from __future__ import annotations
 
 from cockpit.burn.aim import Aim
+from cockpit.burn.arcwatch import ArcWatch, Seems
+from cockpit.burn.estimate import Z95
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.state import BurnState
 from cockpit.burn.tracker import Tracker
@@ -40,6 +43,11 @@ class LiveBurn:
         self._hole_id = hole_id
         self._clock = clock
         self._burn_id: int | None = None
+        self._watch: ArcWatch | None = None
+        self._watched_kind = BurnKind.BURN
+        self._watched_pilot_mm: float | None = None
+        self._watched_from_s = 0.0
+        self._by_key = False
         self._waiting: list[tuple[int, Reading]] = []
         self._stillness = Stillness()
         #: Whether the indicator stood still at the last look.
@@ -95,7 +103,7 @@ class LiveBurn:
 
     def pump(self) -> BurnState:
         """Take what the gauge sent since the last time, keep it, and say how the burn stands."""
-        self._drain()
+        self._drain(follow_arc=True)
         self.tracker.tick(self.now_s() - GRACE_S)
         self._keep_calls()
         if self._clock.s() - self._kept_s >= KEEP_EVERY_S:
@@ -106,13 +114,17 @@ class LiveBurn:
         """How the burn stands, without looking at the gauge."""
         return self.tracker.state(self.now_s())
 
-    def _drain(self) -> None:
+    def _drain(self, *, follow_arc: bool = False) -> None:
         for item in self.gauge.drain():
             if isinstance(item, Reject):
                 self.rejects += 1
             else:
                 self._stillness.saw(item.t_s, item.travel_mm)
-                self._take(Reading.at(self._on_hole_clock(item.t_s), item.travel_mm))
+                reading = Reading.at(self._on_hole_clock(item.t_s), item.travel_mm)
+                self._take(reading)
+                seems = self._arc_seems(reading)
+                if follow_arc and seems is not None:
+                    follow_arc = self._follow_arc(seems, reading.t_s)
         self.is_still = self._stillness.is_still(self._clock.s())
 
     def _take(self, reading: Reading) -> None:
@@ -136,30 +148,40 @@ class LiveBurn:
 
         ``pilot_mm``: the depth that a pilot burn goes to.
         """
+        self._drain()
         if self._burn_id is None:
-            self._drain()
-            mark = Mark.at(self.now_s(), MarkKind.START, pilot_mm)
-            seq = self._next_seq(mark.t_s)
-            self._burn_id = self._store.open_burn(self._shift_id, self._hole_id, kind, seq, mark)
-            self.tracker.take(mark)
-            self.gauge.hint(ArcHint(True))
+            self._start(kind, pilot_mm, self.now_s(), by_key=True)
         return self.state()
 
     def arc_stops(self) -> BurnState:
-        """Stop the arc clock. Raises LogError."""
+        """Stop the arc clock. Raises LogError, and then the clock runs on."""
+        self._drain()
         if self._burn_id is not None:
-            self._drain()
-            mark = Mark.at(self.now_s(), MarkKind.STOP)
-            seq = self._next_seq(mark.t_s)
-            self.tracker.take(mark)
-            self.gauge.hint(ArcHint(False))
-            self._keep_readings()
-            self._keep_calls()
-            self._store.close_burn(
-                self._shift_id, self._hole_id, self._burn_id, BurnEnd.OPERATOR, seq, mark
-            )
-            self._burn_id = None
+            self._stop(self._burn_id, self.now_s(), by_key=True)
         return self.state()
+
+    def _start(self, kind: BurnKind, pilot_mm: float | None, t_s: float, *, by_key: bool) -> None:
+        mark = Mark.at(t_s, MarkKind.START, pilot_mm)
+        seq = self._next_seq(mark.t_s)
+        self._burn_id = self._store.open_burn(self._shift_id, self._hole_id, kind, seq, mark)
+        self.tracker.take(mark)
+        self._switched(True, by_key)
+
+    def _stop(self, burn_id: int, t_s: float, *, by_key: bool) -> None:
+        mark = Mark.at(t_s, MarkKind.STOP)
+        seq = self._next_seq(mark.t_s)
+        self._keep_readings()
+        self._store.close_burn(self._shift_id, self._hole_id, burn_id, BurnEnd.OPERATOR, seq, mark)
+        self._burn_id = None
+        self.tracker.take(mark)
+        self._switched(False, by_key)
+        self._keep_calls()
+
+    def _switched(self, on: bool, by_key: bool) -> None:
+        self._by_key = by_key
+        self.gauge.hint(ArcHint(on))
+        if self._watch is not None:
+            self._watch.switched(on, by_key=by_key)
 
     def measured(self, kind: MarkKind, value_mm: float) -> BurnState:
         """Take a measurement of the operator: touch-off, electrode length lost, gauged depth."""
@@ -185,6 +207,55 @@ class LiveBurn:
     def touching(self, on: bool) -> None:
         """The operator is at the reference face, or back over the hole; only a demo listens."""
         self.gauge.hint(TouchHint(on))
+
+    # The arc by itself -------------------------------------------------------------------------
+
+    def arc_by_readings(self, kind: BurnKind | None, pilot_mm: float | None = None) -> None:
+        """From now on readings may start a burn of this kind, and stop it; None: they may not.
+
+        Only where the gauge's profile says so; nothing that was read before counts.
+        """
+        self._watch = None
+        if kind is not None and self.gauge.profile.arc == "readings":
+            resolution_mm = self.gauge.profile.resolution_mm
+            self._watch = ArcWatch(self.tracker.aim.recess_mm, resolution_mm)
+            self._watched_kind, self._watched_pilot_mm = kind, pilot_mm
+            self._watched_from_s = self.now_s()
+            self._by_key = False
+
+    @property
+    def arc_by(self) -> str:
+        """Who has switched the arc clock where readings may: "key" or "readings"; else nothing."""
+        if self._watch is None:
+            return ""
+        return "key" if self._by_key else "readings"
+
+    def _arc_seems(self, reading: Reading) -> Seems | None:
+        if self._watch is None or reading.t_s < self._watched_from_s:
+            return None
+        return self._watch.saw(reading.t_s, reading.travel_mm, self._mark_mm())
+
+    def _mark_mm(self) -> float | None:
+        """Where the tip stands on the work, mm; one that has yet to land may do so higher."""
+        state = self.tracker.state()
+        if state.high_mm is None or self.tracker.estimate.progress.has_landed:
+            return state.high_mm
+        return max(self.tracker.aim.recess_mm, state.high_mm - Z95 * state.wear.sd_mm)
+
+    def _follow_arc(self, seems: Seems, t_s: float) -> bool:
+        """Switch the arc clock as it seems; whether the log took it. If not, the next pump tries.
+
+        It counts from the reading that showed it, so how often the gauge is looked at is no matter.
+        """
+        try:
+            if seems is Seems.ON and self._burn_id is None:
+                self._start(self._watched_kind, self._watched_pilot_mm, t_s, by_key=False)
+            elif seems is Seems.OFF and self._burn_id is not None:
+                self._stop(self._burn_id, t_s, by_key=False)
+        except LogError as error:
+            self.trouble = str(error)
+            return False
+        return True
 
     # Keeping -----------------------------------------------------------------------------------
 

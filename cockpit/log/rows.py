@@ -22,7 +22,10 @@ class BurnKind(StrEnum):
 
 
 class BurnEnd(StrEnum):
-    """Who ended the arc clock: the operator, or a stop of the program that nobody marked."""
+    """Who ended the arc clock: the operator, or a stop of the program that nobody marked.
+
+    An operator who lifted the head out, so that the readings ended it, has ended it too.
+    """
 
     OPERATOR = "operator"
     CUT_SHORT = "cut short"

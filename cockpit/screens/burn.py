@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from typing import ClassVar
 
@@ -32,6 +33,8 @@ FEED_EVERY = 10
 #: The section is drawn anew once a second: the tip moves by less than a dot in between.
 SECTION_EVERY = 10
 AT_STOP_MM = 0.1
+#: The big key is not taken for so long after readings switched the arc clock, s (assumed).
+TURNED_GUARD_S = 1.0
 ARC_OFF_ACTIONS = frozenset({"again", "touch", "electrode", "clean", "back", "bench"})
 
 
@@ -78,12 +81,22 @@ class ArcScreen(StepScreen):
     def look(self) -> None:
         if self.cockpit.hole is None or not self.is_mounted:
             return
+        was_on = self._state.arc_on
         self._state = self.hole.live.pump()
+        if self._state.arc_on is not was_on:
+            self._arc_turned()
         self._remember_feed()
         self._ring()
         self.show()
         if self.hole.live.trouble:
             self.complain(self.hole.live.trouble)
+
+    def _arc_turned(self) -> None:
+        """Readings have switched the arc clock: the big key does something else from now on."""
+        self._burnt |= not self.arc_on
+        # A press on its way was meant for what the line said before.
+        self.cockpit.gate.shut_until(time.monotonic() + TURNED_GUARD_S)
+        self.refresh_next()
 
     def _remember_feed(self) -> None:
         self._pumps += 1
@@ -113,8 +126,13 @@ class ArcScreen(StepScreen):
 
     def _arc_words(self, state: BurnState) -> str:
         arc = "ARC ON " if state.arc_on else "arc off"
-        muted = "   muted" if self.cockpit.muted else ""
-        return f"{arc}  {write_clock(state.arc_s)}   burn {max(state.burns, 1)}{muted}"
+        clock = f"{arc}  {write_clock(state.arc_s)}   burn {max(state.burns, 1)}"
+        return clock + self._by_whom() + ("  muted" if self.cockpit.muted else "")
+
+    def _by_whom(self) -> str:
+        """Who switched the arc clock, where it is not the key alone that does."""
+        by = self.hole.live.arc_by
+        return by and f"  by {by}"
 
     def _depth_figure(self, state: BurnState) -> str:
         depth_mm = state.depth_mm.mid if state.depth_mm else self.hole.plan.depth.recess_mm

@@ -21,10 +21,12 @@ SHALLOW = TICKET.model_copy(update={"depth_mm": 9.0, "tool_end_mm": 6.0})
 
 
 @contextmanager
-def open_floor(folder: Path, clock: HandClock | None = None, seed: int = 1) -> Iterator[ShopFloor]:
+def open_floor(
+    folder: Path, clock: HandClock | None = None, seed: int = 1, gauge: str = "simulated"
+) -> Iterator[ShopFloor]:
     """A shop floor with a shift open."""
     clock = clock or HandClock(datetime(2026, 5, 4, 9, 30, tzinfo=UTC))
-    with ShopFloor(folder, gauge="simulated", clock=clock, seed=seed) as floor:
+    with ShopFloor(folder, gauge=gauge, clock=clock, seed=seed) as floor:
         if floor.shift is None:
             floor.open_shift("MT")
         yield floor
