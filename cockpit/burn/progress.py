@@ -97,6 +97,8 @@ class Progress:
         self._falls = FallWatch()
         self._landing: Landing | None = None
         self._falling: Falling | None = None
+        # How long the tip has been seen at the mark since the gauge was last silent.
+        self._seen_s = math.inf
         self._begin_feed()
         self._begin_idling()
 
@@ -157,9 +159,10 @@ class Progress:
                 self._falling = None
         elif steady_mm >= self.high_mm - AT_MARK_MM:
             self._cut(gain_mm, dt_s)
-        elif dt_s > UNSEEN_S:
-            # It may have burnt on before it lifted: what it comes back to is no fall.
-            self._landing = Landing()
+            self._seen_s = 0.0 if dt_s > UNSEEN_S else self._seen_s + dt_s
+        elif dt_s > UNSEEN_S or self._seen_s < LANDING_S:
+            # It burnt on unseen before it lifted: what it comes back to is no fall.
+            self._landing, self._seen_s = Landing(), math.inf
         self._count_idle(dt_s)
         return gain_mm
 

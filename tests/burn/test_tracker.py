@@ -614,3 +614,21 @@ def test_time_that_passes_in_whatever_pieces_gives_the_same_calls(
         tracker.take(event)
     assert tracker.calls == hand.tracker.calls
     assert tracker.state() == hand.state
+
+
+@pytest.mark.parametrize("rate_hz", [5.0, 10.0, 50.0])
+@pytest.mark.parametrize("back_mm", [0.0, 0.05])
+def test_what_was_burnt_while_the_gauge_was_silent_before_a_lift_is_no_fall(
+    rate_hz: float, back_mm: float
+) -> None:
+    """Silent while it burns on; the first thing heard is the head on its way up, slowly."""
+    hand = arc_on(rate_hz=rate_hz)
+    hand.burn(60.0, 0.03)
+    hand.t_s += 4.0
+    burnt_mm = hand.travel_mm + 0.16
+    hand.travel_mm -= back_mm
+    hand.move(-0.4, 1.0)
+    hand.rest(1.5)
+    hand.move(0.8, (burnt_mm - hand.travel_mm) / 0.8)
+    hand.burn(5.0, 0.03)
+    assert hand.calls == ["silent"]
