@@ -1,7 +1,7 @@
 """Measures the tracker on invented burns, and prints figures and ratios; it judges nothing.
 
     python3 scripts/bench_tracker.py            # all of it: minutes
-    python3 scripts/bench_tracker.py --quick    # a twentieth of it
+    python3 scripts/bench_tracker.py --quick    # a fortieth of it
 
 Every burn follows from its number, so all figures but the times are the same on every machine. What
 the burns are like says scripts/bench_burns.py: harder than a real machine should be.
@@ -39,7 +39,7 @@ FULL = {
     "ladders": 300,
     "fits": 400,
 }
-QUICK_PART = 20
+QUICK_PART = 40
 #: A fall this near to six times the burn's own feed, on the slow side, is shown for itself.
 SLOW_TIMES = 6.0
 

@@ -21,3 +21,19 @@ PLAN_KEYS = {
 }
 #: ... and those that stand alone; ``sources`` has an entry for each of the others.
 PLAN_LONE_KEYS = ("price", "cautions", "sources")
+
+#: The keys of ``replay --json``, in their order.
+REPLAY_KEYS = (
+    "readings",
+    "rejected",
+    "arc_s",
+    "travel_mm",
+    "depth_mm",
+    "depth_low_mm",
+    "depth_high_mm",
+    "wear_mm",
+    "wear_ratio",
+    "wear_ratio_sd",
+    "feed_mm_min",
+    "calls",
+)

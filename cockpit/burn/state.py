@@ -24,7 +24,7 @@ class BurnState:
     ``depth_mm`` is None until the arc was on once with a reading; its interval is 95 %, and it lies
     between the break and the travel that made it. ``high_mm`` is the travel at which the tip stands
     on the work: the farthest so far, or where it is believed to be after the electrode or the spot
-    was changed.
+    was changed; ``has_landed`` is False until it stands there.
     """
 
     t_s: float
@@ -33,6 +33,7 @@ class BurnState:
     burns: int
     travel_mm: float | None
     high_mm: float | None
+    has_landed: bool
     depth_mm: Span | None
     wear: Wear
     feed_mm_min: float | None

@@ -264,6 +264,7 @@ class Tracker:
             burns=self._burns,
             travel_mm=None if last is None else last.travel_mm,
             high_mm=high_mm,
+            has_landed=self.estimate.is_landed,
             depth_mm=depth,
             wear=wear,
             feed_mm_min=feed_mm_min,

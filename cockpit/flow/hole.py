@@ -335,7 +335,7 @@ class HoleInHand:
 
     def answer_check(self, item: CheckItem, result: CheckResult, word: str = "") -> None:
         """Keep the answer to one check. A safety check can't be passed over."""
-        if result is CheckResult.SKIPPED and self.step is Step.ELECTRODE and item.live == "zero":
+        if result is CheckResult.SKIPPED and self._depth_rests_on(item):
             raise ValueError(f"{item.title}: the depth rests on it, it can't be passed over now.")
         if item.safety and result is CheckResult.SKIPPED:
             raise ValueError(f"{item.title}: matters for safety and can't be passed over.")
@@ -344,6 +344,14 @@ class HoleInHand:
         if result is CheckResult.SKIPPED and not word.strip():
             raise ValueError(f"{item.title}: say in a word why it is passed over.")
         self._keep_check(item.key, item.title, result, word)
+
+    def may_skip(self, item: CheckItem) -> bool:
+        """Whether this check may be passed over, with a word why."""
+        return not (item.safety or self._depth_rests_on(item))
+
+    def _depth_rests_on(self, item: CheckItem) -> bool:
+        """Another electrode that is not zeroed would tell a wrong depth where it lands."""
+        return self.step is Step.ELECTRODE and item.live == "zero"
 
     def reopen_check(self, key: str) -> None:
         """The operator stepped back to a check: it is to be looked at once more."""

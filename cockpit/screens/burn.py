@@ -33,6 +33,8 @@ FEED_EVERY = 10
 #: The section is drawn anew once a second: the tip moves by less than a dot in between.
 SECTION_EVERY = 10
 AT_STOP_MM = 0.1
+#: After a change of electrode or spot; then the travel shows how deep it is.
+NOT_LANDED = "tip not yet on the work"
 #: The big key is not taken for so long after readings switched the arc clock, s (assumed).
 TURNED_GUARD_S = 1.0
 ARC_OFF_ACTIONS = frozenset({"again", "touch", "electrode", "clean", "back", "bench"})
@@ -159,8 +161,8 @@ class ArcScreen(StepScreen):
         def length(mm: float | None) -> str:
             return "--" if mm is None else write_length(mm, self.unit, with_unit=False)
 
-        wear = state.wear
-        yield f"travel {length(state.travel_mm)}   wear {length(wear.wear_mm)} ({wear.ratio:.2f})"
+        wear = f"wear {length(state.wear.wear_mm)} ({state.wear.ratio:.2f})"
+        yield f"travel {length(state.travel_mm)}   {wear if state.has_landed else NOT_LANDED}"
         feed = "--" if state.feed_mm_min is None else length(state.feed_mm_min)
         yield f"feed {feed} {self.unit}/min"
         yield self.time_words(state)

@@ -133,6 +133,10 @@ class ChecksScreen(StepScreen):
         else:
             self._answered(item, CheckResult.CONFIRMED, "")
 
+    def may_skip(self, item: CheckItem) -> bool:
+        """Whether this check may be passed over, with a word why."""
+        return not item.safety
+
     def needs_initials(self, item: CheckItem) -> bool:
         """Whether an item is confirmed by a person's initials and not by a key."""
         return False
@@ -168,8 +172,8 @@ class ChecksScreen(StepScreen):
         item = self.item
         if item is None:
             return
-        if item.safety:
-            self.complain("This one matters for safety and can't be passed over.")
+        if not self.may_skip(item):
+            self.complain("Safety or the depth rests on this one: it can't be passed over.")
             return
         self._ask_word(CheckResult.SKIPPED, "a word why it is passed over")
 
@@ -228,9 +232,9 @@ class ChecksScreen(StepScreen):
             self.refresh_all()
 
     def _offers(self, action: str) -> bool:
-        """Passing over is offered neither for what matters for safety nor beside a word."""
+        """Passing over is offered neither for what may not be nor beside a word."""
         item = self.item
-        if action == "skip" and item is not None and (item.safety or self._asks_word):
+        if action == "skip" and item is not None and (self._asks_word or not self.may_skip(item)):
             return False
         return super()._offers(action)
 
@@ -252,6 +256,9 @@ class SetupScreen(ChecksScreen):
 
     def reopen(self, item: CheckItem) -> None:
         self.hole.reopen_check(item.key)
+
+    def may_skip(self, item: CheckItem) -> bool:
+        return self.hole.may_skip(item)
 
     def needs_initials(self, item: CheckItem) -> bool:
         return self.hole.needs_initials(item)

@@ -13,22 +13,9 @@ from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.replay import replay, run
 from cockpit.burn.trace import Trace, read_trace, write_trace
 from tests.burn.hand import Hand
+from tests.contract import REPLAY_KEYS
 
 AIM = Aim(recess_mm=3.0, target_mm=9.0, limit_mm=12.0)
-KEYS = [
-    "readings",
-    "rejected",
-    "arc_s",
-    "travel_mm",
-    "depth_mm",
-    "depth_low_mm",
-    "depth_high_mm",
-    "wear_mm",
-    "wear_ratio",
-    "wear_ratio_sd",
-    "feed_mm_min",
-    "calls",
-]
 
 
 def burnt() -> Hand:
@@ -61,7 +48,7 @@ def test_a_trace_written_and_replayed_gives_what_the_tracker_gave(tmp_path: Path
 def test_the_json_has_the_agreed_keys_and_figures() -> None:
     hand = burnt()
     answer = replay(Trace(tuple(hand.events)), AIM).as_json()
-    assert list(answer) == KEYS
+    assert list(answer) == list(REPLAY_KEYS)
     state = hand.state
     assert answer["readings"] == state.readings == 1850
     assert answer["arc_s"] == pytest.approx(187.0)

@@ -23,6 +23,7 @@ from cockpit.log.store import Store
 from cockpit.trade.remnants import Kind
 from cockpit.trade.ticket import Ticket
 from tests.commands.shell import ROOT, answer, burn_cockpit, refusal
+from tests.contract import REPLAY_KEYS
 
 PLAN = ("plan", "M10x1.5", "--broken", "tap", "--flutes", "3", "--depth", "22 mm")
 
@@ -223,20 +224,7 @@ def test_replay_follows_every_mark(tmp_path: Path) -> None:
     path.write_text("\n".join(["t_s,travel_mm,mark,value_mm", *rows, ""]))
     (line,) = answer("replay", path, "--json").lines
     said = json.loads(line)
-    assert said.keys() == {
-        "readings",
-        "rejected",
-        "arc_s",
-        "travel_mm",
-        "depth_mm",
-        "depth_low_mm",
-        "depth_high_mm",
-        "wear_mm",
-        "wear_ratio",
-        "wear_ratio_sd",
-        "feed_mm_min",
-        "calls",
-    }
+    assert tuple(said) == REPLAY_KEYS
     assert [call["call"] for call in said["calls"]] == ["pilot"]
     assert said["arc_s"] == pytest.approx(40 + 40 + 40)
     # What a new electrode gained on 4.75, less what it wore by the ratio that was touched off.

@@ -1,0 +1,87 @@
+"""Another electrode in the middle of a hole, by keys."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cockpit.burn.reading import Mark, MarkKind
+from cockpit.flow.past import past_events
+from cockpit.flow.steps import Step
+from tests.screens.hands import Hands, cockpit_on
+
+
+def changes(hands: Hands) -> int:
+    events = past_events(hands.floor.store.connection, 1)
+    return sum(isinstance(event, Mark) and event.changes for event in events)
+
+
+async def burnt(hands: Hands) -> None:
+    await hands.big()
+    await hands.passes(60.0)
+    await hands.big()
+    assert "arc on" in hands.big_key_line()
+
+
+async def test_another_electrode_is_set_up_by_keys_and_the_burn_goes_on(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await burnt(hands)
+        before = hands.in_hand().live.state().depth_mm
+        await hands.press("e")
+        assert "another electrode 1 of" in hands.shown()
+        titles = []
+        while hands.in_hand().step is Step.ELECTRODE:
+            assert changes(hands) == 0
+            titles.append(hands.shown())
+            await hands.passes(2.0)
+            await hands.big()
+        zero = next(shown for shown in titles if "Zero on the reference face" in shown)
+        assert "pass over" not in zero
+        assert any("set the stop at" in shown for shown in titles)
+        assert changes(hands) == 1
+        assert hands.in_hand().step is Step.GUARD
+        await hands.big()
+        assert "tip not yet on the work" in hands.part("facts")
+        assert hands.in_hand().live.state().depth_mm == before
+        await hands.passes(1.0)
+        await hands.big()
+        await hands.passes(20.0)
+        assert "wear 0." in hands.part("facts")
+        assert hands.in_hand().live.state().has_landed
+
+
+async def test_who_steps_back_keeps_the_electrode(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await burnt(hands)
+        await hands.press("e")
+        await hands.press("backspace")
+        assert hands.in_hand().step is Step.GUARD
+        assert changes(hands) == 0
+
+
+async def test_with_the_arc_on_no_electrode_can_be_changed(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.press("e")
+        assert hands.in_hand().step is Step.BURN
+        assert "E electrode" not in hands.shown()
+
+
+async def test_an_electrode_that_wont_last_is_called_and_space_leads_to_another(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await burnt(hands)
+        live = hands.in_hand().live
+        reach_mm, high_mm = live.tracker.aim.reach_mm, live.state().high_mm
+        assert reach_mm is not None
+        assert high_mm is not None
+        ratio = 1 - (14.0 - 3.0) / (reach_mm - 3.0)
+        live.measured(MarkKind.TOUCH, ratio * (high_mm - 3.0))
+        await hands.big()
+        await hands.passes(5.0)
+        assert "SHORT" in hands.shown()
+        assert "arc off, change the electrode" in hands.shown()
+        await hands.big()
+        assert "change the electrode" in hands.big_key_line()
+        await hands.big()
+        assert hands.in_hand().step is Step.ELECTRODE
