@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from cockpit.burn.aim import Aim
 from cockpit.burn.calls import Call, CallKind
-from cockpit.burn.falls import FALL_MM, FALL_TIMES
+from cockpit.burn.falls import FALL_MM, FALL_TIMES, SOFT_TIMES
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.simulate import Scene, SimulatedBurn
 from cockpit.burn.tracker import Tracker
@@ -36,6 +36,8 @@ AFTER_S = 4.0
 #: An offline fit looks at no more points than this: its cost grows with their square.
 FIT_POINTS = 100
 HEARD_BEFORE_S = 1.0
+#: How far back the feed is looked at that was called a fall.
+SOFT_WITHIN_S = 4.0
 NOISE = MeasurementNoise()
 
 # The plain threshold that it is compared with: so much travel within so long, whatever the burn.
@@ -243,10 +245,15 @@ def fitted_break_mm(fall: FallSeen) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Quiet:
-    """Arc time without a fall or a stall, h, and what was called in it."""
+    """Arc time without a fall or a stall, h, and what was called in it.
+
+    ``falls`` were called while the burn ran at no more than three times its own feed; ``softer``
+    while a soft layer and a feed that wanders came together to more than is still called a burn.
+    """
 
     arc_h: float
     falls: int
+    softer: int
     stalls: int
     plain: int
 
@@ -256,14 +263,22 @@ def watch_quiet(seed: int, arc_h: float = 0.5) -> Quiet:
     world = World.by_chance(Random(f"quiet {seed}"))
     watched, plain = Watched(world, seed, world.aim()), PlainThreshold()
     watched.mark(MarkKind.START)
+    burn, falls, softer = watched.burn, 0, 0
+    feeds: deque[tuple[float, float]] = deque(maxlen=round(SOFT_WITHIN_S * world.rate_hz))
     plain_calls, last_s = 0, -math.inf
     while watched.arc_s < arc_h * 3600:
         reading = watched.read()
+        feeds.append((burn.feed_mm_s / (1 - burn.wear_ratio), burn.own_feed_mm_s))
+        if watched.tracker.has_fallen:
+            is_soft = max(feed for feed, _ in feeds) > SOFT_TIMES * feeds[0][1]
+            falls, softer = falls + (not is_soft), softer + is_soft
+            for kind in (MarkKind.STOP, MarkKind.SPOT, MarkKind.START):
+                watched.mark(kind)
         # One call of the threshold for what may be one event.
         if reading is not None and plain.take(reading) and reading.t_s > last_s + AFTER_S:
             plain_calls, last_s = plain_calls + 1, reading.t_s
     kinds = [call.kind for call in watched.tracker.calls]
-    return Quiet(arc_h, kinds.count(CallKind.THROUGH), kinds.count(CallKind.STALLED), plain_calls)
+    return Quiet(arc_h, falls, softer, kinds.count(CallKind.STALLED), plain_calls)
 
 
 # Stalls ------------------------------------------------------------------------------------------

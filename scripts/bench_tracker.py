@@ -109,6 +109,7 @@ def quiet(pool_map: Map, counts: dict[str, int]) -> None:
     print(f"no fall and no stall: {arc_h:.0f} arc-hours")
     for name, count in (
         ("false falls", sum(one.falls for one in seen)),
+        ("  of a feed over 3 times its own", sum(one.softer for one in seen)),
         ("false stalls", sum(one.stalls for one in seen)),
         ("plain threshold: false falls", sum(one.plain for one in seen)),
     ):

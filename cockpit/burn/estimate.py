@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from statistics import NormalDist
 from typing import Final
 
 from cockpit.burn.aim import Aim
@@ -18,15 +17,14 @@ from cockpit.burn.falls import Fall
 from cockpit.burn.progress import AT_MARK_MM, Progress
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.state import Span
-from cockpit.trade.wear import Wear
-
-#: Two-sided 95 % of the normal distribution.
-Z95: Final = NormalDist().inv_cdf(0.975)
+from cockpit.trade.wear import Z95, Wear
 
 #: A tip is looked for from this many sds above where it should land (assumed).
 LANDING_SDS: Final = 4.0
-#: How even the face of a break is, as a sd of where the next spot begins, mm (assumed).
-BREAK_SD_MM: Final = 0.1
+#: How even the face of a break is, as a sd of where the next spot begins, mm (assumed: torn).
+BREAK_SD_MM: Final = 1.0
+#: A figure farther off than this many sds of what was to be expected contradicts it (assumed).
+CONTRADICTS_SDS: Final = 5.0
 #: The least that is not known of a depth, mm.
 LEAST_SD_MM: Final = 0.001
 
@@ -53,9 +51,13 @@ class Estimate:
         self.progress = Progress(aim.recess_mm, aim.fastest_mm_s)
         self._aim = aim
         self._under: Under | None = None
-        # What the indicator showed with the tip of the new electrode on the reference face.
-        self._on_face_mm = 0.0
+        self._ungauged: Under | None = None
+        #: What the indicator showed with this electrode, when new, on the reference face.
+        self.on_face_mm = 0.0
         self._wear = Wear.prior(aim.wear_mean, aim.wear_sd)
+        if aim.measures_anew:
+            # The indicator was zeroed as well as anybody touches off.
+            self._wear = self._wear.renewed(0.0, aim.noise.touch_sd_mm)
         self._wear_unmeasured = self._wear_before_fall = self._wear
         self._measured_here: dict[MarkKind, float] = {}
         #: How often something told of the wear but travel: a measurement, or a tip that landed.
@@ -101,10 +103,14 @@ class Estimate:
         """
         high_mm, wear = self.contact()
         self._wear = wear.renewed(on_face_mm, self._aim.noise.touch_sd_mm)
-        self._on_face_mm = on_face_mm
+        self.on_face_mm = on_face_mm
         self.worn_travel_mm = self._new_travel_mm = 0.0
+        self._begin_measuring()
         if high_mm is not None:
             self._await(Under(wear.depth_mm(high_mm), wear.sd_mm))
+        else:
+            start_mm = self._aim.recess_mm + on_face_mm
+            self.progress = Progress(start_mm, self._aim.fastest_mm_s)
 
     def change_spot(self) -> None:
         """Another spot: the burn begins at the break again, with the electrode as it is."""
@@ -114,7 +120,7 @@ class Estimate:
 
     def _await(self, under: Under) -> None:
         """The tip is to come down on this, through what is burnt already, which wears nothing."""
-        self._under = under
+        self._under = self._ungauged = under
         self._begin_measuring()
         sd_mm = math.hypot(under.sd_mm, self._wear.sd_mm)
         lands_at_mm = under.depth_mm + self._wear.wear_mm
@@ -125,7 +131,11 @@ class Estimate:
         if self.progress.has_landed and self.progress.high_mm is not None:
             self._under = None
             worn_mm = self.progress.high_mm - under.depth_mm
-            self._wear = self._wear.measured(worn_mm, max(under.sd_mm, LEAST_SD_MM))
+            sd_mm = max(under.sd_mm, LEAST_SD_MM)
+            off_mm = abs(worn_mm - self._wear.wear_mm)
+            # Where the depth turns out to be another, the tip that stands there is believed.
+            if off_mm <= CONTRADICTS_SDS * math.hypot(self._wear.sd_mm, sd_mm):
+                self._wear = self._wear.measured(worn_mm, sd_mm)
             self.told += 1
             self._begin_measuring()
 
@@ -135,18 +145,46 @@ class Estimate:
         """Take a touch-off, a length lost or a depth gauged."""
         high_mm = self.progress.high_mm
         if kind is MarkKind.DEPTH and self._under is not None:
-            self._under = self._under.gauged(value_mm, self._noise_mm(kind))
+            under = self._ungauged if self._aim.measures_anew and self._ungauged else self._under
+            self._under = under.gauged(value_mm, self._noise_mm(kind))
             return
+        if kind is MarkKind.WEAR:
+            value_mm += self.on_face_mm
         if kind is MarkKind.DEPTH:
             if high_mm is None:
                 return
             value_mm = high_mm - value_mm
         if not self._measured_here:
             self._wear_unmeasured = self._wear
-        self._wear = self.wear_without(kind).measured(value_mm, self._noise_mm(kind))
+        self._wear = self._told(self.wear_without(kind), value_mm, self._noise_mm(kind))
         self._measured_here[kind] = value_mm
         self._hold()
         self.told += 1
+
+    def _told(self, wear: Wear, wear_mm: float, sd_mm: float) -> Wear:
+        """The belief after a measurement, which may contradict it.
+
+        Then one of the two is wrong, and the new one was looked at twice: the wear is as measured,
+        and of the ratio nothing is known but what the plan believed.
+        """
+        if not self._aim.measures_anew:
+            return wear.measured(wear_mm, sd_mm)
+        told = wear.measured(wear_mm, sd_mm)
+        if abs(wear_mm - wear.wear_mm) > CONTRADICTS_SDS * math.hypot(wear.sd_mm, sd_mm):
+            aim = self._aim
+            told = Wear(wear_mm, aim.wear_mean, told.var_wear, 0.0, aim.wear_sd * aim.wear_sd)
+        return told.within_reason
+
+    def contact_without(self, kind: MarkKind) -> tuple[float | None, Wear]:
+        """``contact`` as it would be without a measurement of this kind at this travel."""
+        high_mm, wear = self.contact()
+        if self._under is None:
+            return high_mm, self.wear_without(kind)
+        if kind is not MarkKind.DEPTH or high_mm is None:
+            return high_mm, self._wear
+        under = self._ungauged or self._under
+        worn_mm = high_mm - under.depth_mm
+        return high_mm, replace(wear, wear_mm=worn_mm, var_wear=under.sd_mm**2)
 
     def wear_without(self, kind: MarkKind) -> Wear:
         """What is believed of the wear without a measurement of this kind at this travel.
@@ -159,7 +197,7 @@ class Estimate:
         wear = self._wear_unmeasured
         for other, wear_mm in self._measured_here.items():
             if other is not kind:
-                wear = wear.measured(wear_mm, self._noise_mm(other))
+                wear = self._told(wear, wear_mm, self._noise_mm(other))
         return wear
 
     def _begin_measuring(self) -> None:
@@ -214,4 +252,4 @@ class Estimate:
         depth_mm = max(depth_mm, self._aim.recess_mm)
         if self._under is not None or self.progress.high_mm is None:
             return depth_mm
-        return min(depth_mm, self.progress.high_mm - self._on_face_mm)
+        return min(depth_mm, self.progress.high_mm - self.on_face_mm)

@@ -29,10 +29,12 @@ FALSE_ALARM_H: Final = 10_000.0
 STRETCH_S: Final = 0.25
 UNEVEN: Final = 0.25
 #: The sum has to rise out of the noise of the readings by this many of their sds.
-OUT_OF_NOISE_SDS: Final = 3.0
+OUT_OF_NOISE_SDS: Final = 4.0
 #: Readings that come within less time than this are one moment: a computer that was stuck hands
-#: over at once what has been waiting, s.
+#: over at once what has been waiting, s; after a longer gap it may take so much longer (assumed).
 MOMENT_S: Final = 0.015
+GAP_S: Final = 0.6
+AFTER_GAP_S: Final = 0.25
 #: Whether a fall has ended is judged over this much time, s (assumed).
 ENDING_S: Final = 0.5
 
@@ -60,6 +62,7 @@ class FallWatch:
         self._page = Cusum()
         # The sum before the moment that is still open, what the moment adds, and how old it is.
         self._before = self._excess_mm = self._moment_s = 0.0
+        self._moment_lasts_s = MOMENT_S
         self._from_mm = -math.inf
         self._own_mm_s = 0.0
 
@@ -87,8 +90,9 @@ class FallWatch:
         if self.is_quiet:
             self._own_mm_s, self._from_mm = own_mm_s, high_mm - gain_mm
         self._moment_s += dt_s
-        if self._moment_s >= MOMENT_S:
+        if self._moment_s >= self._moment_lasts_s:
             self._before, self._excess_mm, self._moment_s = self._page.value, 0.0, 0.0
+            self._moment_lasts_s = AFTER_GAP_S if dt_s > GAP_S else MOMENT_S
         self._excess_mm += gain_mm - self.reference_mm_s * dt_s
         self._page.value = self._before
         self._page.add(self._excess_mm)

@@ -17,7 +17,7 @@ JUMPS_THAT_AGREE: Final = 3
 SILENT_S: Final = 1.0
 SILENT_PERIODS: Final = 5
 # So many periods tell how often a gauge speaks, and no fewer than a few.
-_PERIODS: Final = 15
+_PERIODS: Final = 5
 _PERIODS_TO_TELL: Final = 3
 
 

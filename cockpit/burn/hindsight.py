@@ -18,12 +18,11 @@ from itertools import groupby
 from typing import Final
 
 from cockpit.burn.aim import Aim
-from cockpit.burn.estimate import Z95
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.state import Span
 from cockpit.burn.tracker import Tracker
 from cockpit.trade.smoothing import History
-from cockpit.trade.wear import Wear
+from cockpit.trade.wear import Z95, Wear
 
 #: The log keeps no shorter time, s.
 LEAST_STEP_S: Final = 0.001
@@ -60,6 +59,7 @@ class _Sample:
     electrode: int
     worn_mm: float
     high_mm: float
+    on_face_mm: float
 
 
 class _Samples:
@@ -174,7 +174,8 @@ class Hindsight:
             return
         electrode = len(self._histories) - 1
         worn_mm = estimate.worn_travel_mm
-        self._samples.keep(_Sample(t_s, arc_s, self._spot, electrode, worn_mm, high_mm))
+        face_mm = estimate.on_face_mm
+        self._samples.keep(_Sample(t_s, arc_s, self._spot, electrode, worn_mm, high_mm, face_mm))
 
     # Looking back ------------------------------------------------------------------------------
 
@@ -203,14 +204,14 @@ class Hindsight:
             samples = list(group)
             wears = self._histories[electrode].smoothed_at(sample.worn_mm for sample in samples)
             for sample, wear in zip(samples, wears, strict=True):
-                yield sample, self._depth(sample.high_mm, wear)
+                yield sample, self._depth(sample.high_mm, sample.high_mm - sample.on_face_mm, wear)
 
-    def _depth(self, high_mm: float, wear: Wear) -> Span:
-        """The depth and its interval, not above the break nor deeper than the travel."""
+    def _depth(self, high_mm: float, deepest_mm: float, wear: Wear) -> Span:
+        """The depth and its interval, not above the break nor below what has lost nothing."""
         recess_mm = self.tracker.aim.recess_mm
         mid_mm, half_mm = wear.depth_mm(high_mm), Z95 * math.hypot(wear.sd_mm, MARK_SD_MM)
         ends_mm = (mid_mm - half_mm, mid_mm, mid_mm + half_mm)
-        return Span(*(min(max(mm, recess_mm), high_mm) for mm in ends_mm))
+        return Span(*(min(max(mm, recess_mm), deepest_mm) for mm in ends_mm))
 
 
 def hindsight(events: Iterable[Reading | Mark], aim: Aim, points: int) -> list[Moment]:

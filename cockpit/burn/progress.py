@@ -19,6 +19,8 @@ AT_MARK_MM: Final = 0.10
 #: Feed is taken over this much cutting time, and not believed under MIN_FEED_S (assumed).
 FEED_WINDOW_S: Final = 20.0
 MIN_FEED_S: Final = 4.0
+#: Until then the fastest feed that can be thought counts for so long, s (assumed).
+THOUGHT_S: Final = 1.0
 #: A fall is judged against no less than this part of the whole burn's feed (assumed).
 LEAST_OWN_FEED: Final = 0.5
 #: A tip that comes down to the work has landed when it moves no farther than this for so long; at
@@ -26,6 +28,9 @@ LEAST_OWN_FEED: Final = 0.5
 LANDED_MM: Final = 0.15
 LANDED_S: Final = 0.3
 LANDING_S: Final = 1.0
+#: A tip that chatters has landed when its mark rises no faster than a burn for so long, s
+#: (assumed).
+CHATTERS_S: Final = 3.0
 #: When the gauge was silent for so long, nobody saw how the tip left the mark, s (assumed).
 UNSEEN_S: Final = 0.6
 #: The high-water mark has to rise by this to count as progress; less is noise, mm (assumed).
@@ -45,16 +50,23 @@ class Landing:
         self._past_s: float | None = None
         self._slow_since_s = 0.0
         self._from_mm = -math.inf
+        self._rising_since_s, self._rose_to_mm = 0.0, -math.inf
 
-    def is_over(self, travel_mm: float, mark_mm: float, dt_s: float) -> bool:
-        """Take the next travel; whether the tip now stands on the work."""
+    def is_over(self, travel_mm: float, mark_mm: float, high_mm: float, dt_s: float) -> bool:
+        """Take the next travel, and the mark before and after it; whether the tip now stands."""
         self._s += dt_s
-        if abs(travel_mm - self._from_mm) > LANDED_MM:
+        since_s = self._s - self._rising_since_s
+        if high_mm - self._rose_to_mm > LANDED_MM + FASTEST_FEED_MM_S * since_s:
+            self._rising_since_s, self._rose_to_mm = self._s, high_mm
+        # A gauge that is seldom read may burn that far from one reading to the next.
+        if abs(travel_mm - self._from_mm) > LANDED_MM + FASTEST_FEED_MM_S * dt_s:
             self._slow_since_s, self._from_mm = self._s, travel_mm
         if travel_mm < mark_mm - AT_MARK_MM:
             return False
         if self._past_s is None:
-            self._past_s = self._s
+            self._past_s = self._rising_since_s = self._s
+        if self._s - self._rising_since_s >= CHATTERS_S:
+            return True
         return self._s - max(self._slow_since_s, self._past_s) >= LANDED_S or (
             self._s - self._past_s >= self._longest_s
         )
@@ -89,13 +101,15 @@ class Progress:
         """
         self.high_mm: float | None = None
         self.fall: Fall | None = None
-        #: False from ``expect_landing`` until the tip stands on the work.
-        self.has_landed = True
+        #: Whether the tip has stood on the work since the hole was begun, or ``expect_landing``.
+        self.has_landed = False
         self._start_mm = start_mm
         self._fastest_mm_s = fastest_mm_s or FASTEST_FEED_MM_S
         self._steady = Steady()
         self._falls = FallWatch()
         self._landing: Landing | None = None
+        # Time that waits for the travel it brought to be borne out.
+        self._waiting_s = 0.0
         self._falling: Falling | None = None
         # How long the tip has been seen at the mark since the gauge was last silent.
         self._seen_s = math.inf
@@ -105,10 +119,9 @@ class Progress:
     def _begin_idling(self) -> None:
         """The time without progress starts afresh."""
         self._arc_s = 0.0
-        high_mm = self._start_mm if self.high_mm is None else self.high_mm
-        # When the mark rose to what, and the feed then: the last PROGRESS_MM of it.
+        # When the tip came how far, and the feed then: the last PROGRESS_MM of it.
         self._rises: deque[tuple[float, float, float | None]] = deque(
-            [(0.0, high_mm, self.feed_mm_s())]
+            [(0.0, -math.inf, self.feed_mm_s())]
         )
 
     def _begin_feed(self) -> None:
@@ -121,6 +134,7 @@ class Progress:
         self._begin_idling()
         self._steady.forget()
         self._falls.forget()
+        self._waiting_s = 0.0
         self._falling = None
         self._landing = Landing() if self.has_landed else Landing(math.inf)
 
@@ -147,10 +161,13 @@ class Progress:
         self.high_mm = max(before_mm, steady_mm)
         gain_mm = self.high_mm - before_mm
         self.fall = None
+        cut_s = self._time_of(gain_mm, dt_s)
         if self._landing is not None:
+            gain_mm = gain_mm if self.has_landed else 0.0  # it comes down through the open
             # By the reading itself: what can be relied on comes a reading later.
-            is_over = self._landing.is_over(travel_mm, before_mm, dt_s)
-            if is_over and (self.has_landed or self._stands_at_mark(travel_mm, steady_mm)):
+            is_over = self._landing.is_over(travel_mm, before_mm, self.high_mm, dt_s)
+            is_over &= self.has_landed or self._stands_at_mark(travel_mm, steady_mm)
+            if is_over and not (self._steady.is_waiting and gain_mm == 0):
                 self._landing = None
                 self.has_landed = True
         elif self._falling is not None:
@@ -158,13 +175,23 @@ class Progress:
             if self._falling.is_over(self.high_mm, dt_s):
                 self._falling = None
         elif steady_mm >= self.high_mm - AT_MARK_MM:
-            self._cut(gain_mm, dt_s)
+            self._cut(gain_mm, cut_s)
             self._seen_s = 0.0 if dt_s > UNSEEN_S else self._seen_s + dt_s
         elif dt_s > UNSEEN_S or self._seen_s < LANDING_S:
             # It burnt on unseen before it lifted: what it comes back to is no fall.
             self._landing, self._seen_s = Landing(), math.inf
-        self._count_idle(dt_s)
+        self._count_idle(steady_mm, dt_s)
         return gain_mm
+
+    def _time_of(self, gain_mm: float, dt_s: float) -> float:
+        """The time that a gain took, s: travel that is yet to be borne out lags, and so does it."""
+        if not self._steady.is_waiting:
+            taken_s, self._waiting_s = self._waiting_s + dt_s, 0.0
+        elif gain_mm > 0:
+            taken_s, self._waiting_s = self._waiting_s, dt_s
+        else:
+            taken_s, self._waiting_s = 0.0, self._waiting_s + dt_s
+        return taken_s
 
     def _stands_at_mark(self, travel_mm: float, steady_mm: float) -> bool:
         """Whether the tip is where it was farthest: not on its way on, nor lifted again at once."""
@@ -190,12 +217,12 @@ class Progress:
         while len(self._path) > 1 and self._path[1][0] <= self._cutting_s - FEED_WINDOW_S:
             self._path.popleft()
 
-    def _count_idle(self, dt_s: float) -> None:
-        assert self.high_mm is not None
+    def _count_idle(self, steady_mm: float, dt_s: float) -> None:
         self._arc_s += dt_s
-        if self.high_mm > self._rises[-1][1]:
-            self._rises.append((self._arc_s, self.high_mm, self.feed_mm_s()))
-            while self._rises[0][1] <= self.high_mm - PROGRESS_MM:
+        # The way down to the work is progress as well.
+        if steady_mm > self._rises[-1][1]:
+            self._rises.append((self._arc_s, steady_mm, self.feed_mm_s()))
+            while self._rises[0][1] <= steady_mm - PROGRESS_MM:
                 self._rises.popleft()
 
     @property
@@ -222,5 +249,7 @@ class Progress:
         """The feed that a fall is judged against."""
         recent_mm_s = self.feed_mm_s()
         if recent_mm_s is None:
-            return self._fastest_mm_s
+            # What there is of it, and for the rest the fastest that can be thought.
+            thought_mm = self._fastest_mm_s * THOUGHT_S
+            return (self._burnt_mm + thought_mm) / (self._cutting_s + THOUGHT_S)
         return max(recent_mm_s, LEAST_OWN_FEED * self._burnt_mm / self._cutting_s)

@@ -90,6 +90,12 @@ def _read(path: Path, file: TextIO, lenient: bool) -> Trace:
         last_s = found[-1].t_s if found else last_s
     if not events:
         raise TraceError(f"{path}: holds no reading; a trace needs at least one row.")
+    marks = [event for event in events if isinstance(event, Mark)]
+    if any(mark.changes for mark in marks) and MarkKind.START not in {mark.kind for mark in marks}:
+        raise TraceError(
+            f"{path}: marks another electrode or spot, but no arc, which would then be on all the "
+            "time: mark start and stop as well."
+        )
     return Trace(tuple(events), skipped)
 
 

@@ -9,21 +9,17 @@ from __future__ import annotations
 import copy
 import math
 from collections.abc import Iterator
-from statistics import NormalDist
 from typing import Final
 
 from cockpit.burn.aim import Aim
 from cockpit.burn.calls import Board, Call, CallKind, below
-from cockpit.burn.estimate import Z95, Estimate
+from cockpit.burn.estimate import Estimate
 from cockpit.burn.gate import Gate
 from cockpit.burn.progress import PROGRESS_MM
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.state import BurnState, Span
-from cockpit.trade.depth import target_call
-from cockpit.trade.wear import Wear
-
-#: One-sided 99 % of the normal distribution.
-Z99: Final = NormalDist().inv_cdf(0.99)
+from cockpit.trade.depth import target_calls
+from cockpit.trade.wear import Z95, Z99, Wear
 
 #: A cable counts as mended when nothing has jumped for so long, s (assumed).
 JUMP_CALM_S: Final = 5.0
@@ -60,6 +56,9 @@ class Tracker:
         self._arc_since_s: float | None = None
         self._arc_s = 0.0
         self._is_long = False
+        self._is_another = False
+        #: Whether a fall was called at this spot.
+        self.has_fallen = False
         self._burns = 0
 
     # What comes in -----------------------------------------------------------------------------
@@ -118,9 +117,11 @@ class Tracker:
                 self._arc_stops(mark.t_s)
             case MarkKind.ELECTRODE:
                 self.estimate.change_electrode(mark.value_mm or 0.0)
+                self._is_another = True
                 self._board.clear(CallKind.SHORT)
             case MarkKind.SPOT:
                 self.estimate.change_spot()
+                self.has_fallen = False
                 self._board.clear(*CallKind)
             case _ if mark.value_mm is not None:
                 self.estimate.measure(mark.kind, mark.value_mm)
@@ -151,12 +152,13 @@ class Tracker:
         return t_s - max(self._arc_since_s, self._gate.last.t_s)
 
     def _burn(self, reading: Reading, dt_s: float) -> None:
-        before_mm = self.estimate.progress.high_mm
+        before = self.estimate.progress.high_mm, self.estimate.told
         fall = self.estimate.burn(reading.travel_mm, dt_s)
         if fall is not None:
+            self.has_fallen = True
             call = Call(reading.t_s, CallKind.THROUGH, self.estimate.depth_at_fall_mm(fall))
             self._board.judge(call, True)
-        if self.estimate.progress.high_mm != before_mm:
+        if fall or (self.estimate.progress.high_mm, self.estimate.told) != before:
             self._judge(reading.t_s)
         match self._stalled():
             case True:
@@ -177,13 +179,17 @@ class Tracker:
         self._board.judge(Call(t_s, kind, self._depth_mid()), True)
 
     def _judge(self, t_s: float) -> None:
-        """What follows from the depth; with the arc off nothing is to be done, but may be over."""
+        """What follows from the depth.
+
+        With the arc off nothing is to be done about it, but what was may be over; only an electrode
+        that won't last is best changed then.
+        """
         high_mm, wear = self.estimate.contact()
         depth = self.estimate.depth()
         if high_mm is None or depth is None:
             return
         for kind, verdict in self._verdicts(high_mm, wear, depth):
-            if not verdict or self._arc_since_s is not None:
+            if not verdict or kind is CallKind.SHORT or self._arc_since_s is not None:
                 self._board.judge(Call(t_s, kind, depth.mid), verdict)
 
     def _verdicts(
@@ -193,8 +199,10 @@ class Tracker:
         if self._pilot_mm is not None:
             yield CallKind.PILOT, below(self._pilot_mm - depth.mid, 0.0, 0.2)
         if aim.target_mm is not None:
-            sds, called_at_mm = target_call(aim.target_mm, aim.limit_mm)
-            left_mm = called_at_mm - self.estimate.possible(wear.depth_mm(high_mm, sds))
+            left_mm = min(
+                at_mm - self.estimate.possible(wear.depth_mm(high_mm, sds))
+                for sds, at_mm in target_calls(aim.target_mm, aim.limit_mm)
+            )
             yield CallKind.TARGET, below(left_mm, 0.0, 0.2)
             yield CallKind.NEAR, below(left_mm, aim.near_mm, 1.25 * aim.near_mm)
         if aim.limit_mm is not None:
@@ -209,7 +217,7 @@ class Tracker:
 
         Where the hole takes several anyway, what is left before this one is used up.
         """
-        if self.aim.electrodes > 1 or self.aim.target_mm is None:
+        if self.aim.electrodes > 1 or self._is_another or self.aim.target_mm is None:
             return left_mm - LAST_OF_ELECTRODE_MM
         to_go_mm = max(0.0, self.aim.target_mm - depth_mm)
         return left_mm - to_go_mm / (1 - wear.within_reason.ratio)
@@ -230,10 +238,6 @@ class Tracker:
     def calls(self) -> list[Call]:
         """Every call so far, in the order of time."""
         return self._board.history
-
-    def wear_without(self, kind: MarkKind) -> Wear:
-        """What is believed of the wear without a measurement of this kind at this travel."""
-        return self.estimate.wear_without(kind)
 
     def supposing(self, mark: Mark) -> BurnState:
         """The state that a mark would lead to; nothing changes."""

@@ -11,7 +11,6 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from cockpit.burn.aim import Aim
-from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.replay import run
 from cockpit.burn.state import BurnState
@@ -39,7 +38,7 @@ APART_MM = 0.3
 #: A measurement this many standard deviations, and this many mm for its own error, off what is
 #: believed is asked about (assumed).
 UNLIKELY_SDS = 3.0
-UNLIKELY_MM = 0.4
+UNLIKELY_MM = 0.2
 
 # What to look at when a measurement is doubted.
 _LOOK_AT = {
@@ -82,7 +81,8 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
         fastest_mm_s=fastest_mm_s,
         longest_s=plan.time.high_s,
         reach_mm=plan.electrode.length_mm - shop.machine.holder_mm,
-        electrodes=plan.electrode.needed or 1,
+        # Where no number of them is known to be enough, each is used up.
+        electrodes=plan.electrode.needed or 2,
     )
 
 
@@ -441,9 +441,11 @@ class HoleInHand:
     def centre_checked(self, across_mm: float, along_mm: float) -> CentreVerdict:
         """Keep where the spot sat; the guard comes next, then the burn or another pilot."""
         verdict = self.judge_centre(across_mm, along_mm)
+        if verdict.verdict == "move":
+            # Before the verdict: marked twice, should that fail, it does no harm.
+            self.live.changed(MarkKind.SPOT)
         self._desk.store.add_centre(self._desk.shift_id, self.id, verdict)
         if verdict.verdict == "move":
-            self.live.changed(MarkKind.SPOT)
             self._desk.gauge.hint(ChangeHint(MarkKind.SPOT))
         if verdict.verdict != "stop":
             self._go(Step.GUARD)
@@ -500,7 +502,7 @@ class HoleInHand:
         if shown_mm is not None and abs(value_mm - shown_mm) > APART_MM:
             doubts.append(f"not the {write_both(shown_mm)} that the indicator shows")
         wear_mm, high_mm = self._wear_by(kind, value_mm)
-        believed = self.live.tracker.wear_without(kind)
+        _, believed = self.live.tracker.estimate.contact_without(kind)
         off_mm = abs(wear_mm - believed.wear_mm)
         if off_mm > UNLIKELY_MM + UNLIKELY_SDS * believed.sd_mm:
             depth_mm = believed.depth_mm(high_mm)
@@ -530,8 +532,8 @@ class HoleInHand:
         return self.fell_through() or (has_limit and self.at_target())
 
     def fell_through(self) -> bool:
-        """Whether a fall-through has been called in this hole."""
-        return any(call.kind is CallKind.THROUGH for call in self.live.tracker.calls)
+        """Whether a fall-through has been called at this spot."""
+        return self.live.tracker.has_fallen
 
     def next_stop(self) -> NextStop:
         """Where to set the depth stop now, as an indicator reading, and why there."""

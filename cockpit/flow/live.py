@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from cockpit.burn.aim import Aim
 from cockpit.burn.arcwatch import ArcWatch, Seems
-from cockpit.burn.estimate import Z95
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.state import BurnState
 from cockpit.burn.tracker import Tracker
@@ -19,6 +18,7 @@ from cockpit.gauges.protocol import ArcHint, Gauge, Reject, Sample, TouchHint
 from cockpit.log import questions
 from cockpit.log.rows import BurnEnd, BurnKind
 from cockpit.log.store import LogError, Store
+from cockpit.trade.wear import Z95
 
 #: Readings wait at most this long for the disk, s of the wall clock.
 KEEP_EVERY_S = 0.25

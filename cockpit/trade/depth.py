@@ -11,12 +11,12 @@ from typing import Final
 from cockpit.trade.base import Frozen
 from cockpit.trade.errors import TicketError
 from cockpit.trade.figures import FigureError, Figures
-from cockpit.trade.wear import GREATEST_RATIO, MeasurementNoise, Wear, WearPrior
+from cockpit.trade.wear import GREATEST_RATIO, Z95, Z99, MeasurementNoise, Wear, WearPrior
 from cockpit.units import LengthUnit, write_both, write_length
 
 # Left standing above the bottom of a blind hole (assumed).
 BOTTOM_ALLOWANCE_MM: Final = 0.5
-# The greatest chance of burning past the bottom limit that a stop may carry (assumed).
+# The greatest chance of burning past the bottom limit that a stop may carry (assumed): that of Z99.
 DEEPER_CHANCE: Final = 0.01
 # How far past the target of a through hole the stop stands, so the tip breaks clear (assumed).
 THROUGH_TRAVEL_MM: Final = 1.0
@@ -25,11 +25,8 @@ TARGET_WITHIN_MM: Final = 0.15
 
 # The stop leaves the target in reach of wear as far above what is believed (assumed).
 _READY_FOR_SDS: Final = 2.0
-_SAFE_SDS: Final = NormalDist().inv_cdf(1 - DEEPER_CHANCE)
-# The burn is called at the target when the upper end of the 95 % interval reaches it.
-_CALLED_SDS: Final = NormalDist().inv_cdf(0.975)
-# Where the target is the bottom limit, it is called this much sooner than the limit: the burn is to
-# end by the one, and only what went wrong by the other (assumed).
+# The target is called this much above where the limit would be: the burn is to end by the one, and
+# only what went wrong by the other (assumed).
 _SOONER_MM: Final = 0.05
 # A burn no longer than this is not worth setting up for (assumed).
 _LEAST_GAIN_MM: Final = 0.05
@@ -175,11 +172,13 @@ def _refuse_target(
 class NextStop(Frozen):
     """Where to set the depth stop, as travel in mm; ``by_limit``: the bottom limit holds it there.
 
-    Else it stands as deep as the target may need.
+    Else it stands as deep as the target may need. Not ``is_safe``: the tip stands deeper already
+    than any stop that the limit allows.
     """
 
     travel_mm: float
     by_limit: bool
+    is_safe: bool = True
 
     def why(self, unit: LengthUnit, limit_mm: float | None) -> str:
         """Say in words why it stands there.
@@ -187,6 +186,8 @@ class NextStop(Frozen):
         >>> NextStop(travel_mm=21.79, by_limit=True).why(LengthUnit.MM, 21.5)
         'at most 1 % chance to pass the limit 21.50'
         """
+        if not self.is_safe:
+            return "no stop is safe, the limit may be passed: gauge the depth"
         if self.by_limit and limit_mm is not None:
             limit = write_length(limit_mm, unit, with_unit=False)
             return f"at most {100 * DEEPER_CHANCE:g} % chance to pass the limit {limit}"
@@ -208,8 +209,12 @@ def next_stop(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float | 
     if limit_mm is None:
         return NextStop(travel_mm=needed_mm + THROUGH_TRAVEL_MM, by_limit=False)
     # Even an electrode that does not wear at all gets no deeper than the travel.
-    safe_mm = max(_travel_mm(limit_mm, travel_mm, wear, _SAFE_SDS), limit_mm)
-    return NextStop(travel_mm=max(min(needed_mm, safe_mm), travel_mm), by_limit=safe_mm < needed_mm)
+    safe_mm = max(_travel_mm(limit_mm, travel_mm, wear, Z99), limit_mm)
+    return NextStop(
+        travel_mm=max(min(needed_mm, safe_mm), travel_mm),
+        by_limit=safe_mm < needed_mm,
+        is_safe=safe_mm >= travel_mm,
+    )
 
 
 def next_stop_mm(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float | None) -> float:
@@ -217,21 +222,18 @@ def next_stop_mm(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float
     return next_stop(travel_mm, wear, target_mm, limit_mm).travel_mm
 
 
-def target_call(target_mm: float, limit_mm: float | None) -> tuple[float, float]:
-    """Give how the target is called: how many sds beyond the depth believed reach which depth, mm.
+def target_calls(target_mm: float, limit_mm: float | None) -> tuple[tuple[float, float], ...]:
+    """Give what calls the target, whichever comes first: so many sds beyond belief, at a depth, mm.
 
-    The upper end of the 95 % interval, and the target. Where that is the bottom limit, by the
-    limit's own chance and a little sooner: the burn is to end by the one, and only what went wrong
-    by the other.
+    The upper end of the 95 % interval at the target; and, a little above it, what would call the
+    bottom limit: the burn is to end by the target, and only what went wrong by the limit.
 
-    >>> round(target_call(18.0, 21.5)[0], 2), target_call(18.0, 21.5)[1]
-    (1.96, 18.0)
-    >>> round(target_call(21.5, 21.5)[0], 2), target_call(21.5, 21.5)[1]
-    (2.33, 21.45)
+    >>> [(round(sds, 2), depth_mm) for sds, depth_mm in target_calls(18.0, 21.5)]
+    [(1.96, 18.0), (2.33, 21.45)]
     """
-    if limit_mm is None or target_mm <= limit_mm - _SOONER_MM:
-        return _CALLED_SDS, target_mm
-    return _SAFE_SDS, limit_mm - _SOONER_MM
+    if limit_mm is None:
+        return ((Z95, target_mm),)
+    return (Z95, target_mm), (Z99, limit_mm - _SOONER_MM)
 
 
 def chance_deeper(stop_mm: float, limit_mm: float, travel_mm: float, wear: Wear) -> float:
@@ -273,9 +275,9 @@ def _stops(
             field="depth.stops_mm",
         )
     travel_mm = recess_mm
-    called_sds, called_at_mm = target_call(target_mm, limit_mm)
+    calls = target_calls(target_mm, limit_mm)
     while limit_mm is not None:
-        called_mm = _travel_mm(called_at_mm, travel_mm, wear, called_sds)
+        called_mm = min(_travel_mm(at_mm, travel_mm, wear, sds) for sds, at_mm in calls)
         burn_mm = min(stops_mm[-1], called_mm) - travel_mm
         if burn_mm < _LEAST_GAIN_MM and len(stops_mm) > 1:
             return tuple(stops_mm[: min(len(stops_mm) - 1, _STOPS_LISTED)]), False

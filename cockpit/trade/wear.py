@@ -22,6 +22,11 @@ from pydantic import Field
 
 from cockpit.trade.base import Frozen
 
+#: Two-sided 95 % and one-sided 99 % of the normal distribution: the interval that is shown, and the
+#: chance of passing a limit that is taken.
+Z95: Final = NormalDist().inv_cdf(0.975)
+Z99: Final = NormalDist().inv_cdf(0.99)
+
 # An electrode that loses more than this of its travel does not cut at all (assumed).
 GREATEST_RATIO: Final = 0.95
 

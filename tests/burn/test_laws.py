@@ -94,7 +94,8 @@ def test_the_interval_never_widens_at_a_measurement(
     hand.mark(kind, value_mm)
     after = hand.state
     assert after.wear.sd_mm <= before.wear.sd_mm + 1e-12
-    assert after.wear.ratio_sd <= before.wear.ratio_sd + 1e-12
+    # Where the two contradict each other, nothing is known of the ratio but what was planned.
+    assert after.wear.ratio_sd <= max(before.wear.ratio_sd, AIM.wear_sd) + 1e-12
     # As shown, it is cut off where no depth can be; what is cut off may come back.
     if before.depth_mm is not None and after.depth_mm is not None:
         width_mm = after.depth_mm.high - after.depth_mm.low

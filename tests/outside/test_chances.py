@@ -8,11 +8,9 @@ import numpy.typing as npt
 import pytest
 from scipy import stats
 
-from cockpit.burn.estimate import Z95
-from cockpit.burn.tracker import Z99
 from cockpit.trade.depth import DepthPlan, chance_deeper, depth_plan, next_stop_mm
 from cockpit.trade.timing import burn_time
-from cockpit.trade.wear import RATIO_DRIFT_SD, Wear, WearPrior
+from cockpit.trade.wear import RATIO_DRIFT_SD, Z95, Z99, Wear, WearPrior
 from tests.outside.checks import OutsideCheck, largest_deviation
 
 FloatArray = npt.NDArray[np.float64]

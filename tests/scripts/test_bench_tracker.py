@@ -13,9 +13,9 @@ from environment import ROOT
 @pytest.fixture(scope="module")
 def said() -> str:
     """What the short form prints; it runs here, in the environment that is there already."""
-    command = [sys.executable, ROOT / "scripts/bench_tracker.py", "--here", "--quick"]
+    command = [sys.executable, str(ROOT / "scripts/bench_tracker.py"), "--here", "--quick"]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
-    return done.stdout
+    return str(done.stdout)
 
 
 def figure(said: str, name: str) -> str:
@@ -49,7 +49,7 @@ def test_every_figure_is_there(said: str) -> None:
 
 
 def test_what_it_does_not_know_it_refuses() -> None:
-    command = [sys.executable, ROOT / "scripts/bench_tracker.py", "--slow"]
+    command = [sys.executable, str(ROOT / "scripts/bench_tracker.py"), "--slow"]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert done.returncode == 2
     assert "--quick" in done.stdout
