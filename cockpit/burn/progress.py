@@ -110,6 +110,8 @@ class Progress:
         self._landing: Landing | None = None
         # Time that waits for the travel it brought to be borne out.
         self._waiting_s = 0.0
+        # Readings above the mark since the last one at it.
+        self._away = 0
         self._falling: Falling | None = None
         # How long the tip has been seen at the mark since the gauge was last silent.
         self._seen_s = math.inf
@@ -135,6 +137,7 @@ class Progress:
         self._steady.forget()
         self._falls.forget()
         self._waiting_s = 0.0
+        self._away = 0
         self._falling = None
         self._landing = Landing() if self.has_landed else Landing(math.inf)
 
@@ -174,12 +177,17 @@ class Progress:
             gain_mm = 0.0
             if self._falling.is_over(self.high_mm, dt_s):
                 self._falling = None
-        elif steady_mm >= self.high_mm - AT_MARK_MM:
+        elif self._steady.is_waiting or steady_mm >= self.high_mm - AT_MARK_MM:
             self._cut(gain_mm, cut_s)
             self._seen_s = 0.0 if dt_s > UNSEEN_S else self._seen_s + dt_s
+            self._away = 0
         elif dt_s > UNSEEN_S or self._seen_s < LANDING_S:
             # It burnt on unseen before it lifted: what it comes back to is no fall.
             self._landing, self._seen_s = Landing(), math.inf
+        else:
+            # One reading above the mark may be a spike, and it burns on: that time waits.
+            self._away += 1
+            self._waiting_s = self._waiting_s + cut_s if self._away == 1 else 0.0
         self._count_idle(steady_mm, dt_s)
         return gain_mm
 
