@@ -9,7 +9,7 @@ from cockpit.trade.wear import MeasurementNoise
 
 #: A head moves no faster than this, mm/s, unless the machine's profile says so (assumed).
 HEAD_SPEED_MM_S: Final = 25.0
-#: How far before the target the operator is warned, mm, or as a part of a long burn.
+#: How far before the target the operator is warned, mm, or as a part of a long burn (assumed).
 NEAR_MM: Final = 1.0
 NEAR_PART: Final = 0.05
 

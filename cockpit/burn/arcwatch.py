@@ -27,7 +27,8 @@ from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 
-#: Speeds that a burn has, mm/s of travel: a hand is faster, a column that warms up is slower.
+#: Speeds that a burn has, mm/s of travel, a soft layer included: a hand is faster, a column that
+#: warms up is slower.
 SLOWEST_MM_S, FASTEST_MM_S = 0.005, 0.5
 #: So much new depth is an advance ...
 NEW_MM = 0.1

@@ -6,7 +6,6 @@ in its text, is not repeated while it stands, and clears with hysteresis.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -72,21 +71,10 @@ class Board:
         elif verdict is False:
             self._standing.pop(call.kind, None)
 
-    def judge_all(
-        self, t_s: float, depth_mm: float | None, verdicts: Mapping[CallKind, bool | None]
-    ) -> None:
-        """Judge several kinds at one moment and depth."""
-        for kind, verdict in verdicts.items():
-            self.judge(Call(t_s, kind, depth_mm), verdict)
-
     def clear(self, *kinds: CallKind) -> None:
         """Take calls down whose reason is gone."""
         for kind in kinds:
             self._standing.pop(kind, None)
-
-    def stands(self, kind: CallKind) -> bool:
-        """Whether this call stands now."""
-        return kind in self._standing
 
     @property
     def standing(self) -> tuple[Call, ...]:

@@ -62,6 +62,8 @@ class Estimate:
         self._measured_here: dict[MarkKind, float] = {}
         #: How often something told of the wear but travel: a measurement, or a tip that landed.
         self.told = 0
+        # Whether anything was measured of this electrode.
+        self._was_told = False
         #: New travel into material with this electrode, mm; what may yet be a fall is not in it.
         self.worn_travel_mm = 0.0
         self._new_travel_mm = 0.0
@@ -104,6 +106,7 @@ class Estimate:
         high_mm, wear = self.contact()
         self._wear = wear.renewed(on_face_mm, self._aim.noise.touch_sd_mm)
         self.on_face_mm = on_face_mm
+        self._was_told = False
         self.worn_travel_mm = self._new_travel_mm = 0.0
         self._begin_measuring()
         if high_mm is not None:
@@ -157,20 +160,21 @@ class Estimate:
         if not self._measured_here:
             self._wear_unmeasured = self._wear
         self._wear = self._told(self.wear_without(kind), value_mm, self._noise_mm(kind))
+        self._was_told = True
         self._measured_here[kind] = value_mm
         self._hold()
         self.told += 1
 
     def _told(self, wear: Wear, wear_mm: float, sd_mm: float) -> Wear:
-        """The belief after a measurement, which may contradict it.
+        """The belief after a measurement, which may contradict one before.
 
         Then one of the two is wrong, and the new one was looked at twice: the wear is as measured,
         and of the ratio nothing is known but what the plan believed.
         """
-        if not self._aim.measures_anew:
-            return wear.measured(wear_mm, sd_mm)
         told = wear.measured(wear_mm, sd_mm)
-        if abs(wear_mm - wear.wear_mm) > CONTRADICTS_SDS * math.hypot(wear.sd_mm, sd_mm):
+        if not self._aim.measures_anew:
+            return told
+        if self._was_told and abs(wear_mm - wear.wear_mm) > CONTRADICTS_SDS * math.hypot(wear.sd_mm, sd_mm):
             aim = self._aim
             told = Wear(wear_mm, aim.wear_mean, told.var_wear, 0.0, aim.wear_sd * aim.wear_sd)
         return told.within_reason

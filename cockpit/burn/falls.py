@@ -14,7 +14,8 @@ from typing import Final
 
 from cockpit.burn.cusum import Cusum, threshold_sds
 
-#: A softer layer burns up to this many times as fast as the burn did, and is still a burn.
+#: A softer layer burns up to this many times as fast as the burn did, and is still a burn (assumed,
+#: as all figures here).
 SOFT_TIMES: Final = 3.0
 #: A fall is at least this many times as fast ...
 FALL_TIMES: Final = 6.0

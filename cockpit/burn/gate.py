@@ -13,7 +13,7 @@ from cockpit.burn.reading import Reading, believable
 JUMP_SLACK_MM: Final = 0.5
 #: So many jumped readings that agree with each other are a gauge set anew (assumed).
 JUMPS_THAT_AGREE: Final = 3
-#: A gauge that says nothing for so long, or for so many of its periods, is silent.
+#: A gauge that says nothing for so long, or for so many of its periods, is silent (assumed).
 SILENT_S: Final = 1.0
 SILENT_PERIODS: Final = 5
 # So many periods tell how often a gauge speaks, and no fewer than a few.

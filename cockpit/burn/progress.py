@@ -169,7 +169,7 @@ class Progress:
             gain_mm = gain_mm if self.has_landed else 0.0  # it comes down through the open
             # By the reading itself: what can be relied on comes a reading later.
             is_over = self._landing.is_over(travel_mm, before_mm, self.high_mm, dt_s)
-            is_over &= self.has_landed or self._stands_at_mark(travel_mm, steady_mm)
+            is_over &= self.has_landed or self._stands_at_mark(travel_mm, steady_mm, dt_s)
             if is_over and not (self._steady.is_waiting and gain_mm == 0):
                 self._landing = None
                 self.has_landed = True
@@ -201,10 +201,11 @@ class Progress:
             taken_s, self._waiting_s = 0.0, self._waiting_s + dt_s
         return taken_s
 
-    def _stands_at_mark(self, travel_mm: float, steady_mm: float) -> bool:
+    def _stands_at_mark(self, travel_mm: float, steady_mm: float, dt_s: float) -> bool:
         """Whether the tip is where it was farthest: not on its way on, nor lifted again at once."""
         assert self.high_mm is not None
-        return steady_mm >= self.high_mm - AT_MARK_MM and travel_mm <= self.high_mm + LANDED_MM
+        farthest_mm = self.high_mm + LANDED_MM + FASTEST_FEED_MM_S * dt_s
+        return steady_mm >= self.high_mm - AT_MARK_MM and travel_mm <= farthest_mm
 
     def _cut(self, gain_mm: float, dt_s: float) -> None:
         """The tip is at the mark: time and travel of the burn itself, unless it falls."""

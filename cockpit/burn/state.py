@@ -24,13 +24,15 @@ class BurnState:
     ``depth_mm`` is None until the arc was on once with a reading; its interval is 95 %, and it lies
     between the break and the travel that made it. ``high_mm`` is the travel at which the tip stands
     on the work: the farthest so far, or where it is believed to be after the electrode or the spot
-    was changed; ``has_landed`` is False until it stands there.
+    was changed; ``has_landed`` is False until it stands there. ``electrodes``: how many were burnt
+    with.
     """
 
     t_s: float
     arc_on: bool
     arc_s: float
     burns: int
+    electrodes: int
     travel_mm: float | None
     high_mm: float | None
     has_landed: bool

@@ -17,7 +17,7 @@ WINDOW_S: Final = 0.25
 #: ... if there are enough of them for one that is off to be outvoted, and no more than this.
 ENOUGH: Final = 3
 MOST: Final = 15
-#: No burn runs faster, mm/s (assumed).
+#: A burn that runs faster, as in a soft layer, is believed a reading later, mm/s (assumed).
 FASTEST_FEED_MM_S: Final = 0.2
 #: A reading this far beyond the mark is explained by vibration and backlash, mm (assumed) ...
 SHAKEN_MM: Final = 0.05

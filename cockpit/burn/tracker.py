@@ -26,7 +26,7 @@ JUMP_CALM_S: Final = 5.0
 #: No new depth for this long, and for so many times as long as the feed makes likely ...
 STALL_S: Final = 12.0
 STALL_TIMES: Final = 3.0
-#: ... for this much of it, mm (assumed).
+#: ... for this much of it, mm (all assumed).
 STALL_MM: Final = 0.15
 #: Of a hole that takes several electrodes, one is used up when so much is left, mm (assumed).
 LAST_OF_ELECTRODE_MM: Final = 1.0
@@ -56,7 +56,7 @@ class Tracker:
         self._arc_since_s: float | None = None
         self._arc_s = 0.0
         self._is_long = False
-        self._is_another = False
+        self._electrodes = 1
         #: Whether a fall was called at this spot.
         self.has_fallen = False
         self._burns = 0
@@ -117,7 +117,7 @@ class Tracker:
                 self._arc_stops(mark.t_s)
             case MarkKind.ELECTRODE:
                 self.estimate.change_electrode(mark.value_mm or 0.0)
-                self._is_another = True
+                self._electrodes += self._burns > 0
                 self._board.clear(CallKind.SHORT)
             case MarkKind.SPOT:
                 self.estimate.change_spot()
@@ -217,7 +217,7 @@ class Tracker:
 
         Where the hole takes several anyway, what is left before this one is used up.
         """
-        if self.aim.electrodes > 1 or self._is_another or self.aim.target_mm is None:
+        if self.aim.electrodes > 1 or self._electrodes > 1 or self.aim.target_mm is None:
             return left_mm - LAST_OF_ELECTRODE_MM
         to_go_mm = max(0.0, self.aim.target_mm - depth_mm)
         return left_mm - to_go_mm / (1 - wear.within_reason.ratio)
@@ -266,6 +266,7 @@ class Tracker:
             arc_on=self._arc_since_s is not None,
             arc_s=self.arc_s(now_s),
             burns=self._burns,
+            electrodes=self._electrodes,
             travel_mm=None if last is None else last.travel_mm,
             high_mm=high_mm,
             has_landed=self.estimate.is_landed,

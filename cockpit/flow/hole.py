@@ -11,12 +11,11 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from cockpit.burn.aim import Aim
-from cockpit.burn.reading import Mark, MarkKind, Reading
-from cockpit.burn.replay import run
+from cockpit.burn.reading import MarkKind
 from cockpit.burn.state import BurnState
 from cockpit.flow.clock import Clock
 from cockpit.flow.live import LiveBurn
-from cockpit.flow.past import AIM, past_events
+from cockpit.flow.past import AIM
 from cockpit.flow.steps import AT_THE_ARC, Step
 from cockpit.gauges.protocol import ChangeHint, Gauge, HoleHint
 from cockpit.log import questions
@@ -86,11 +85,6 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
     )
 
 
-def _sets_stop(event: Reading | Mark) -> bool:
-    """Whether the stop is set anew after this."""
-    return isinstance(event, Mark) and (event.measures or event.kind is MarkKind.ELECTRODE)
-
-
 def _rests_on(plan: Plan, item: CheckItem) -> tuple[object, ...]:
     """What of a plan a check was answered for: what it shows, and the electrode in the holder."""
     held = (plan.electrode.label,) if item.by_electrode else ()
@@ -129,7 +123,9 @@ class HoleInHand:
         self.taken_back = ""
         self.plan: Plan = self._planned()
         self._live: LiveBurn | None = None
-        self._stop_mm: float | None = None
+        self._stop: NextStop | None = None
+        # The stop before the one that a change of electrode asks for.
+        self._stop_kept: NextStop | None = None
         #: How far the stop moved with the last measurement, mm.
         self.stop_moves_mm = 0.0
         if self.step not in (Step.TICKET, Step.PLAN):
@@ -196,11 +192,13 @@ class HoleInHand:
     def _begin_live(self, aim: Aim) -> None:
         desk = self._desk
         self._live = LiveBurn(desk.store, desk.shift_id, self.id, aim, desk.gauge, desk.clock)
-        self._stop_mm = self._stop_as_set_mm(aim)
+        set_at = self._live.when_stop_was_set
+        self._stop = None if set_at is None else self._stop_for(set_at)
         if self.step is Step.ELECTRODE:
-            self._stop_mm = self._stop_for(self._live.supposing(MarkKind.ELECTRODE)).travel_mm
+            self._suppose_electrode(self._live)
         depth = self.plan.depth
         state = self._live.state()
+        is_new = self.step is Step.ELECTRODE and self._is_electrode_out()
         desk.gauge.hint(
             HoleHint(
                 depth.recess_mm,
@@ -208,14 +206,19 @@ class HoleInHand:
                 self.ticket.tool_end_mm or max(self.ticket.bottom_mm, depth.target_mm),
                 bottom_mm=None if self.ticket.through else self.ticket.bottom_mm,
                 burnt_mm=state.depth_mm.mid if state.depth_mm else None,
-                wear_mm=state.wear.wear_mm,
+                wear_mm=0.0 if is_new else state.wear.wear_mm,
             )
         )
 
     @property
     def stop_mm(self) -> float:
         """Where the depth stop is to stand, as an indicator reading, mm; the plan's at first."""
-        return self.plan.depth.stops_mm[0] if self._stop_mm is None else self._stop_mm
+        return self.plan.depth.stops_mm[0] if self._stop is None else self._stop.travel_mm
+
+    @property
+    def stop_why(self) -> NextStop | None:
+        """What holds the stop there; None at first, when the plan says it."""
+        return self._stop
 
     @property
     def live(self) -> LiveBurn:
@@ -359,7 +362,10 @@ class HoleInHand:
 
     def _keep_check(self, key: str, title: str, result: CheckResult, word: str = "") -> None:
         desk = self._desk
+        is_first = self.step is Step.ELECTRODE and not self._is_electrode_out()
         desk.store.add_check(desk.shift_id, self.id, key, title, result, word)
+        if is_first:
+            desk.gauge.hint(ChangeHint(MarkKind.ELECTRODE))
 
     def checks_done(self) -> None:
         """Everything is answered: on to the arc. Raises ValueError while something is not."""
@@ -381,7 +387,7 @@ class HoleInHand:
     def arc_starts(self) -> BurnState:
         """The operator has started the arc."""
         for key in self._cleaned_out():
-            self.reopen_check(key)  # there is powder again
+            self.reopen_check(key)  # there is powder again, whatever the clock on the wall says
         return self.live.arc_starts(*self._this_burn())
 
     def _this_burn(self) -> tuple[BurnKind, float | None]:
@@ -402,12 +408,28 @@ class HoleInHand:
         for item in self._of_the_electrode():
             self.reopen_check(item.key)
         self._go(Step.ELECTRODE)
-        self._stop_mm = self._stop_for(self.live.supposing(MarkKind.ELECTRODE)).travel_mm
-        self._desk.gauge.hint(ChangeHint(MarkKind.ELECTRODE))
+        self._suppose_electrode(self.live)
+
+    def _suppose_electrode(self, live: LiveBurn) -> None:
+        self._stop_kept = self._stop
+        self._stop = self._stop_for(live.supposing(MarkKind.ELECTRODE))
+
+    def _is_electrode_out(self) -> bool:
+        """Whether anything was answered about another electrode since it was asked for."""
+        connection = self._desk.store.connection
+        since_utc = questions.step_since(connection, self.id)
+        keys = {item.key for item in self._of_the_electrode()}
+        rows = questions.hole_checks(connection, self.id)
+        return any(row.item in keys and row.at_utc >= since_utc for row in rows)
 
     def keep_electrode(self) -> None:
-        """The electrode is not changed after all."""
-        self._stop_mm = self._stop_as_set_mm(self.live.tracker.aim)
+        """The electrode is not changed after all. Raises ValueError once the first check is done.
+
+        From then on the old one may be out of the holder and the indicator zeroed on another.
+        """
+        if self._is_electrode_out():
+            raise ValueError("Another electrode may be in the holder by now: finish its checks.")
+        self._stop = self._stop_kept
         self._go(Step.GUARD)
 
     def has_spot(self) -> bool:
@@ -475,9 +497,8 @@ class HoleInHand:
             self._doubt(kind, value_mm, shown_mm)
         before_mm = self.stop_mm
         state = self.live.measured(kind, value_mm)
-        stop = self.next_stop()
-        self._stop_mm = stop.travel_mm
-        self.stop_moves_mm = self._stop_mm - before_mm
+        self._stop = self.next_stop()
+        self.stop_moves_mm = self._stop.travel_mm - before_mm
         return state
 
     def _wear_by(self, kind: MarkKind, value_mm: float) -> tuple[float, float]:
@@ -542,12 +563,6 @@ class HoleInHand:
     def stop_mark(self) -> str:
         """The mark of a stop that rests on a figure somebody overruled; else nothing."""
         return self.plan.mark(*STOP_RESTS_ON)
-
-    def _stop_as_set_mm(self, aim: Aim) -> float:
-        """Where the stop was set last: after a measurement, for an electrode, or at first."""
-        past = past_events(self._desk.store.connection, self.id)
-        seen = max((count for count, event in enumerate(past, 1) if _sets_stop(event)), default=0)
-        return self._stop_for(run(past[:seen], aim).state()).travel_mm
 
     def _stop_for(self, state: BurnState) -> NextStop:
         depth = self.plan.depth

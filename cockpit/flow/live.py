@@ -37,6 +37,8 @@ class LiveBurn:
         """Take up the hole's clock where the log left it. Raises LogError."""
         self.gauge = gauge
         self.rejects = 0
+        #: The state that the stop was last set by, in an earlier sitting; None at first.
+        self.when_stop_was_set: BurnState | None = None
         self.trouble = ""
         self._store = store
         self._shift_id = shift_id
@@ -63,6 +65,8 @@ class LiveBurn:
         self.tracker = Tracker(aim)
         for _, event in past:
             self.tracker.take(event)
+            if isinstance(event, Mark) and (event.measures or event.kind is MarkKind.ELECTRODE):
+                self.when_stop_was_set = self.tracker.state()
         self._seq = past[-1][0] + 1 if past else 0
         self._last_s = past[-1][1].t_s if past else 0.0
         self._calls_kept = len(self.tracker.calls)
@@ -166,6 +170,7 @@ class LiveBurn:
         self._burn_id = self._store.open_burn(self._shift_id, self._hole_id, kind, seq, mark)
         self.tracker.take(mark)
         self._switched(True, by_key)
+        self._keep_calls()
 
     def _stop(self, burn_id: int, t_s: float, *, by_key: bool) -> None:
         mark = Mark.at(t_s, MarkKind.STOP)
@@ -225,7 +230,10 @@ class LiveBurn:
 
     @property
     def arc_by(self) -> str:
-        """Who has switched the arc clock where readings may: "key" or "readings"; else nothing."""
+        """What the arc clock follows where readings may switch it; nothing where they may not.
+
+        "readings", or "key" once that was pressed.
+        """
         if self._watch is None:
             return ""
         return "key" if self._by_key else "readings"
@@ -281,6 +289,8 @@ class LiveBurn:
         new = self.tracker.calls[self._calls_kept :]
         if not new:
             return
+        # First what showed them: a replay of what is on disk never knows less than the log.
+        self._keep_readings()
         try:
             self._store.add_calls(self._shift_id, self._hole_id, new)
         except LogError as error:

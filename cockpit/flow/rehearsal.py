@@ -32,6 +32,9 @@ TOUCH_S = 8.0
 #: A rehearsal that burns longer than this has gone wrong, s.
 LONGEST_ARC_S = 3600.0
 
+#: A rehearsal that takes more electrodes than this has gone wrong.
+MOST_ELECTRODES = 20
+
 STOPPING = frozenset(
     {CallKind.LIMIT, CallKind.THROUGH, CallKind.TARGET, CallKind.STALLED, CallKind.SHORT}
 )
@@ -107,10 +110,14 @@ class Rehearsal:
             raise RehearsalError(f"The pilot burn was judged {verdict.verdict!r}.")
 
     def _burn_to_target(self, hole: HoleInHand) -> None:
+        changed = 0
         while not hole.finished():
             self._answer_checks(hole)
             self._burn(hole, _enough_for(hole))
             if _calls(hole, CallKind.SHORT):
+                changed += 1
+                if changed > MOST_ELECTRODES:
+                    raise RehearsalError(f"{changed} electrodes were not enough for the hole.")
                 hole.change_electrode()
                 continue
             hole.touch_off()

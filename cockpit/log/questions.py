@@ -269,6 +269,12 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
     )
 
 
+def step_since(connection: sqlite3.Connection, hole_id: int) -> str:
+    """When the hole came to the step where it stands (UTC); empty for none."""
+    sql = "SELECT at_utc FROM steps WHERE hole_id = ? ORDER BY id DESC LIMIT 1"
+    return next((str(row["at_utc"]) for row in _ask(connection, sql, hole_id)), "")
+
+
 def hole_checks(connection: sqlite3.Connection, hole_id: int) -> list[CheckRow]:
     """The checks of a hole, in the order they were answered."""
     return _checks(connection, "c.hole_id = ?", hole_id)

@@ -109,7 +109,8 @@ def _depth(page: HolePage, state: BurnState, unit: LengthUnit) -> Iterator[str]:
     if limit_mm is not None and depth.mid > limit_mm:
         yield _fact("BOTTOM LIMIT", f"passed by {write_length(depth.mid - limit_mm, unit)}")
     wear = write_length(state.wear.wear_mm, unit)
-    yield _fact("electrode wear", f"{wear} ({state.wear.ratio:.2f} per length of travel)")
+    which = "" if state.electrodes == 1 else f", the last of {state.electrodes} electrodes"
+    yield _fact("electrode wear", f"{wear} ({state.wear.ratio:.2f} per length of travel){which}")
 
 
 def _calls(page: HolePage, unit: LengthUnit) -> Iterator[str]:

@@ -203,6 +203,7 @@ MIGRATIONS: tuple[str, ...] = (
     ) STRICT;
     CREATE INDEX reopened_by_check ON reopened (check_id);
     """,
+    # Beside the marks, whose check names its kinds and can't be altered without rewriting them.
     """
     CREATE TABLE changes (
         hole_id INTEGER NOT NULL REFERENCES holes,

@@ -45,6 +45,7 @@ class ArcScreen(StepScreen):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a,A", "again", "arc on again", id="again", tooltip="Start the arc clock again"),
+        Binding("e,E", "electrode", "electrode", id="electrode", tooltip="Put another one in"),
         Binding("n,N", "note", "note", id="note", tooltip="A note on this hole"),
     ]
 
@@ -235,6 +236,10 @@ class ArcScreen(StepScreen):
         self.attempt(self._start)
         self.refresh_all()
 
+    def action_electrode(self) -> None:
+        """Another electrode goes into the holder."""
+        self.go_on(self.hole.change_electrode)
+
     def action_note(self) -> None:
         """A note on this hole."""
         self.cockpit.ask_word("A note on this hole", self.hole.note)
@@ -280,6 +285,8 @@ class PilotScreen(ArcScreen):
     def _is_spot_burnt(self) -> bool:
         """Whether there is a spot to look at: half the pilot's depth, where that is known."""
         depth, least_mm = self._state.depth_mm, self.target_mm() - self.hole.plan.pilot_mm / 2
+        if not self._state.has_landed:
+            return self._burnt
         return self._burnt and (depth is None or depth.mid >= least_mm)
 
     def after_arc(self) -> None:
@@ -297,7 +304,6 @@ class BurnScreen(ArcScreen):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("t,T", "touch", "touch off", id="touch", tooltip="Measure the wear"),
-        Binding("e,E", "electrode", "electrode", id="electrode", tooltip="Put another one in"),
         Binding("c,C", "clean", "clean out", id="clean", tooltip="The burn is over"),
     ]
 
@@ -340,10 +346,6 @@ class BurnScreen(ArcScreen):
     def action_touch(self) -> None:
         """Measure the wear."""
         self.go_on(self.hole.touch_off)
-
-    def action_electrode(self) -> None:
-        """Another electrode goes into the holder."""
-        self.go_on(self.hole.change_electrode)
 
     def action_clean(self) -> None:
         """The burn is over."""

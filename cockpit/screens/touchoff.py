@@ -32,6 +32,10 @@ ASKS = {
 }
 
 
+#: A stop that moves by less than this stays where it is.
+STAYS_MM = 0.005
+
+
 class TouchScreen(StepScreen):
     """Space takes the reading; a figure can be typed instead, or another measurement chosen."""
 
@@ -102,10 +106,14 @@ class TouchScreen(StepScreen):
 
     def _stop_moves(self) -> str:
         """How far the stop moves with this measurement, and why."""
-        moves_mm, limit_mm = self.hole.stop_moves_mm, self.hole.plan.depth.limit_mm
-        way = "further down" if moves_mm >= 0 else "back up"
+        moves_mm, stop = self.hole.stop_moves_mm, self.hole.stop_why
+        if stop is None:
+            return ""
         how_far = write_length(abs(moves_mm), self.unit, with_unit=False)
-        return f"{how_far} {way}: {self.hole.next_stop().why(self.unit, limit_mm)}"
+        way = f"{how_far} further down" if moves_mm > 0 else f"{how_far} back up"
+        if abs(moves_mm) < STAYS_MM:
+            way = "it stays"
+        return f"{way}: {stop.why(self.unit, self.hole.plan.depth.limit_mm)}"
 
     def _figure(self) -> str:
         """The indicator while it is read, then the depth that follows."""

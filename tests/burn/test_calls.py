@@ -23,13 +23,14 @@ def test_a_call_is_raised_at_each_rise_and_at_no_other_time(verdicts: list[bool 
         if verdict and not stands:
             rises.append(float(t))
         stands = stands if verdict is None else verdict
-        assert board.stands(CallKind.NEAR) is stands
+        assert bool(board.standing) is stands
     assert [call.t_s for call in board.history] == rises
 
 
 def test_what_stands_is_shown_the_most_important_first() -> None:
     board = Board()
-    board.judge_all(1.0, 2.0, {CallKind.JUMP: True, CallKind.NEAR: True, CallKind.LIMIT: True})
+    for kind in (CallKind.JUMP, CallKind.NEAR, CallKind.LIMIT):
+        board.judge(Call(1.0, kind, 2.0), True)
     assert [call.kind for call in board.standing] == [CallKind.LIMIT, CallKind.NEAR, CallKind.JUMP]
     board.clear(CallKind.LIMIT, CallKind.THROUGH)
     assert [call.kind for call in board.standing] == [CallKind.NEAR, CallKind.JUMP]

@@ -119,6 +119,86 @@ def test_a_second_spot_begins_at_the_break_with_a_worn_electrode(seed: int, rate
     assert [call.kind for call in bench.tracker.calls] == []
 
 
+@pytest.mark.parametrize("every_s", [1.0, 3.0, 5.0, 20.0])
+@pytest.mark.parametrize("feed_mm_s", [0.02, 0.06, 0.15])
+def test_a_typed_gauge_sees_another_electrode_land(every_s: float, feed_mm_s: float) -> None:
+    aim = Aim(recess_mm=3.0, limit_mm=14.0, streaming=False, measures_anew=True)
+    hand = Hand(aim, rate_hz=1 / every_s)
+    hand.start()
+    hand.burn(160.0, 0.05)
+    hand.stop()
+    hand.mark(MarkKind.TOUCH, 2.0)
+    depth_mm = hand.depth.mid
+    hand.mark(MarkKind.ELECTRODE)
+    hand.start()
+    hand.travel_mm = depth_mm
+    hand.read()
+    began_mm = hand.travel_mm
+    while hand.travel_mm < began_mm + 9.0:
+        hand.burn(every_s, feed_mm_s)
+    assert hand.state.has_landed
+    # It may be two readings until that is seen.
+    unseen_mm = 2 * every_s * feed_mm_s
+    true_mm = depth_mm + 0.75 * 9.0
+    assert hand.depth.mid == pytest.approx(true_mm, abs=0.3 + unseen_mm)
+    assert "limit" in hand.calls
+
+
+@pytest.mark.parametrize("rate_hz", [2.0, 5.0, 10.0, 50.0])
+@pytest.mark.parametrize("hops_hz", [1.0, 2.0, 3.0])
+def test_a_tip_that_chatters_lands_all_the_same(rate_hz: float, hops_hz: float) -> None:
+    hand = Hand(Aim(recess_mm=3.0, measures_anew=True), rate_hz)
+    hand.start()
+    hand.burn(160.0, 0.05)
+    hand.stop()
+    hand.mark(MarkKind.TOUCH, 2.0)
+    depth_mm = hand.depth.mid
+    hand.mark(MarkKind.ELECTRODE)
+    hand.start()
+    for n in range(round(100.0 * rate_hz)):
+        at_s = n / rate_hz
+        hop_mm = 0.3 if (at_s * hops_hz) % 1.0 < 0.5 else 0.0
+        hand.read(depth_mm + 0.05 * at_s - hop_mm)
+    assert hand.state.has_landed
+    assert hand.depth.mid == pytest.approx(depth_mm + 0.75 * 5.0, abs=0.35)
+
+
+def test_a_first_landing_below_the_break_is_no_fall_and_wears_nothing() -> None:
+    hand = Hand(Aim(recess_mm=3.0, wear_mean=0.25, wear_sd=1e-6))
+    hand.travel_mm = 0.0
+    hand.start()
+    hand.move(2.0, 3.0)
+    hand.burn(60.0)
+    assert hand.calls == []
+    assert hand.depth.mid == pytest.approx(6.0 + 60.0 * FEED_MM_S * 0.75, abs=0.05)
+
+
+def test_what_contradicts_what_was_believed_takes_its_place() -> None:
+    """A wrong figure that was taken all the same must not outlive the right one after it."""
+    hand = Hand(Aim(recess_mm=3.0, measures_anew=True))
+    hand.start()
+    hand.burn(130.0, 0.06)
+    hand.stop()
+    hand.mark(MarkKind.TOUCH, 5.0)
+    hand.start()
+    hand.burn(70.0, 0.06)
+    hand.stop()
+    hand.mark(MarkKind.TOUCH, 0.25 * (hand.travel_mm - 3.0))
+    assert hand.depth.mid == pytest.approx(3.0 + 0.75 * (hand.travel_mm - 3.0), abs=0.1)
+    assert hand.state.wear.ratio == pytest.approx(0.25, abs=0.01)
+
+
+def test_a_length_lost_counts_from_where_the_electrode_was_zeroed() -> None:
+    hand = Hand(Aim(recess_mm=3.0, measures_anew=True))
+    hand.mark(MarkKind.ELECTRODE, 0.5)
+    hand.travel_mm = 3.5
+    hand.start()
+    hand.burn(120.0, 0.05)
+    hand.stop()
+    hand.mark(MarkKind.WEAR, 1.5)
+    assert hand.depth.mid == pytest.approx(9.5 - 0.5 - 1.5, abs=0.05)
+
+
 def test_another_electrode_may_be_zeroed_anywhere() -> None:
     """Its tip touches the face at 0.40: what the indicator shows from then on is 0.40 more."""
     hand = Hand(Aim(recess_mm=3.0, wear_mean=0.25, wear_sd=1e-6))

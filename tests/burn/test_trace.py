@@ -193,3 +193,20 @@ def test_the_break_is_where_the_readings_under_the_arc_begin(
     start, before = Mark(1.0, MarkKind.START), Reading(0.5, 1.0)
     assert Trace((before, start, *under_arc)).break_mm == break_mm
     assert Trace(under_arc).break_mm == break_mm
+
+
+@pytest.mark.parametrize("mark", ["electrode", "spot"])
+def test_another_electrode_or_spot_needs_to_know_when_the_arc_was_off(
+    tmp_path: Path, mark: str
+) -> None:
+    path = tmp_path / "trace.csv"
+    path.write_text(f"t_s,travel_mm,mark,value_mm\n0,3.0,,\n1,3.1,,\n2,,{mark},\n")
+    with pytest.raises(TraceError, match="mark start and stop as well"):
+        read_trace(path)
+
+
+def test_a_mark_without_a_length_takes_none(tmp_path: Path) -> None:
+    path = tmp_path / "trace.csv"
+    path.write_text("t_s,travel_mm,mark,value_mm\n0,3.0,start,\n1,3.1,stop,4\n")
+    with pytest.raises(TraceError, match="line 3: mark stop has no length"):
+        read_trace(path)

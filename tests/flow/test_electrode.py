@@ -70,6 +70,46 @@ def test_who_steps_back_from_it_has_the_old_electrode_and_its_stop(tmp_path: Pat
         assert hole.stop_mm == stop_mm
         assert hole.live.state().depth_mm == state.depth_mm
         assert MarkKind.ELECTRODE not in marks(walk)
+        walk.step()
+        walk.burn_until(lambda: walk.depth_mm() >= 11.0)
+        # Nobody touched off: the old belief about its wear is all there is, and it is about right.
+        assert walk.depth_mm() == pytest.approx(true_depth_mm(walk), abs=0.5)
+
+
+def test_who_has_begun_with_another_electrode_has_to_finish(tmp_path: Path) -> None:
+    """The indicator may be zeroed on another tip by then."""
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET))
+        hole = walk.hole
+        hole.change_electrode()
+        first = hole.checks_left()[0]
+        hole.answer_check(first, CheckResult.CONFIRMED)
+        hole.reopen_check(first.key)
+        with pytest.raises(ValueError, match="finish its checks"):
+            hole.keep_electrode()
+        assert hole.step is Step.ELECTRODE
+        walk.to(Step.BURN)
+        walk.burn_until(lambda: walk.depth_mm() >= 11.0)
+        assert walk.depth_mm() == pytest.approx(true_depth_mm(walk), abs=0.4)
+
+
+def test_a_second_electrode_that_wears_as_fast_is_not_called_short_at_once(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET))
+        hole, state = walk.hole, walk.hole.live.state()
+        assert state.high_mm is not None
+        hole.touch_off()
+        hole.measured(MarkKind.TOUCH, 0.93 * (state.high_mm - 3.0), sure=True)
+        # Seen with the arc off, while there is time to change it.
+        assert walk.called("short")
+        hole.burn_on()
+        walk.to(Step.BURN)
+        hole.change_electrode()
+        walk.to(Step.BURN)
+        hole.arc_starts()
+        walk.wait(10.0)
+        assert not walk.called("short")
+        assert hole.live.state().electrodes == 2
 
 
 def test_a_new_electrode_that_is_not_zeroed_is_refused(tmp_path: Path) -> None:
@@ -98,6 +138,9 @@ def test_a_change_that_was_put_down_is_taken_up_where_it_stood(tmp_path: Path) -
         assert hole.step is Step.ELECTRODE
         assert [item.key for item in hole.checks_left()] == left
         assert hole.stop_mm == pytest.approx(stop_mm)
+        again = Walk(floor, hole).to(Step.BURN)
+        again.burn_until(lambda: again.depth_mm() >= 11.0)
+        assert again.depth_mm() == pytest.approx(true_depth_mm(again), abs=0.4)
         hole.leave()
 
 
