@@ -166,11 +166,12 @@ class Progress:
         self.fall = None
         cut_s = self._time_of(gain_mm, dt_s)
         if self._landing is not None:
+            is_behind = self._steady.is_waiting and gain_mm == 0
             gain_mm = gain_mm if self.has_landed else 0.0  # it comes down through the open
             # By the reading itself: what can be relied on comes a reading later.
             is_over = self._landing.is_over(travel_mm, before_mm, self.high_mm, dt_s)
             is_over &= self.has_landed or self._stands_at_mark(travel_mm, steady_mm, dt_s)
-            if is_over and not (self._steady.is_waiting and gain_mm == 0):
+            if is_over and not is_behind:
                 self._landing = None
                 self.has_landed = True
         elif self._falling is not None:
