@@ -174,7 +174,9 @@ class Estimate:
         told = wear.measured(wear_mm, sd_mm)
         if not self._aim.measures_anew:
             return told
-        if self._was_told and abs(wear_mm - wear.wear_mm) > CONTRADICTS_SDS * math.hypot(wear.sd_mm, sd_mm):
+        if self._was_told and abs(wear_mm - wear.wear_mm) > CONTRADICTS_SDS * math.hypot(
+            wear.sd_mm, sd_mm
+        ):
             aim = self._aim
             told = Wear(wear_mm, aim.wear_mean, told.var_wear, 0.0, aim.wear_sd * aim.wear_sd)
         return told.within_reason

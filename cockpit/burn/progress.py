@@ -12,7 +12,7 @@ from collections import deque
 from typing import Final
 
 from cockpit.burn.falls import ENDING_S, Fall, FallWatch
-from cockpit.burn.steady import FASTEST_FEED_MM_S, Steady
+from cockpit.burn.steady import FASTEST_FEED_MM_S, SHAKEN_MM, Steady
 
 #: The tip counts as at the mark within this distance of it (assumed: backlash and vibration).
 AT_MARK_MM: Final = 0.10
@@ -108,8 +108,9 @@ class Progress:
         self._steady = Steady()
         self._falls = FallWatch()
         self._landing: Landing | None = None
-        # Time that waits for the travel it brought to be borne out.
+        # Time that waits for the travel it brought to be borne out, and the last travel as read.
         self._waiting_s = 0.0
+        self._before_mm = math.inf
         # Readings above the mark since the last one at it.
         self._away = 0
         self._falling: Falling | None = None
@@ -165,6 +166,7 @@ class Progress:
         gain_mm = self.high_mm - before_mm
         self.fall = None
         cut_s = self._time_of(gain_mm, dt_s)
+        self._before_mm = travel_mm
         if self._landing is not None:
             is_behind = self._steady.is_waiting and gain_mm == 0
             gain_mm = gain_mm if self.has_landed else 0.0  # it comes down through the open
@@ -194,10 +196,13 @@ class Progress:
 
     def _time_of(self, gain_mm: float, dt_s: float) -> float:
         """The time that a gain took, s: travel that is yet to be borne out lags, and so does it."""
-        if not self._steady.is_waiting:
-            taken_s, self._waiting_s = self._waiting_s + dt_s, 0.0
-        elif gain_mm > 0:
+        assert self.high_mm is not None
+        # What the reading before showed already was gained by then; a spike showed more.
+        was_shown = self._waiting_s > 0 and self._before_mm <= self.high_mm + SHAKEN_MM
+        if gain_mm > 0 and (self._steady.is_waiting or was_shown):
             taken_s, self._waiting_s = self._waiting_s, dt_s
+        elif not self._steady.is_waiting:
+            taken_s, self._waiting_s = self._waiting_s + dt_s, 0.0
         else:
             taken_s, self._waiting_s = 0.0, self._waiting_s + dt_s
         return taken_s

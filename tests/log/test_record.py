@@ -42,7 +42,7 @@ Burnt
   burn 2          2026-05-04 09:30 UTC  burn  arc 1:30, cut short
   centre          0.10 mm across, -0.20 mm along: go on
   arc time        2:02
-  depth           5.80 mm (5.06 to 6.53 mm, 95 %)
+  depth           5.80 mm (5.07 to 6.53 mm, 95 %)
   electrode wear  0.93 mm (0.25 per length of travel)
 
 Calls
