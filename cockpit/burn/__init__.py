@@ -8,6 +8,7 @@ trace and the rehearsal.
     steady.py    what of a shaking travel can be relied on
     cusum.py     a sequential test for a change of drift
     falls.py     that test, for a fall against the burn's own feed
+    landing.py   a tip on its way down, to the work or through it
     progress.py  how the burn gets on: high-water travel, feed, falls
     estimate.py  how deep that is: travel less the wear of ``trade/wear.py``
     arcwatch.py  whether the arc seems on or off, told from the readings alone

@@ -14,7 +14,8 @@ from typing import Final
 
 from cockpit.burn.aim import Aim
 from cockpit.burn.falls import Fall
-from cockpit.burn.progress import AT_MARK_MM, Progress
+from cockpit.burn.landing import AT_MARK_MM
+from cockpit.burn.progress import Progress
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.state import Span
 from cockpit.trade.wear import Z95, Wear
