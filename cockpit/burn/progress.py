@@ -135,8 +135,8 @@ class Progress:
     def _time_of(self, gain_mm: float, dt_s: float) -> float:
         """The time that a gain took, s: travel that is yet to be borne out lags, and so does it."""
         assert self.high_mm is not None
-        # What the reading before showed already was gained by then; a spike showed more.
-        was_shown = self._waiting_s > 0 and self._before_mm <= self.high_mm + SHAKEN_MM
+        # What the reading before showed already was gained by then; a spike showed more, or less.
+        was_shown = self._waiting_s > 0 and abs(self._before_mm - self.high_mm) <= SHAKEN_MM
         if gain_mm > 0 and (self._steady.is_waiting or was_shown):
             taken_s, self._waiting_s = self._waiting_s, dt_s
         elif not self._steady.is_waiting:
