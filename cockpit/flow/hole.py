@@ -37,7 +37,7 @@ APART_MM = 0.3
 #: A measurement this many standard deviations, and this many mm for its own error, off what is
 #: believed is asked about (assumed).
 UNLIKELY_SDS = 3.0
-UNLIKELY_MM = 0.2
+UNLIKELY_MM = 0.4
 
 # What to look at when a measurement is doubted.
 _LOOK_AT = {

@@ -27,7 +27,7 @@ TARGET_WITHIN_MM: Final = 0.15
 _READY_FOR_SDS: Final = 2.0
 # The target is called this much above where the limit would be: the burn is to end by the one, and
 # only what went wrong by the other (assumed).
-_SOONER_MM: Final = 0.05
+_SOONER_MM: Final = 0.02
 # A burn no longer than this is not worth setting up for (assumed).
 _LEAST_GAIN_MM: Final = 0.05
 # Of a ladder that does not end at the target no more than its beginning is given.
@@ -83,7 +83,7 @@ def depth_plan(
     >>> plan.target_mm, plan.limit_mm, plan.burn_mm
     (21.5, 21.5, 18.5)
     >>> [round(stop, 2) for stop in plan.stops_mm], plan.touch_offs
-    ([21.79, 27.39, 27.57], 3)
+    ([21.79, 27.39, 27.58], 3)
     """
     figures, wear = figures or Figures(), wear or WearPrior()
     recess_mm = figures.take(
@@ -229,7 +229,7 @@ def target_calls(target_mm: float, limit_mm: float | None) -> tuple[tuple[float,
     bottom limit: the burn is to end by the target, and only what went wrong by the limit.
 
     >>> [(round(sds, 2), depth_mm) for sds, depth_mm in target_calls(18.0, 21.5)]
-    [(1.96, 18.0), (2.33, 21.45)]
+    [(1.96, 18.0), (2.33, 21.48)]
     """
     if limit_mm is None:
         return ((Z95, target_mm),)

@@ -4,7 +4,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from cockpit.trade.depth import DepthError, chance_deeper, depth_plan, next_stop_mm
@@ -117,7 +117,8 @@ def test_more_wear_never_makes_a_deeper_promise(
     assert next_stop_mm(recess_mm, believed(worse), limit_mm, limit_mm) >= stop_mm - 1e-9
 
 
-@given(PRIORS, RECESSES, BURNS, st.floats(min_value=0.2, max_value=1))
+@example(prior=WearPrior(mean=0.15625, sd=0.25), recess_mm=0.0, room_mm=0.875, part=1.0)
+@given(prior=PRIORS, recess_mm=RECESSES, room_mm=BURNS, part=st.floats(min_value=0.2, max_value=1))
 def test_every_stop_of_the_ladder_is_safe_from_where_the_touch_off_left_it(
     prior: WearPrior, recess_mm: float, room_mm: float, part: float
 ) -> None:
