@@ -212,8 +212,10 @@ def test_a_stall_holds_until_the_arc_goes_off(start: Start) -> None:
         held_mm = steady_mm(got)
         simulator.say("lift")
         until(lambda: got.travels_mm[-1] < held_mm - 4.0)
+        assert max(got.travels_mm) <= held_mm + 0.05
         simulator.say("burn")
         until(lambda: got.travels_mm[-1] > held_mm + 1.0)
+        assert got.rejects == []
 
 
 @needs_pty
