@@ -6,6 +6,7 @@ import argparse
 import sqlite3
 import time
 from collections.abc import Iterator
+from contextlib import closing
 
 from cockpit import locations, profiles
 from cockpit.commands import CommandError
@@ -13,8 +14,8 @@ from cockpit.commands.answer import data_folder, say
 from cockpit.flow.past import past_burn
 from cockpit.gauges import GaugeError, make_gauge
 from cockpit.gauges.protocol import GaugeStatus
-from cockpit.log import questions
-from cockpit.log.store import LogError, Store
+from cockpit.log import LogError, questions
+from cockpit.log.opening import open_to_read
 from cockpit.profiles import ProfileError
 
 #: How long a gauge may take to be found, s.
@@ -50,10 +51,10 @@ def _log(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:
         yield f"log {path}: none yet", None
         return
     try:
-        with Store(path) as store:
+        with closing(open_to_read(path)) as connection:
             for pragma in ("integrity_check", "foreign_key_check"):
-                yield f"log {path} {pragma.replace('_', ' ')}", _pragma(store.connection, pragma)
-            yield f"log {path} traces", _traces(store.connection)
+                yield f"log {path} {pragma.replace('_', ' ')}", _pragma(connection, pragma)
+            yield f"log {path} traces", _traces(connection)
     except LogError as error:
         yield "log", str(error)
 
@@ -66,7 +67,7 @@ def _traces(connection: sqlite3.Connection) -> str | None:
             try:
                 questions.page(connection, row.id)
                 past_burn(connection, row.id)
-            except ValueError:
+            except (LogError, ValueError):
                 broken.append(str(row.id))
     except sqlite3.Error as error:
         return _RESTORE.format(error)
