@@ -184,6 +184,7 @@ def _rehearse(parser: argparse.ArgumentParser) -> None:
 def _verify(parser: argparse.ArgumentParser) -> None:
     _which_log(parser)
     add, suppress = parser.add_argument, argparse.SUPPRESS
+    add("--mend", action="store_true", help="put right what needs no copy of the log")
     add("--gauge", metavar="NAME", default=suppress, help="gauge profile to listen to; else none")
     add("--port", metavar="URL", default=suppress, help=PORT)
     parser.set_defaults(run="cockpit.commands.verify:run")

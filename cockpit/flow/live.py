@@ -3,7 +3,8 @@
 One direction: what the gauge sends is put on the hole's clock, shown to the tracker, and kept.
 Marks and calls are on disk before ``LiveBurn`` returns; readings at most ``KEEP_EVERY_S`` later. A
 disk that takes nothing stops no burn: what happened is kept in memory, called, and written when it
-can be. Where the gauge's profile says so, the readings start and stop the arc clock too, and the key wins.
+can be. Where the gauge's profile says so, the readings start and stop the arc clock too, and the
+key wins.
 """
 
 from __future__ import annotations

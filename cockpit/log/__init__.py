@@ -7,6 +7,7 @@ store.py      writes to it
 folding.py    readings into a compact trace, and back
 rows.py       what the log gives back
 questions.py  what can be asked of it
+soundness.py  whether it is whole, and what to do if not
 backups.py    good copies, and how one takes the place of a broken log
 record.py     one hole told on a page
 """
