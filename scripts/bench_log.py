@@ -11,6 +11,7 @@ collects bytes. They are written as the cockpit writes them and folded as it fol
 
 import sys
 import time
+from functools import partial
 from pathlib import Path
 from random import Random
 from statistics import median
@@ -40,7 +41,7 @@ def burn(seed: int, minutes: float) -> "list[Reading]":
     from cockpit.burn.simulate import Scene, SimulatedBurn
 
     chance = Random(seed)
-    late_ms = (lambda: chance.gauss(3, 1.5)) if seed % 2 else (lambda: chance.uniform(0, 16))
+    late_ms = partial(chance.gauss, 3, 1.5) if seed % 2 else partial(chance.uniform, 0, 16)
     simulated = SimulatedBurn(Scene(recess_mm=1.0, end_mm=60.0), seed)
     readings = []
     for _ in range(round(minutes * 60 * HZ)):
