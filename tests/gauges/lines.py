@@ -15,7 +15,7 @@ from typing import Any
 import serial
 import serial.rfc2217
 
-from cockpit.gauges import Gauge, GaugeStatus, Reject, Sample, SerialGauge
+from cockpit.gauges import Gauge, GaugeStatus, Reject, Sample, SerialGauge, make_gauge
 from cockpit.profiles import GaugeProfile
 
 DECIMAL = r"\s*(?P<sign>[-+])?\s*(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>\w+)?\s*"
@@ -165,7 +165,8 @@ class Collected:
 @contextmanager
 def listening(profile: GaugeProfile, port: str) -> Iterator[tuple[SerialGauge, Collected]]:
     """A gauge that is open, and what comes from it."""
-    gauge = SerialGauge(profile, time.monotonic, port)
+    gauge = make_gauge(profile, time.monotonic, port)
+    assert isinstance(gauge, SerialGauge)
     gauge.open()
     try:
         yield gauge, Collected(gauge)
