@@ -162,12 +162,13 @@ def test_an_answer_that_comes_too_late_is_none_and_is_not_taken_for_the_next(
         assert set(got.travels_mm) == {0.02}
 
 
+def answer(question: bytes, word: int) -> bytes:
+    """What device 1 on a network answers to a question for one holding register."""
+    return question[:2] + b"\x00\x00\x00\x05\x01\x03\x02" + word.to_bytes(2, "big")
+
+
 def test_on_a_network_an_answer_is_told_by_its_number_however_late() -> None:
     """By hand: the library's server puts the newest question's number on a late answer."""
-
-    def answer(question: bytes, word: int) -> bytes:
-        return question[:2] + b"\x00\x00\x00\x05\x01\x03\x02" + word.to_bytes(2, "big")
-
     with socket.create_server(("127.0.0.1", 0)) as server:
         port = f"tcp://127.0.0.1:{server.getsockname()[1]}"
         with listening(modbus_profile(), port) as (_, got):
@@ -299,13 +300,31 @@ def test_noise_is_never_a_reading_and_never_the_end(reached: Reached) -> None:
         assert got.rejects
 
 
-def test_bytes_that_nobody_asked_for_are_told_and_dropped(reached: Reached) -> None:
+def test_an_answer_given_twice_counts_once(reached: Reached) -> None:
     device, port = reached
     device.words = [7]
     device.spoil = lambda frame: frame + frame
-    with listening(modbus_profile(rate_hz=5.0), port) as (_, got):
-        until(lambda: len(got.samples) >= 3)
-        assert set(got.travels_mm) == {0.07}
+    with listening(modbus_profile(rate_hz=10.0), port) as (_, got):
+        assert set(fresh(got)) == {0.07}
+        assert len(device.asked_s) - len(got.samples) in (0, 1)
+
+
+def test_what_nobody_asked_for_is_told_and_dropped() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        port = f"tcp://127.0.0.1:{server.getsockname()[1]}"
+        with listening(modbus_profile(rate_hz=5.0), port) as (_, got):
+            device, _ = server.accept()
+            with device:
+                device.sendall(answer(device.recv(12), 1))
+                until(lambda: got.travels_mm == [0.01])
+                device.sendall(b"hello")
+                until(lambda: bool(got.rejects))
+                assert (got.rejects[0].raw, got.rejects[0].why[:17]) == (
+                    "68 65 6C 6C 6F",
+                    "This came unasked",
+                )
+                device.sendall(answer(device.recv(12), 2))
+                until(lambda: got.travels_mm == [0.01, 0.02])
 
 
 # The line ----------------------------------------------------------------------------------------
