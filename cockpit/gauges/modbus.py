@@ -76,7 +76,11 @@ class ModbusGauge(SerialGauge):
 
 
 def _socket_url(port: str) -> str:
-    """What pyserial calls ``tcp://host:port``. Raises GaugeError for any other URL."""
+    """What pyserial calls ``tcp://host:port``. Raises GaugeError for any other URL.
+
+    >>> _socket_url("tcp://indicator"), _socket_url("tcp://[::1]:5020")
+    ('socket://indicator:502', 'socket://[::1]:5020')
+    """
     try:
         parts = urlsplit(port)
         number = parts.port or TCP_PORT
