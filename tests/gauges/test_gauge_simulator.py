@@ -15,7 +15,7 @@ import pytest
 
 from cockpit.gauges import GaugeStatus
 from cockpit.profiles import load_gauge
-from tests.gauges.lines import Collected, listening, status_of, until
+from tests.gauges.lines import Collected, listening, peer_may_reset, status_of, until
 from tests.pseudo_terminal import needs_pty
 
 SCRIPT = Path(__file__).parents[2] / "scripts" / "gauge_simulator.py"
@@ -182,6 +182,7 @@ def test_polled_it_answers_when_asked_and_not_otherwise(start: Start, tmp_path: 
         assert got.travels_mm == [row["travel_mm"] for row in truth_of(truth_file)]
 
 
+@peer_may_reset
 @pytest.mark.parametrize("line", [pytest.param("rtu", marks=needs_pty), "tcp"])
 def test_as_a_modbus_device_every_reading_it_serves_is_read(
     start: Start, tmp_path: Path, line: str

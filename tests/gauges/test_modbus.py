@@ -18,9 +18,11 @@ from pymodbus.framer import FramerRTU
 from cockpit.gauges import GaugeError, GaugeStatus, ModbusGauge, make_gauge
 from cockpit.gauges.modbus_conversation import refusal
 from cockpit.profiles import GaugeProfile, Registers
-from tests.gauges.lines import Collected, listening, status_of, until
+from tests.gauges.lines import Collected, listening, peer_may_reset, status_of, until
 from tests.gauges.modbus_device import HOLDING, INPUT, ModbusDevice, device_on
 from tests.pseudo_terminal import needs_pty
+
+pytestmark = peer_may_reset
 
 ROOT = Path(__file__).parents[2]
 LINES = [pytest.param("rtu", marks=needs_pty), "tcp"]
