@@ -294,7 +294,7 @@ def test_noise_is_never_a_reading_and_never_the_end(reached: Reached) -> None:
         fresh(got)
         device.spoil = lambda _: chance.randbytes(chance.randint(1, 40))
         asked = len(device.asked_s)
-        until(lambda: len(device.asked_s) > asked + 8, 20.0)
+        until(lambda: len(device.asked_s) > asked + 4, 20.0)
         device.spoil = lambda frame: frame
         fresh(got)
         until(lambda: status_of(gauge) is GaugeStatus.LIVE)
