@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import time
 import traceback
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
+from math import inf
 from typing import ClassVar
 
 from textual.actions import ActionParseResult
@@ -41,6 +43,9 @@ from cockpit.screens.word import WordScreen
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 
+#: Whoever leaves again within so long leaves, whatever is lost by it, s.
+LEAVE_AGAIN_S = 20.0
+
 
 class CockpitApp(App[None]):
     """The cockpit. It reads a gauge and keeps a log; it has no output to the machine."""
@@ -61,8 +66,8 @@ class CockpitApp(App[None]):
         self.unit = LengthUnit.MM
         self.muted = False
         self.trouble = ""
-        #: Whether the operator has been told what is lost by leaving.
-        self._lost_is_known = False
+        #: When the operator was told last what is lost by leaving, s.
+        self._told_of_loss_s = -inf
         self.draft: Draft | None = None
 
     def on_mount(self) -> None:
@@ -109,8 +114,9 @@ class CockpitApp(App[None]):
             if self.hole is not None:
                 self.hole.leave()
         except LogError as error:
-            if not self._lost_is_known:
-                self._lost_is_known = True
+            now_s = time.monotonic()
+            if now_s - self._told_of_loss_s > LEAVE_AGAIN_S:
+                self._told_of_loss_s = now_s
                 self.complain(f"{error} Leave again to leave without them.")
                 return
         self.exit()

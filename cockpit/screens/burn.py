@@ -64,7 +64,7 @@ class ArcScreen(StepScreen):
     def begin(self) -> None:
         self._burnt = False
         self._rung = len(self.hole.live.calls)
-        self._in_trouble = False
+        self._trouble = ""
         self._feeds: list[float | None] = []
         self._pumps = 0
         self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
@@ -95,10 +95,10 @@ class ArcScreen(StepScreen):
         self._say_trouble(self.hole.live.trouble)
 
     def _say_trouble(self, trouble: str) -> None:
-        """What is wrong with the log, as long as it is."""
-        if trouble or self._in_trouble:
+        """What is wrong with the log, once; what a key is answered meanwhile may stand over it."""
+        if trouble != self._trouble:
             self.complain(trouble)
-        self._in_trouble = bool(trouble)
+        self._trouble = trouble
 
     def _arc_turned(self) -> None:
         """Readings have switched the arc clock: the big key does something else from now on."""
