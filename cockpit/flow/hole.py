@@ -21,6 +21,7 @@ from cockpit.gauges.protocol import ChangeHint, Gauge, HoleHint
 from cockpit.log import questions
 from cockpit.log.rows import BurnKind, CheckResult, CheckRow, HoleRow, Outcome, Result
 from cockpit.log.store import LogError, Store
+from cockpit.text import one_line
 from cockpit.trade.centring import CentreVerdict, judge_centre
 from cockpit.trade.checks import CheckItem, Checklist
 from cockpit.trade.depth import TARGET_WITHIN_MM, NextStop, next_stop
@@ -289,7 +290,8 @@ class HoleInHand:
         once the plan is accepted.
         """
         self._refuse_once_accepted()
-        if not why.strip():
+        why = one_line(why)
+        if not why:
             raise ValueError("Say in a word why.")
         desk = self._desk
         if value is not None:
@@ -297,7 +299,7 @@ class HoleInHand:
             others = [one for one in self._overrides_in_force() if one.figure != figure]
             trial = Override(figure=figure, value=value, who="?", at_utc="now", why=why)
             self._plan_with([*others, trial])
-        desk.store.add_override(desk.shift_id, self.id, figure, value, why.strip())
+        desk.store.add_override(desk.shift_id, self.id, figure, value, why)
         self.plan = self._planned()
 
     def _of_the_electrode(self) -> list[CheckItem]:
@@ -338,13 +340,14 @@ class HoleInHand:
 
     def answer_check(self, item: CheckItem, result: CheckResult, word: str = "") -> None:
         """Keep the answer to one check. A safety check can't be passed over."""
+        word = one_line(word)
         if result is CheckResult.SKIPPED and self._depth_rests_on(item):
             raise ValueError(f"{item.title}: the depth rests on it, it can't be passed over now.")
         if item.safety and result is CheckResult.SKIPPED:
             raise ValueError(f"{item.title}: matters for safety and can't be passed over.")
-        if result is CheckResult.CONFIRMED and self.needs_initials(item) and not word.strip():
+        if result is CheckResult.CONFIRMED and self.needs_initials(item) and not word:
             raise ValueError(f"{item.title}: somebody has to take it on with their initials.")
-        if result is CheckResult.SKIPPED and not word.strip():
+        if result is CheckResult.SKIPPED and not word:
             raise ValueError(f"{item.title}: say in a word why it is passed over.")
         self._keep_check(item.key, item.title, result, word)
 
@@ -615,11 +618,12 @@ class HoleInHand:
 
     def note(self, text: str) -> None:
         """Keep a note on the hole."""
-        self._desk.store.add_note(self._desk.shift_id, self.id, text)
+        self._desk.store.add_note(self._desk.shift_id, self.id, one_line(text))
 
     def close(self, outcome: Outcome) -> None:
         """Keep how the hole ended. Left for later, it stays where it stands."""
-        if outcome.result is not Result.DONE and not outcome.why.strip():
+        outcome = replace(outcome, why=one_line(outcome.why))
+        if outcome.result is not Result.DONE and not outcome.why:
             raise ValueError(f"{outcome.result.capitalize()}: say in a word why.")
         self.leave()
         self._desk.store.add_outcome(self._desk.shift_id, self.id, outcome)
