@@ -14,6 +14,7 @@ from cockpit.flow.steps import NEXT, Step
 from cockpit.log.rows import HoleRow
 from cockpit.screens.step import StepScreen
 from cockpit.units import write_clock
+from cockpit.widgets.plain_text import PlainText, plain_cells
 
 
 class BenchScreen(StepScreen):
@@ -30,7 +31,7 @@ class BenchScreen(StepScreen):
 
     def body(self) -> Iterator[Widget]:
         yield DataTable(id="holes", cursor_type="row", zebra_stripes=True)
-        yield Static(id="totals", markup=False)
+        yield PlainText(id="totals")
 
     def begin(self) -> None:
         self._rows: list[HoleRow] = []
@@ -55,8 +56,8 @@ class BenchScreen(StepScreen):
         table.clear()
         for row in self._rows:
             table.add_row(
-                *(row.job.customer, row.label, row.thread, row.broken),
-                *(_needs(row), write_clock(row.arc_s)),
+                *plain_cells(row.job.customer, row.label, row.thread, row.broken),
+                *plain_cells(_needs(row), write_clock(row.arc_s)),
                 key=str(row.id),
             )
         ids = [row.id for row in waiting]

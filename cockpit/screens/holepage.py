@@ -16,6 +16,7 @@ from cockpit.log import questions
 from cockpit.log.record import hole_record
 from cockpit.log.store import LogError
 from cockpit.screens.step import StepScreen
+from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
 
@@ -35,8 +36,8 @@ class HolePageScreen(StepScreen):
 
     def body(self) -> Iterator[Widget]:
         with VerticalScroll(id="page"):
-            yield Static(id="trace", markup=False)
-            yield Static(id="record", markup=False)
+            yield PlainText(id="trace")
+            yield PlainText(id="record")
 
     def heading(self) -> str:
         return f"hole {self._hole_id}"
