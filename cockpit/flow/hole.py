@@ -29,7 +29,7 @@ from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
 from cockpit.trade.ticket import Shop, Ticket
-from cockpit.units import write_both
+from cockpit.units import quoted, write_both
 
 #: How far beyond the possible a measured wear may lie: the gauge's own error, mm (assumed).
 WEAR_SLACK_MM = 0.3
@@ -86,6 +86,16 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
     )
 
 
+def _step(desk: Desk, row: HoleRow) -> Step:
+    try:
+        return Step(row.step)
+    except ValueError:
+        raise LogError(
+            f"Hole {row.label} stands at {quoted(row.step)} in {desk.store.path}, which this "
+            "cockpit does not know; update the cockpit."
+        ) from None
+
+
 def _rests_on(plan: Plan, item: CheckItem) -> tuple[object, ...]:
     """What of a plan a check was answered for: what it shows, and the electrode in the holder."""
     held = (plan.electrode.label,) if item.by_electrode else ()
@@ -118,7 +128,7 @@ class HoleInHand:
             raise LogError(f"There is no hole {hole_id} in {desk.store.path}.")
         self.id = hole_id
         self.row: HoleRow = row
-        self.step = Step(row.step)
+        self.step = _step(desk, row)
         self._desk = desk
         self.ticket: Ticket = questions.ticket(desk.store.connection, hole_id)
         self.taken_back = ""

@@ -55,6 +55,8 @@ def connect(path: Path) -> sqlite3.Connection:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
+        # Another program may have written bytes that are no text; one row must not close the log.
+        connection.text_factory = lambda written: written.decode(errors="replace")
     except (OSError, sqlite3.Error) as error:
         raise LogError(f"{path}: the log can't be opened ({error}); check the folder.") from error
     try:

@@ -70,7 +70,7 @@ class BenchScreen(StepScreen):
             return "take in a hole"
         if row.outcome is not None and row.step == Step.ENDED:
             return f"look at {row.label}"
-        return f"{row.label}: {NEXT[Step(row.step)]}"
+        return f"{row.label}: {_next(row)}"
 
     def next(self) -> None:
         row = self._chosen()
@@ -116,7 +116,12 @@ class BenchScreen(StepScreen):
 def _needs(row: HoleRow) -> str:
     if row.step == Step.ENDED:
         return row.outcome or "ended"
-    return NEXT[Step(row.step)] + (" (left)" if row.outcome else "")
+    return _next(row) + (" (left)" if row.outcome else "")
+
+
+def _next(row: HoleRow) -> str:
+    """What a hole needs next; a step that another program wrote is shown as it is."""
+    return NEXT.get(row.step, f"at {row.step}")
 
 
 def _totals(waiting: list[HoleRow], done: list[HoleRow]) -> str:
