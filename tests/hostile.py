@@ -16,7 +16,7 @@ ATTACKS = {
     "unseen": "\u202eright\u2066to\u200bleft\u200d\ufeff\xad\U000e0041",
     "flood": "e" + "\u0301" * 500,
     "long": "endless " * 1_250,
-    "wide": "工具👨\u200d👩\u200d👧" * 60,
+    "wide": "工具👨\u200d👩\u200d👧 " * 60,
     "formula": "=1+1;@SUM(1)",
     "broken": "a\ud800b\udc9bc",
     "nul": "a\0b\x08\x08c",
@@ -48,6 +48,11 @@ def unseemly(text: str) -> list[str]:
     ]
 
 
+def as_read(text: str) -> str:
+    """What comes back of a text from a log: half characters are no text."""
+    return text.encode("utf-8", "surrogatepass").decode("utf-8", "replace")
+
+
 def rewrite(path: Path, text: str) -> None:
     """Put the text into every word of a log, as no cockpit would, behind the triggers' back."""
     written = text.encode("utf-8", "surrogatepass")
@@ -57,7 +62,7 @@ def rewrite(path: Path, text: str) -> None:
         for table, columns in _WORDS.items():
             told = ", ".join(f"{column} = CAST(?1 AS TEXT)" for column in columns)
             log.execute(f"UPDATE {table} SET {told}", (written,))
-        seemly = written.decode("utf-8", "replace")  # no JSON has half a character in it
+        seemly = as_read(text)  # no JSON has half a character in it
         for table in ("tickets", "plans"):
             for row_id, body in log.execute(f"SELECT id, body FROM {table}").fetchall():
                 changed = json.dumps(_with_words(json.loads(body), seemly))

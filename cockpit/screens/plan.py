@@ -14,14 +14,13 @@ from cockpit.commands.plan_lines import choice_lines, plan_lines, way_lines
 from cockpit.screens.override import OverrideScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view, side_view
-from cockpit.text import printable
 from cockpit.trade.figures import FIGURES
 from cockpit.trade.plan import Plan
 from cockpit.trade.remnants import FluteForm
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit
 from cockpit.widgets.cross_section import CrossSection
-from cockpit.widgets.plain_text import PlainText
+from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.side_section import SideSection
 
 
@@ -72,7 +71,7 @@ class PlanScreen(StepScreen):
     def show(self) -> None:
         plan = self.hole.plan
         lines = _sources(plan, self.unit) if self._sources else _summary(plan, self.unit)
-        self.query_one("#plan", Static).update("\n".join(map(printable, lines)))
+        self.query_one("#plan", Static).update("\n".join(map(shown_line, lines)))
         self.query_one("#drawings").display = not self._sources
         cross, side = self.query_one(CrossSection), self.query_one(SideSection)
         cross.unit = self.unit

@@ -19,13 +19,12 @@ from textual.widgets import Static
 from cockpit.flow.hole import HoleInHand
 from cockpit.log.store import LogError
 from cockpit.screens.keygate import SETTLE_S, Press
-from cockpit.text import printable
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.call_line import CallLine
 from cockpit.widgets.next_line import NextLine
-from cockpit.widgets.plain_text import PlainText
+from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.text_field import TextField
 
 if TYPE_CHECKING:
@@ -122,7 +121,7 @@ class StepScreen(Screen[None]):
 
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
-        self.query_one("#title", Static).update(printable(self.heading()))
+        self.query_one("#title", Static).update(shown_line(self.heading()))
         self.show()
         self.refresh_next()
 
@@ -130,7 +129,7 @@ class StepScreen(Screen[None]):
         """Say what the big key does now."""
         line = self.query_one(NextLine)
         line.big_key = self.big_key_name()
-        line.does = printable(self.next_words())
+        line.does = shown_line(self.next_words())
         line.keys = tuple(
             (key_name(one.key), one.description) for one in self.other_keys() if one.show
         )
@@ -162,7 +161,7 @@ class StepScreen(Screen[None]):
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong, beside what it is about."""
-        self.query_one("#complaint", Static).update(printable(sentence))
+        self.query_one("#complaint", Static).update(shown_line(sentence))
 
     @on(TextField.Full)
     def _full(self, full: TextField.Full) -> None:

@@ -6,6 +6,7 @@ text pasted into the command palette, is mended line by line on its way out.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from rich.cells import cell_len
@@ -19,6 +20,20 @@ from textual.widgets import Static
 
 from cockpit.text import MOST_LETTERS, mended, page, printable
 
+# Letters that are joined are measured as one by what lays out a screen, and drawn by a terminal as
+# two; joined emoji are one for both.
+_JOINED_LETTER = re.compile(r"\u200d(?=\w)")
+
+
+def shown(text: str) -> str:
+    """Give lines of text as a screen may have them."""
+    return _JOINED_LETTER.sub("", page(text))
+
+
+def shown_line(text: str) -> str:
+    """Give the same on one line, whatever is in it."""
+    return _JOINED_LETTER.sub("", printable(text))
+
 
 class PlainText(Static):
     """Lines of text; nothing in them is markup."""
@@ -30,21 +45,21 @@ class PlainText(Static):
         id: str | None = None,  # noqa: A002  # Textual's name
         classes: str | None = None,
     ) -> None:
-        super().__init__(page(content), markup=False, id=id, classes=classes)
+        super().__init__(shown(content), markup=False, id=id, classes=classes)
 
     def update(self, content: VisualType = "", *, layout: bool = True) -> None:
-        super().update(page(content) if isinstance(content, str) else content, layout=layout)
+        super().update(shown(content) if isinstance(content, str) else content, layout=layout)
 
 
 def plain_content(text: str, style: str = "") -> Content:
     """One line of text in a style."""
-    return Content.styled(printable(text), style)
+    return Content.styled(shown_line(text), style)
 
 
 def plain_cells(*texts: str) -> Iterator[Text]:
     """Give the cells of a table's row; a text that nobody could have typed is cut short."""
     for text in texts:
-        cell = Text(printable(text), no_wrap=True, end="")
+        cell = Text(shown_line(text), no_wrap=True, end="")
         cell.truncate(MOST_LETTERS, overflow="ellipsis")
         yield cell
 

@@ -12,7 +12,7 @@ import pytest
 from cockpit.flow.rehearsal import rehearse
 from cockpit.text import one_line
 from tests.commands.shell import Said, answer, burn_cockpit, refusal
-from tests.hostile import ATTACKS, rewrite, unseemly
+from tests.hostile import ATTACKS, as_read, rewrite, unseemly
 
 PLAN = ("plan", "M10x1.5", "--broken", "tap", "--flutes", "3", "--depth", "22 mm")
 #: What an argument of a command or the name of a file can be: it ends at the first null.
@@ -71,9 +71,8 @@ def test_the_json_of_a_log_is_exact_and_steers_nothing(attack: str, tmp_path: Pa
     said = answer("log", "--data", tmp_path, "--json")
     assert_it_steers_nothing(said)
     (line,) = said.lines
-    exact = attack.encode("utf-8", "surrogatepass").decode("utf-8", "replace")
     held = json.loads(line)
-    assert {held[name] for name in ("operator", "customer", "part", "label")} == {exact}
+    assert {held[name] for name in ("operator", "customer", "part", "label")} == {as_read(attack)}
 
 
 @pytest.mark.parametrize("name", WORDS)
