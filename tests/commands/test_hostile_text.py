@@ -15,8 +15,12 @@ from tests.commands.shell import Said, answer, burn_cockpit, refusal
 from tests.hostile import ATTACKS, as_read, rewrite, unseemly
 
 PLAN = ("plan", "M10x1.5", "--broken", "tap", "--flutes", "3", "--depth", "22 mm")
-#: What an argument of a command or the name of a file can be: it ends at the first null.
-WORDS = ["markup", "escape", "c1", "layout", "unseen", "flood", "formula"]
+#: What an argument of a command, the name of a file, or a cell of one can be, in two handfuls.
+WORDS = (
+    ATTACKS["escape"] + ATTACKS["c1"] + ATTACKS["unseen"] + ATTACKS["markup"],
+    ATTACKS["layout"] + ATTACKS["flood"] + ATTACKS["formula"],
+)
+each_word = pytest.mark.parametrize("text", WORDS, ids=["steering", "layout"])
 OF_OURS = ("hole", "arc_s", "burns", "calls")
 
 
@@ -44,12 +48,12 @@ def attack(request: pytest.FixtureRequest, tmp_path: Path, rehearsed: bytes) -> 
     return text
 
 
-def test_no_log_steers_the_terminal(attack: str, tmp_path: Path) -> None:
+@pytest.mark.usefixtures("attack")
+def test_no_log_steers_the_terminal(tmp_path: Path) -> None:
     said = answer("log", "--data", tmp_path)
     assert_it_steers_nothing(said)
     assert len(said.lines) == 1
     assert_it_steers_nothing(burn_cockpit("verify", "--data", tmp_path))
-    assert len(answer("log", "--data", tmp_path, "--job", attack[:1]).lines) == 1
 
 
 @pytest.mark.usefixtures("attack")
@@ -75,9 +79,8 @@ def test_the_json_of_a_log_is_exact_and_steers_nothing(attack: str, tmp_path: Pa
     assert {held[name] for name in ("operator", "customer", "part", "label")} == {as_read(attack)}
 
 
-@pytest.mark.parametrize("name", WORDS)
-def test_no_argument_steers_the_terminal(name: str, tmp_path: Path) -> None:
-    text = ATTACKS[name]
+@each_word
+def test_no_argument_steers_the_terminal(text: str, tmp_path: Path) -> None:
     file = tmp_path / text.replace("/", "")[:80]
     for words in (
         (text,),
@@ -96,9 +99,8 @@ def test_no_argument_steers_the_terminal(name: str, tmp_path: Path) -> None:
         assert said.err.count("\n") == 1, words
 
 
-@pytest.mark.parametrize("name", WORDS)
-def test_who_overrides_and_why_are_kept_as_one_line(name: str) -> None:
-    text = ATTACKS[name]
+@each_word
+def test_who_overrides_and_why_are_kept_as_one_line(text: str) -> None:
     words = (*PLAN, "--override", "web=3.9 mm", "--why", text)
     assert_it_steers_nothing(answer(*words, "--by", text, "--sources"))
     (line,) = answer(*words, "--json", USER=text).lines
@@ -113,9 +115,8 @@ def test_a_reason_that_nobody_can_see_is_none() -> None:
     assert "; somebody, 20" in seen
 
 
-@pytest.mark.parametrize("name", ATTACKS)
-def test_a_file_of_holes_steers_nothing(name: str, tmp_path: Path) -> None:
-    text = ATTACKS[name].replace("\ud800", "").replace("\udc9b", "")
+@each_word
+def test_a_file_of_holes_steers_nothing(text: str, tmp_path: Path) -> None:
     path = tmp_path / "holes.csv"
     with path.open("w", encoding="utf-8", newline="") as file:
         table = csv.writer(file)
@@ -131,12 +132,11 @@ def test_a_file_of_holes_steers_nothing(name: str, tmp_path: Path) -> None:
     assert_it_steers_nothing(refusal(1, "plan", "--from", path))
 
 
-@pytest.mark.parametrize("name", ATTACKS)
-def test_a_trace_steers_nothing(name: str, tmp_path: Path) -> None:
+@each_word
+def test_a_trace_steers_nothing(text: str, tmp_path: Path) -> None:
     path = tmp_path / "trace.csv"
-    text = ATTACKS[name].encode("utf-8", "surrogatepass")
-    for row in (b"0,1,%b", b"0,%b,", b"%b,1,"):
-        path.write_bytes(b"t_s,travel_mm,mark\n" + row % text + b"\n")
+    for row in (f"0,1,{text}", f"0,{text},", f"{text},1,"):
+        path.write_text(f"t_s,travel_mm,mark\n{row}\n", encoding="utf-8")
         assert_it_steers_nothing(burn_cockpit("replay", path))
 
 
