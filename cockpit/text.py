@@ -28,8 +28,9 @@ _STRAY_JOINER = re.compile(
 )
 _COULD_BE_FLOOD = re.compile(rf"[^\x00-\u02ff]{{{MOST_MARKS + 1}}}")
 
-# What a spreadsheet takes for the start of a formula (OWASP, "CSV Injection"; its full-width forms
-# too). Where columns are parted by semicolons, one inside a text begins a cell as well.
+# What a spreadsheet takes for the start of a formula (OWASP ASVS, requirement 1.2.10; full-width
+# forms from memory). The tabs, line ends and nulls that OWASP names too are gone by then. Where
+# columns are parted by semicolons, one inside a text begins a cell as well.
 _FORMULA = re.compile(r'((?:^|;)["\s]*)(?=[=+\-@＝＋－＠])')
 
 

@@ -98,7 +98,7 @@ def test_a_mark_can_be_as_wide_as_what_it_stands_for() -> None:
 
 @given(st.lists(ANY, min_size=1, max_size=4))
 def test_no_cell_begins_a_formula_however_a_spreadsheet_parts_the_columns(texts: list[str]) -> None:
-    """The signs are those of OWASP's page "CSV Injection"."""
+    """The signs are those of OWASP ASVS, requirement 1.2.10."""
     file = io.StringIO()
     csv.writer(file, lineterminator="\n").writerow(["name", *map(cell, texts)])
     for delimiter in ",;\t":
