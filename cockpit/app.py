@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import time
 import traceback
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from math import inf
 from typing import ClassVar
@@ -14,6 +14,7 @@ from textual.actions import ActionParseResult
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.dom import DOMNode
+from textual.filter import LineFilter
 from textual.screen import Screen
 
 from cockpit import profiles
@@ -40,8 +41,10 @@ from cockpit.screens.shiftlog import ShiftLogScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.ticket import TicketScreen
 from cockpit.screens.word import WordScreen
+from cockpit.text import page
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
+from cockpit.widgets.plain_text import PlainLines
 
 #: Whoever leaves again within so long leaves, whatever is lost by it, s.
 LEAVE_AGAIN_S = 20.0
@@ -60,6 +63,7 @@ class CockpitApp(App[None]):
     def __init__(self, floor: ShopFloor, *, big_keys: tuple[str, ...] = ("space", "enter")) -> None:
         super().__init__()
         self.floor = floor
+        self._plain_lines = PlainLines()
         self.big_keys = big_keys
         self.hole: HoleInHand | None = None
         self.gate = KeyGate()
@@ -72,6 +76,10 @@ class CockpitApp(App[None]):
 
     def on_mount(self) -> None:
         self.to_bench()
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Have every line of every widget mended last of all, Textual's own widgets' too."""
+        return [*super().get_line_filters(), self._plain_lines]
 
     # Where to go -------------------------------------------------------------------------------
 
@@ -194,7 +202,7 @@ class CockpitApp(App[None]):
                 self.hole.leave()
         path = self.floor.store.path.parent / "trouble.txt"
         with suppress(OSError), path.open("a", encoding="utf-8") as file:
-            traceback.print_exception(error, file=file)
+            file.write(page("".join(traceback.format_exception(error))))
         self.trouble = (
             f"The cockpit had to close ({type(error).__name__}); what it had confirmed is in the "
             f"log. Open it again to go on; {path} tells whoever mends it what happened."

@@ -23,6 +23,7 @@ from cockpit.screens.words import PLACES_AFAR, about_time, depth_words
 from cockpit.units import write_clock, write_length
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 from cockpit.widgets.sparkline import feed_trace
@@ -54,10 +55,10 @@ class ArcScreen(StepScreen):
     def body(self) -> Iterator[Widget]:
         with Horizontal():
             with Vertical(id="left"):
-                yield Static(id="arc", markup=False)
+                yield PlainText(id="arc")
                 yield BlockFigures(id="depth", widest="88.88")
-                yield Static(id="goal", markup=False)
-                yield Static(id="facts", markup=False)
+                yield PlainText(id="goal")
+                yield PlainText(id="facts")
                 yield QuantityInput("indicator", id="reading", placeholder="type it, then ENTER")
             yield SideSection(id="side")
 
