@@ -42,7 +42,7 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         profile = profiles.load_gauge(gauge)
         self.shop = profiles.load_shop(machine, gauge=gauge)
         self.clock: Clock = clock or WallClock()
-        self.machine_name, self.gauge_name = machine, gauge
+        self.machine_name, self.gauge_name, self.gauge_port = machine, gauge, port
         self.gauge: Gauge = make_gauge(profile, self.clock.s, port, seed)
         self.store = Store(folder / locations.LOG_NAME, self.clock.utc)
         self.gauge.open()
@@ -64,6 +64,32 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """Close gauge and log; everything is on disk already."""
         self.gauge.close()
         self.store.close()
+
+    # Gauge -------------------------------------------------------------------------------------
+
+    def use_gauge(self, name: str, port: str | None = None) -> None:
+        """Read with this gauge from now on; only while no hole is in hand.
+
+        ``port`` overrules the gauge profile's. Raises ProfileError or GaugeError, and then the
+        gauge stays as it was.
+        """
+        gauge = make_gauge(profiles.load_gauge(name), self.clock.s, port)
+        shop = profiles.load_shop(self.machine_name, gauge=name)
+        self.gauge.close()
+        self.gauge, self.shop = gauge, shop
+        self.gauge_name, self.gauge_port = name, port
+        self.gauge.open()
+
+    def change_gauge(self, name: str, port: str | None = None) -> None:
+        """The same, by somebody's decision: in a shift its daily check is to be made once more.
+
+        What was seen of the gauge before says nothing about this one. Raises LogError as well.
+        """
+        self.use_gauge(name, port)
+        if self.shift is not None:
+            for item in self.checklist.daily:
+                if item.live is not None:
+                    self.reopen_daily(item)
 
     # Shift -------------------------------------------------------------------------------------
 

@@ -35,6 +35,8 @@ TAIL_BYTES: Final = 64
 TELL_S: Final = 0.2
 #: Ports that come and go are looked for this often, s.
 LOOK_S: Final = 1.0
+#: How a line is set where no profile says how.
+PLAIN: Final = GaugeProfile(name="none", source="serial")
 
 
 class Settings(NamedTuple):
@@ -63,7 +65,7 @@ class PortListener:
         self._clock = clock
         self._description = description
         # A polled profile's line is listened to as well: it shows what comes, if anything does.
-        self._listened = _settings(_unasked(profile) for profile in profiles)
+        self._listened = _settings(_unasked(profile) for profile in profiles or [PLAIN])
         self._asked = _settings(profile for profile in profiles if profile.request)
         self._now = self._listened[0]
         self._heard: deque[Heard] = deque()

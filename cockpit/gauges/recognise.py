@@ -31,6 +31,11 @@ SILENT_S: Final = 2.0
 #: What came last is shown up to so many characters.
 SHOWN: Final = 40
 
+#: The sources of readings that have no port to listen to.
+NO_PORT: Final = ("typed", "recorded", "simulated")
+#: Said of a profile whose gauge no listening to ports finds.
+NOT_HEARD: Final = "not heard by listening: choose it by name"
+
 _TEXT: Final = frozenset(b"\t\r\n") | frozenset(range(0x20, 0x7F))
 
 
@@ -185,6 +190,15 @@ def gauge_profiles() -> tuple[list[GaugeProfile], list[str]]:
         except ProfileError as problem:
             troubles.append(str(problem))
     return known, troubles
+
+
+def how_heard(profile: GaugeProfile) -> str:
+    """What to know about finding a gauge by listening; empty for one that is simply heard."""
+    if profile.source in NO_PORT:
+        return ""
+    if profile.source != "serial":
+        return NOT_HEARD
+    return "" if profile.request is None else "heard only when asked"
 
 
 def line_words(profile: GaugeProfile) -> str:

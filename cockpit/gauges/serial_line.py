@@ -60,7 +60,7 @@ class SerialGauge:
         self.profile = profile
         self._clock = clock
         self._port = _chosen_port(profile, port)
-        self._overhear = overhear
+        self.overhear = overhear
         # What can't be sent at all is refused now, and not in a thread that nobody sees.
         wire_bytes(profile, "request", profile.request or "")
         wire_bytes(profile, "line_end", profile.line_end)
@@ -157,7 +157,7 @@ class SerialGauge:
     def _converse(self, port: Port, stopping: threading.Event) -> None:
         over_network = "://" in self._port and not self._port.startswith("loop://")
         silence_s = NETWORK_SILENCE_S if over_network else math.inf
-        heard = port if self._overhear is None else Tap(port, self._overhear)
+        heard = port if self.overhear is None else Tap(port, self.overhear)
         Conversation(self.profile, self._clock, heard, self._take, silence_s).listen(stopping)
 
     def _sentence(self, problem: Exception, connected: bool) -> str:
