@@ -1,6 +1,7 @@
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 from textual.widgets import Static
 
 from cockpit.flow.steps import Step
@@ -23,3 +24,16 @@ async def test_help_shows_the_keys_of_its_screen_and_any_key_closes_it(
         await hands.press("space")
         assert hands.screen_name == name
         assert hands.big_key_line().removeprefix("SPACE").strip() == does
+
+
+@pytest.mark.parametrize("opens", ["question_mark", "e"])
+async def test_keys_in_a_burst_close_what_lies_over_the_bench_and_not_the_bench(
+    tmp_path: Path, opens: str
+) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press(opens)
+        assert hands.screen_name != "BenchScreen"
+        for _ in range(2):
+            hands.app.post_message(Key("escape", None))
+        await hands.press()
+        assert hands.screen_name == "BenchScreen"
