@@ -68,10 +68,10 @@ def _port_lines(findings: Sequence[Finding], asked: bool) -> Iterator[str]:
     yield "ports"
     if not findings:
         yield "  none: plug the gauge in, or name a port with --port"
-    width = max((len(finding.port) for finding in findings), default=0)
+    width = max((len(finding.name) for finding in findings), default=0)
     for finding in findings:
         said = told(finding) if finding.is_settled else "does not open: check name and network"
-        yield f"  {finding.port:<{width}}  {said}"
+        yield f"  {finding.name:<{width}}  {said}"
     silent = any(finding.silent_s is None and not finding.trouble for finding in findings)
     if silent and not asked:
         yield "  a gauge that only speaks when it is asked is found with --ask"

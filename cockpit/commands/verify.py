@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from cockpit import locations, profiles
 from cockpit.commands import CommandError
 from cockpit.commands.answer import data_folder, say
+from cockpit.flow.gauge_choice import ChoiceError, remembered
 from cockpit.flow.past import past_burn
 from cockpit.gauges import GaugeError, make_gauge
 from cockpit.gauges.protocol import GaugeStatus
@@ -26,7 +27,7 @@ _RESTORE = "{}; keep the file, and restore the last backup beside it"
 def run(asked: argparse.Namespace) -> None:
     """Say what is sound and what is not; CommandError when anything is not."""
     wrong = 0
-    for name, trouble in (*_profiles(), *_log(asked), *_gauge(asked)):
+    for name, trouble in (*_profiles(), *_log(asked), *_picked(asked), *_gauge(asked)):
         wrong += trouble is not None
         say(f"{'ok ' if trouble is None else 'BAD'} {name}" + (f": {trouble}" if trouble else ""))
     if wrong:
@@ -80,6 +81,17 @@ def _pragma(connection: sqlite3.Connection, pragma: str) -> str | None:
         return _RESTORE.format(error)
     found = [" ".join(" ".join(map(str, row)).split()) for row in rows if row[0] != "ok"]
     return _RESTORE.format("; ".join(found[:3])) if found else None
+
+
+def _picked(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:
+    """Whether the gauge that was picked is known, and still has its profile."""
+    try:
+        choice = remembered(data_folder(asked.data, asked.demo))
+        if choice is not None:
+            profiles.load_gauge(choice.profile)
+            yield f"gauge picked: {choice.profile} on {choice.port or 'no port'}", None
+    except (ChoiceError, ProfileError) as error:
+        yield "gauge picked", str(error)
 
 
 def _gauge(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:

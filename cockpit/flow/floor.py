@@ -10,7 +10,7 @@ from typing import Self
 from cockpit import locations, profiles
 from cockpit.flow.clock import Clock, WallClock
 from cockpit.flow.hole import Desk, HoleInHand
-from cockpit.flow.steps import Step
+from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, Step
 from cockpit.gauges import make_gauge
 from cockpit.gauges.protocol import Gauge
 from cockpit.log import questions
@@ -19,6 +19,9 @@ from cockpit.log.store import LogError, Store
 from cockpit.trade.checks import CheckItem
 from cockpit.trade.plan import make_plan
 from cockpit.trade.ticket import Ticket
+
+#: Steps at which a hole may have been zeroed, and the arc has yet to come.
+ZEROED = BEFORE_THE_ARC | AT_THE_ARC | {Step.CENTRE}
 
 
 class ShopFloor(AbstractContextManager["ShopFloor"]):
@@ -42,7 +45,8 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         profile = profiles.load_gauge(gauge)
         self.shop = profiles.load_shop(machine, gauge=gauge)
         self.clock: Clock = clock or WallClock()
-        self.machine_name, self.gauge_name, self.gauge_port = machine, gauge, port
+        self.machine_name, self.gauge_name = machine, gauge
+        self.gauge_port = port or profile.port
         self.gauge: Gauge = make_gauge(profile, self.clock.s, port, seed)
         self.store = Store(folder / locations.LOG_NAME, self.clock.utc)
         self.gauge.open()
@@ -73,11 +77,12 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         ``port`` overrules the gauge profile's. Raises ProfileError or GaugeError, and then the
         gauge stays as it was.
         """
-        gauge = make_gauge(profiles.load_gauge(name), self.clock.s, port)
+        profile = profiles.load_gauge(name)
+        gauge = make_gauge(profile, self.clock.s, port)
         shop = profiles.load_shop(self.machine_name, gauge=name)
         self.gauge.close()
         self.gauge, self.shop = gauge, shop
-        self.gauge_name, self.gauge_port = name, port
+        self.gauge_name, self.gauge_port = name, port or profile.port
         self.gauge.open()
 
     def change_gauge(self, name: str, port: str | None = None) -> None:
@@ -90,6 +95,13 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
             for item in self.checklist.daily:
                 if item.live is not None:
                     self.reopen_daily(item)
+
+    def zeroed_before(self) -> list[str]:
+        """The holes that were, or may have been, zeroed with the gauge of now, by their labels.
+
+        Another gauge knows nothing of that zero.
+        """
+        return [row.label for row in self.waiting() if Step(row.step) in ZEROED]
 
     # Shift -------------------------------------------------------------------------------------
 

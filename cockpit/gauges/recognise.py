@@ -107,6 +107,12 @@ class Finding:
     tried: bool = False
 
     @property
+    def name(self) -> str:
+        """The port, with what the system says it is where that says more."""
+        said = printable(self.description.encode())
+        return self.port if said in ("", "n/a") or said in self.port else f"{self.port} ({said})"
+
+    @property
     def sure(self) -> tuple[Understanding, ...]:
         """The profiles that understand it, best first."""
         return tuple(one for one in self.understood if one.is_sure)
@@ -180,13 +186,18 @@ def serial_profiles() -> tuple[list[GaugeProfile], list[str]]:
 
 
 def gauge_profiles() -> tuple[list[GaugeProfile], list[str]]:
-    """All gauge profiles, the shop's own first, and a sentence for each that can't be used."""
+    """All gauge profiles, the shop's own first, and a sentence for each that can't be used.
+
+    Each under the name that it is loaded by, which is that of its file.
+    """
     paths = profiles.profile_paths("gauge").values()
     own = locations.user_profiles()
-    known, troubles = [], []
+    known: list[GaugeProfile] = []
+    troubles: list[str] = []
     for path in sorted(paths, key=lambda path: not path.is_relative_to(own)):
         try:
-            known.append(profiles.read_profile(path, GaugeProfile))
+            profile = profiles.read_profile(path, GaugeProfile)
+            known.append(profile.model_copy(update={"name": path.stem}))
         except ProfileError as problem:
             troubles.append(str(problem))
     return known, troubles

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import ClassVar
 
 from textual import on
+from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
@@ -19,6 +21,11 @@ from cockpit.widgets.answer_input import AnswerInput
 
 class ShiftScreen(StepScreen):
     """Opens a shift under the operator's initials."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        # A letter would be taken for initials.
+        Binding("ctrl+g", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
+    ]
 
     def body(self) -> Iterator[Widget]:
         yield Static("Who works at the machine?", classes="question")
@@ -37,7 +44,8 @@ class ShiftScreen(StepScreen):
         floor = self.cockpit.floor
         field = self.query_one("#initials", AnswerInput)
         field.placeholder = self._last.operator if self._last else "initials"
-        facts = f"machine  {floor.machine_name}\ngauge    {floor.gauge_name}"
+        port = f" on {floor.gauge_port}" if floor.gauge_port else ""
+        facts = f"machine  {floor.machine_name}\ngauge    {floor.gauge_name}{port}"
         self.query_one("#facts", Static).update(facts)
         handover = questions.handover(floor.store.connection)
         note = f"The last shift left this note:\n{handover}" if handover else ""
@@ -55,6 +63,14 @@ class ShiftScreen(StepScreen):
     def back(self) -> None:
         """There is nothing before the shift."""
 
+    def action_gauge(self) -> None:
+        """Pick another gauge."""
+        self.cockpit.ask_gauge()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """An invented burn has one gauge only."""
+        return not self.cockpit.is_demo if action == "gauge" else True
+
     def _typed(self) -> str:
         return self.query_one("#initials", AnswerInput).value.strip()
 
@@ -70,6 +86,10 @@ class ShiftScreen(StepScreen):
 class DailyScreen(ChecksScreen):
     """The daily check, once a shift."""
 
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("g,G", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
+    ]
+
     def items(self) -> list[CheckItem]:
         return self.cockpit.floor.daily_left()
 
@@ -77,7 +97,9 @@ class DailyScreen(ChecksScreen):
         return f"daily check {self.progress()}"
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
-        self.cockpit.floor.answer_daily(item, result, word)
+        floor = self.cockpit.floor
+        # The gauge may be changed within a shift: the log says which one was seen.
+        floor.answer_daily(item, result, f"{floor.gauge_name}: {word}" if item.live else word)
 
     def reopen(self, item: CheckItem) -> None:
         self.cockpit.floor.reopen_daily(item)
@@ -92,6 +114,12 @@ class DailyScreen(ChecksScreen):
     def before_first(self) -> None:
         """There is nothing before the daily check."""
 
+    def action_gauge(self) -> None:
+        """Pick another gauge."""
+        self.cockpit.ask_gauge()
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """There is no bench before it, either."""
-        return False if action == "bench" else super().check_action(action, parameters)
+        """There is no bench before it, either; an invented burn has one gauge only."""
+        if action == "bench" or (action == "gauge" and self.cockpit.is_demo):
+            return False
+        return super().check_action(action, parameters)
