@@ -22,7 +22,7 @@ class WordScreen(ModalScreen[bool]):
     an answer too.
     """
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "not now", id="not-now")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", "not now", id="not-now")]
 
     def __init__(self, asks: str, keep: Callable[[str], None], *, empty: bool = False) -> None:
         super().__init__()
@@ -39,8 +39,6 @@ class WordScreen(ModalScreen[bool]):
 
     @on(Input.Submitted)
     def _said(self, event: Input.Submitted) -> None:
-        if not self.is_active:
-            return
         words = event.value.strip()
         is_answer = bool(words) or self._empty
         if is_answer:
@@ -49,13 +47,4 @@ class WordScreen(ModalScreen[bool]):
             except LogError as error:
                 self.query_one("#refused", Static).update(str(error))
                 return
-        self._leave(is_answer)
-
-    def action_leave(self) -> None:
-        """Not now: keep nothing."""
-        self._leave(False)
-
-    def _leave(self, kept: bool) -> None:
-        # Of two keys in a burst, the second would take the screen beneath away as well.
-        if self.is_active:
-            self.dismiss(kept)
+        self.dismiss(is_answer)
