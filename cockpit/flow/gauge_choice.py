@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 
 from pydantic import Field, ValidationError
@@ -47,6 +48,8 @@ def remember(folder: Path, choice: GaugeChoice) -> None:
         # All of it or none: a power cut leaves the choice before.
         passing.replace(path)
     except OSError as error:
+        with suppress(OSError):
+            passing.unlink()
         raise ChoiceError(
             f"{path}: {error.strerror}; the gauge is used now, but has to be picked again at the "
             "next start."
