@@ -161,6 +161,9 @@ class GaugeScreen(StepScreen):
         chosen = self._chosen()
         lines = [self._line(line, line is chosen) for line in self._lines]
         self.query_one("#list", Static).update(Content("\n").join(lines))
+        if chosen is not None:
+            at = self._lines.index(chosen)
+            self.query_one("#lines").scroll_to(y=max(at - 2, 0), animate=False)
         figure = self.query_one("#figure", BlockFigures)
         figure.text = _figure(chosen, self.unit)
         figure.display = bool(figure.text)
@@ -230,7 +233,7 @@ class GaugeScreen(StepScreen):
         if line.finding is None:
             is_typed = line.profile.source == "typed"
             return "go on, with readings typed by hand" if is_typed else f"use {name}"
-        unseen = "" if self._has_moved(line) else ", though it has not moved yet"
+        unseen = "" if self._has_moved(line) else ", not seen to move"
         return f"use {name} on {_shortened(line.finding.port, PORT_WIDTH)}{unseen}"
 
     def next(self) -> None:
@@ -265,7 +268,6 @@ class GaugeScreen(StepScreen):
         self._chosen_key = keys[min(max(at, 0), len(keys) - 1)]
         self._chosen_by_hand = True
         self.complain("")
-        self.query_one("#lines").scroll_to(y=max(at - 2, 0), animate=False)
         self.refresh_all()
 
     def action_ask(self) -> None:

@@ -98,8 +98,10 @@ class DailyScreen(ChecksScreen):
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         floor = self.cockpit.floor
-        # The gauge may be changed within a shift: the log says which one was seen.
-        floor.answer_daily(item, result, f"{floor.gauge_name}: {word}" if item.live else word)
+        if item.live is not None:
+            # The gauge may be changed within a shift: the log says which one was seen.
+            word = ": ".join(filter(None, (floor.gauge_name, word)))
+        floor.answer_daily(item, result, word)
 
     def reopen(self, item: CheckItem) -> None:
         self.cockpit.floor.reopen_daily(item)
