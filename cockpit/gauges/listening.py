@@ -69,6 +69,7 @@ class PortListener:
         self._asked = _settings(profile for profile in profiles if profile.request)
         self._now = self._listened[0]
         self._heard: deque[Heard] = deque()
+        self._heard_s: float | None = None
         self._tail = b""
         self._told_s = 0.0
         self._tried_listening = self._tried_asking = False
@@ -118,16 +119,17 @@ class PortListener:
         """Try all settings once; it lasts as long as some are understood, or nothing comes."""
         for settings in self._listened:
             self._try(port, settings)
-            if self._asking.is_set() and not self._heard:
-                self._go_round_asking(port)
+            if self._asking.is_set():
+                # What sends by itself need not be asked.
+                if not self._heard:
+                    self._go_round_asking(port)
+                self._tried_asking = True
         self._tried_listening = True
         self._tell()
 
     def _go_round_asking(self, port: serial.Serial) -> None:
         for settings in self._asked:
             self._try(port, settings)
-        self._tried_asking = True
-        self._tell()
 
     def _try(self, port: serial.Serial, settings: Settings) -> None:
         """Listen, or ask, with these settings until others are likely to do better."""
@@ -158,7 +160,8 @@ class PortListener:
 
     def _hear(self, data: bytes) -> None:
         self._tail = (self._tail + data)[-TAIL_BYTES:]
-        self._heard.append(Heard(self._clock(), data))
+        self._heard_s = self._clock()
+        self._heard.append(Heard(self._heard_s, data))
 
     def _forget(self) -> None:
         self._heard.clear()
@@ -176,9 +179,15 @@ class PortListener:
             held = after
         return understandings(self._heard, self._now.line, self._profiles, self._now.request)
 
+    def _silent_s(self) -> float | None:
+        """Since when nothing came, whatever the line was set to."""
+        return None if self._heard_s is None else self._clock() - self._heard_s
+
     def _tell(self, trouble: str = "") -> None:
         """Bring the finding up to date."""
         self._told_s = self._clock()
+        if trouble or (self._silent_s() or 0.0) > FORGET_S:
+            self._heard_s = None
         understood = () if trouble else self._understood()
         asks = self._asking.is_set() and bool(self._asked)
         self.finding = Finding(
@@ -187,7 +196,7 @@ class PortListener:
             trouble,
             self._tail,
             line_words(self._now.like),
-            self._told_s - self._heard[-1].t_s if self._heard else None,
+            self._silent_s(),
             understood,
             asks,
             self._tried_listening and (self._tried_asking or not asks),
