@@ -7,6 +7,7 @@ import time
 import traceback
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from math import inf
 from typing import ClassVar
 
@@ -24,14 +25,17 @@ from cockpit.commands.answer import data_folder, sentences
 from cockpit.flow import demo
 from cockpit.flow.clock import FastClock, WallClock
 from cockpit.flow.floor import ShopFloor
+from cockpit.flow.gauge_choice import ChoiceError, GaugeChoice, remember, remembered
 from cockpit.flow.hole import HoleInHand
 from cockpit.flow.intake import Draft
 from cockpit.flow.steps import Step
 from cockpit.gauges import GaugeError
+from cockpit.log import questions
 from cockpit.log.store import LogError
 from cockpit.profiles import ProfileError
 from cockpit.screens import bells
 from cockpit.screens.bench import BenchScreen
+from cockpit.screens.gauge import GaugeScreen
 from cockpit.screens.help import HelpScreen
 from cockpit.screens.holepage import HolePageScreen
 from cockpit.screens.keygate import KeyGate
@@ -60,10 +64,18 @@ class CockpitApp(App[None]):
         Binding("ctrl+q", "leave", "quit", id="quit", show=False, priority=True),
     ]
 
-    def __init__(self, floor: ShopFloor, *, big_keys: tuple[str, ...] = ("space", "enter")) -> None:
+    def __init__(
+        self,
+        floor: ShopFloor,
+        *,
+        big_keys: tuple[str, ...] = ("space", "enter"),
+        guide: Guide | None = None,
+    ) -> None:
+        """``guide``: which gauge it is has to be picked first."""
         super().__init__()
         self.floor = floor
         self._plain_lines = PlainLines()
+        self._guide = guide
         self.big_keys = big_keys
         self.hole: HoleInHand | None = None
         self.gate = KeyGate()
@@ -75,7 +87,10 @@ class CockpitApp(App[None]):
         self.draft: Draft | None = None
 
     def on_mount(self) -> None:
-        self.to_bench()
+        if self._guide is None:
+            self.to_bench()
+        else:
+            self.go(GaugeScreen(self._guide.port, self._guide.said))
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Have every line of every widget mended last of all, Textual's own widgets' too."""
@@ -103,6 +118,23 @@ class CockpitApp(App[None]):
             self.go(DailyScreen())
         else:
             self.go(BenchScreen())
+
+    def ask_gauge(self) -> None:
+        """Pick another gauge; nothing changes until one is picked."""
+        self.go(GaugeScreen(self.floor.gauge_port))
+
+    def pick_gauge(self, name: str, port: str | None) -> None:
+        """Read with this gauge from now on, and at the next start. Raises GaugeError, ValueError.
+
+        A choice that can't be kept holds for now all the same, and says so.
+        """
+        if (name, port) != (self.floor.gauge_name, self.floor.gauge_port):
+            self.floor.change_gauge(name, port)
+        try:
+            remember(self.floor.store.path.parent, GaugeChoice(profile=name, port=port))
+        except ChoiceError as error:
+            self.floor.notice = str(error)
+        self.to_bench()
 
     def take_up(self, hole_id: int) -> None:
         """Take a hole in hand, where it stands."""
@@ -270,14 +302,37 @@ def open_cockpit(asked: argparse.Namespace) -> None:
             data_folder(asked.data, asked.demo),
             machine=asked.machine or profiles.STANDARD,
             gauge=gauge,
-            port=asked.port,
+            port=asked.port if asked.gauge else None,
             clock=clock,
         )
     with floor:
         if asked.demo:
             with sentences(LogError, TradeError):
                 demo.stock(floor)
-        app = CockpitApp(floor)
+        guide = None if asked.demo or asked.gauge else _guided(floor, asked.port)
+        app = CockpitApp(floor, guide=guide)
         app.run()
     if app.trouble:
         raise CommandError(app.trouble)
+
+
+@dataclass(frozen=True, slots=True)
+class Guide:
+    """What the guide to a gauge begins with: a port that was named, and what went wrong."""
+
+    port: str | None = None
+    said: str = ""
+
+
+def _guided(floor: ShopFloor, port: str | None) -> Guide | None:
+    """Use the gauge that was picked before; a guide to one where that is not known, or not so."""
+    said = ""
+    try:
+        choice = remembered(floor.store.path.parent)
+        if choice is not None and port in (None, choice.port):
+            floor.use_gauge(choice.profile, choice.port)
+            return None
+    except (ChoiceError, GaugeError, ProfileError) as error:
+        said = str(error)
+    is_new = questions.last_shift(floor.store.connection) is None
+    return Guide(port, said) if is_new or port or said else None

@@ -81,7 +81,7 @@ def make_parser() -> argparse.ArgumentParser:
     add = parser.add_subparsers(title="commands", metavar="COMMAND").add_parser
     _plan(add("plan", help="the plan for one hole"))
     _replay(add("replay", help="recorded readings through the tracker"))
-    _gauge(add("gauge", help="ports and gauge profiles; watch a gauge"))
+    _gauge(add("gauge", help="ports, and who understands them; watch a gauge"))
     _log(add("log", help="the shift log, a hole a row"))
     _rehearse(add("rehearse", help="one whole invented hole, without a screen"))
     _verify(add("verify", help="profiles, log and gauge: what is wrong"))
@@ -141,14 +141,23 @@ def _replay(parser: argparse.ArgumentParser) -> None:
 
 
 def _gauge(parser: argparse.ArgumentParser) -> None:
+    add, suppress = parser.add_argument, argparse.SUPPRESS
+    add("--port", metavar="URL", default=suppress, help="listen to this port only")
+    add(
+        "--ask",
+        action="store_true",
+        help="send the requests of the polled gauge profiles to ports that say nothing by "
+        "themselves; only where you know that no machine is on such a port",
+    )
+    add("--json", action="store_true", help="one JSON object")
     parser.set_defaults(run="cockpit.commands.gauge:run")
     watch = parser.add_subparsers(title="commands", metavar="COMMAND").add_parser(
         "watch", help="what a gauge sends, raw and understood", allow_abbrev=False
     )
     watch.add_argument("name", metavar="NAME", help="gauge profile")
-    watch.add_argument("--port", metavar="URL", help=PORT)
+    watch.add_argument("--port", metavar="URL", default=suppress, help=PORT)
     watch.add_argument("--seconds", type=_more_than_zero, help="stop after so long")
-    watch.set_defaults(run="cockpit.commands.gauge:watch")
+    watch.set_defaults(run="cockpit.commands.gauge_watch:run")
 
 
 def _log(parser: argparse.ArgumentParser) -> None:

@@ -8,6 +8,8 @@ import platformdirs
 
 APP = "burn-cockpit"
 LOG_NAME = "shop.sqlite3"
+#: Beside the log: which gauge was picked.
+GAUGE_CHOICE_NAME = "gauge.json"
 
 _PACKAGE = Path(__file__).resolve().parent
 

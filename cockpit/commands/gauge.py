@@ -1,65 +1,125 @@
-"""``burn-cockpit gauge``: ports and gauge profiles; ``gauge watch NAME``: what a gauge sends."""
+"""``burn-cockpit gauge``: what arrives on the ports, and which gauge profile understands it."""
 
 from __future__ import annotations
 
 import argparse
 import time
+from collections.abc import Iterator, Sequence
 
-from cockpit import profiles
 from cockpit.commands import CommandError
-from cockpit.commands.answer import say, sentences
-from cockpit.gauges import GaugeError, Reject, Sample, make_gauge
-from cockpit.gauges.ports import list_ports
-from cockpit.gauges.protocol import GaugeStatus
-from cockpit.profiles import ProfileError
+from cockpit.commands.answer import say, say_json
+from cockpit.gauges.line import printable
+from cockpit.gauges.listening import Listening
+from cockpit.gauges.recognise import (
+    Finding,
+    Understanding,
+    gauge_profiles,
+    how_heard,
+    serial_profiles,
+    told,
+)
+from cockpit.profiles import GaugeProfile
 
 LOOK_EVERY_S = 0.05
+#: A port that can't even be opened by then is given up, s: a network may take that long.
+PATIENCE_S = 15.0
 
 
-def run(_asked: argparse.Namespace) -> None:
-    """List the serial ports and the gauge profiles."""
-    say("ports")
-    for device, description in list_ports():
-        say(f"  {device:<24}{description}")
-    say("gauge profiles")
-    for name, path in profiles.profile_paths("gauge").items():
-        with sentences(GaugeError, ProfileError):
-            profile = profiles.read_profile(path, profiles.GaugeProfile)
-        say(f"  {name:<24}{profile.source:<10} {profile.note}")
-
-
-def watch(asked: argparse.Namespace) -> None:
-    """Print each reading raw and understood, and the rate when it ends."""
-    with sentences(GaugeError, ProfileError):
-        gauge = make_gauge(profiles.load_gauge(asked.name), time.monotonic, asked.port)
-        gauge.open()
-    began_s = time.monotonic()
-    readings = rejects = 0
-    said = ""
-    try:
-        while asked.seconds is None or time.monotonic() - began_s < asked.seconds:
-            for item in gauge.drain():
-                readings += isinstance(item, Sample)
-                rejects += isinstance(item, Reject)
-                say(_line(item, began_s))
-            if gauge.status is GaugeStatus.LOST and gauge.detail != said:
-                said = gauge.detail
-                say(f"! {said}")
-            time.sleep(LOOK_EVERY_S)
-    except KeyboardInterrupt:
-        pass
-    finally:
-        gauge.close()
-    passed_s = time.monotonic() - began_s
-    rate = readings / passed_s
-    say(f"{readings} readings in {passed_s:.1f} s, {rate:.1f} a second; {rejects} rejected")
-    if not readings:
-        raise CommandError(
-            gauge.detail or said or f"{asked.name}: no reading came; check cable and profile."
+def run(asked: argparse.Namespace) -> None:
+    """Listen to each port for a few seconds and say who understands it; list the profiles."""
+    named = [asked.port] if asked.port else []
+    known, troubles = gauge_profiles()
+    findings = _findings(named, asked.ask)
+    if named and findings[0].trouble:
+        raise CommandError(f"{findings[0].port}: {findings[0].trouble}.")
+    if asked.json:
+        say_json(
+            {
+                "ports": [_port_json(finding) for finding in findings],
+                "profiles": [_profile_json(profile) for profile in known],
+                "troubles": troubles,
+            }
         )
+        return
+    for line in (*_port_lines(findings, asked.ask), *_profile_lines(known, troubles)):
+        say(line)
 
 
-def _line(item: Sample | Reject, began_s: float) -> str:
-    if isinstance(item, Sample):
-        return f"{item.t_s - began_s:8.3f}  {item.travel_mm:10.3f} mm  {item.raw}"
-    return f"{item.t_s - began_s:8.3f}  {'rejected':>10}     {item.raw}  ({item.why})"
+def _findings(named: Sequence[str], ask: bool) -> list[Finding]:
+    """What is known of the ports once waiting longer would hardly tell more."""
+    profiles, _ = serial_profiles()
+    listening = Listening(profiles, named, look_for_ports=not named)
+    if ask:
+        listening.ask()
+    listening.open()
+    until_s = time.monotonic() + PATIENCE_S
+    try:
+        while time.monotonic() < until_s:
+            findings = listening.findings()
+            if listening.has_looked and all(finding.is_settled for finding in findings):
+                break
+            time.sleep(LOOK_EVERY_S)
+    finally:
+        listening.close()
+    return findings
+
+
+def _port_lines(findings: Sequence[Finding], asked: bool) -> Iterator[str]:
+    yield "ports"
+    if not findings:
+        yield "  none: plug the gauge in, or name a port with --port"
+    width = max((len(finding.name) for finding in findings), default=0)
+    for finding in findings:
+        said = told(finding) if finding.is_settled else "does not open: check name and network"
+        yield f"  {finding.name:<{width}}  {said}"
+    silent = any(finding.silent_s is None and not finding.trouble for finding in findings)
+    if silent and not asked:
+        yield "  a gauge that only speaks when it is asked is found with --ask"
+
+
+def _profile_lines(known: Sequence[GaugeProfile], troubles: Sequence[str]) -> Iterator[str]:
+    yield "gauge profiles"
+    for profile in known:
+        notes = "; ".join(filter(None, (profile.note, how_heard(profile))))
+        yield f"  {profile.name:<24}{profile.source:<10} {notes}"
+    for trouble in troubles:
+        yield f"  can't be used: {trouble}"
+
+
+# JSON --------------------------------------------------------------------------------------------
+
+
+def _port_json(finding: Finding) -> dict[str, object]:
+    return {
+        "port": finding.port,
+        "description": finding.description,
+        "says": told(finding),
+        "trouble": finding.trouble or None,
+        "line": finding.line,
+        "raw": printable(finding.raw),
+        "silent_s": finding.silent_s,
+        "asked": finding.asks,
+        "understood_by": [one.profile.name for one in finding.sure],
+        "profiles": [_understanding_json(one) for one in finding.understood],
+    }
+
+
+def _understanding_json(one: Understanding) -> dict[str, object]:
+    return {
+        "profile": one.profile.name,
+        "readings": one.readings,
+        "rejects": one.rejects,
+        "rate_hz": one.rate_hz,
+        "travel_mm": one.last and one.last.travel_mm,
+        "moved_mm": one.moved_mm,
+    }
+
+
+def _profile_json(profile: GaugeProfile) -> dict[str, object]:
+    return {
+        "profile": profile.name,
+        "source": profile.source,
+        "note": profile.note,
+        "heard_by_listening": profile.source == "serial",
+        "heard_when_asked": profile.request is not None,
+    }

@@ -14,6 +14,7 @@ from pathlib import Path
 from cockpit import locations, profiles
 from cockpit.commands import CommandError
 from cockpit.commands.answer import data_folder, say
+from cockpit.flow.gauge_choice import ChoiceError, remembered
 from cockpit.flow.steps import Step
 from cockpit.gauges import GaugeError, make_gauge
 from cockpit.gauges.protocol import GaugeStatus
@@ -30,7 +31,7 @@ PATIENCE_S = 2.0
 def run(asked: argparse.Namespace) -> None:
     """Say what is sound and what is not; CommandError when anything is not."""
     wrong = 0
-    for name, trouble in (*_profiles(), *_log(asked), *_gauge(asked)):
+    for name, trouble in (*_profiles(), *_log(asked), *_picked(asked), *_gauge(asked)):
         wrong += trouble is not None
         say(f"{'ok ' if trouble is None else 'BAD'} {name}" + (f": {trouble}" if trouble else ""))
     if wrong:
@@ -104,6 +105,17 @@ def _unknown_steps(connection: sqlite3.Connection) -> list[Fault]:
         for hole_id, step in steps
         if step not in known
     ][: soundness.TOLD]
+
+
+def _picked(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:
+    """Whether the gauge that was picked is known, and still has its profile."""
+    try:
+        choice = remembered(data_folder(asked.data, asked.demo))
+        if choice is not None:
+            profiles.load_gauge(choice.profile)
+            yield f"gauge picked: {choice.profile} on {choice.port or 'no port'}", None
+    except (ChoiceError, ProfileError) as error:
+        yield "gauge picked", str(error)
 
 
 def _gauge(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:

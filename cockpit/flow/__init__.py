@@ -6,6 +6,7 @@ intake.py     a ticket while it is filled in
 stillness.py  whether the indicator stands still
 live.py       gauge to tracker to log, while a hole is in hand
 hole.py       the hole in hand: what was decided, where it stands, what comes next
+gauge_choice.py  which gauge was picked, for the next start
 past.py       a hole that was burnt, seen again
 floor.py      the shop floor: log, profiles, gauge, shift; holes come from here
 demo.py       an invented shop

@@ -10,7 +10,7 @@ from typing import Self
 from cockpit import locations, profiles
 from cockpit.flow.clock import Clock, WallClock
 from cockpit.flow.hole import Desk, HoleInHand
-from cockpit.flow.steps import Step
+from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, Step
 from cockpit.gauges import make_gauge
 from cockpit.gauges.protocol import Gauge
 from cockpit.log import questions
@@ -20,6 +20,9 @@ from cockpit.text import one_line
 from cockpit.trade.checks import CheckItem
 from cockpit.trade.plan import make_plan
 from cockpit.trade.ticket import Ticket
+
+#: Steps at which a hole may have been zeroed, and the arc has yet to come.
+ZEROED = BEFORE_THE_ARC | AT_THE_ARC | {Step.CENTRE}
 
 
 class ShopFloor(AbstractContextManager["ShopFloor"]):
@@ -44,10 +47,11 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         self.shop = profiles.load_shop(machine, gauge=gauge)
         self.clock: Clock = clock or WallClock()
         self.machine_name, self.gauge_name = one_line(machine), one_line(gauge)
+        self.gauge_port = port or profile.port
         self.gauge: Gauge = make_gauge(profile, self.clock.s, port, seed)
         self.store = Store(folder / locations.LOG_NAME, self.clock.utc)
-        #: Why today's copy of the log could not be made; empty when it was.
-        self.no_copy = ""
+        #: What could not be kept, for the next screen to say: a copy of the log, a choice of gauge.
+        self.notice = ""
         self.gauge.open()
 
     def __exit__(
@@ -67,6 +71,40 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """Close gauge and log; everything is on disk already."""
         self.gauge.close()
         self.store.close()
+
+    # Gauge -------------------------------------------------------------------------------------
+
+    def use_gauge(self, name: str, port: str | None = None) -> None:
+        """Read with this gauge from now on; only while no hole is in hand.
+
+        ``port`` overrules the gauge profile's. Raises ProfileError or GaugeError, and then the
+        gauge stays as it was.
+        """
+        profile = profiles.load_gauge(name)
+        gauge = make_gauge(profile, self.clock.s, port)
+        shop = profiles.load_shop(self.machine_name, gauge=name)
+        self.gauge.close()
+        self.gauge, self.shop = gauge, shop
+        self.gauge_name, self.gauge_port = name, port or profile.port
+        self.gauge.open()
+
+    def change_gauge(self, name: str, port: str | None = None) -> None:
+        """The same, by somebody's decision: in a shift its daily check is to be made once more.
+
+        What was seen of the gauge before says nothing about this one. Raises LogError as well.
+        """
+        self.use_gauge(name, port)
+        if self.shift is not None:
+            for item in self.checklist.daily:
+                if item.live is not None:
+                    self.reopen_daily(item)
+
+    def zeroed_before(self) -> list[str]:
+        """The holes that were, or may have been, zeroed with the gauge of now, by their labels.
+
+        Another gauge knows nothing of that zero.
+        """
+        return [row.label for row in self.waiting() if Step(row.step) in ZEROED]
 
     # Shift -------------------------------------------------------------------------------------
 
@@ -91,12 +129,12 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
     def _keep_copy(self) -> None:
         """Fold what is left to fold, and keep a copy of the log; a shift does not wait for that."""
-        self.no_copy = ""
+        self.notice = ""
         try:
             self.store.fold_all()
             self.store.keep_copy()
         except LogError as error:
-            self.no_copy = str(error)
+            self.notice = str(error)
 
     def daily_left(self) -> list[CheckItem]:
         """The daily checks not yet answered in this shift."""

@@ -11,6 +11,8 @@
 - recorded.py: a trace played back
 - simulated.py: an invented burn
 - ports.py: the serial ports of this computer
+- recognise.py: which profile understands what arrives
+- listening.py: listens to ports before it is known what is on them
 """
 
 from __future__ import annotations

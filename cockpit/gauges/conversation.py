@@ -34,6 +34,30 @@ class Port(Protocol):
         """Send bytes."""
 
 
+class Tap:
+    """A port that hands on a copy of what is read: bytes that make no reading can be shown too."""
+
+    def __init__(self, port: Port, overhear: Callable[[bytes], None]) -> None:
+        self._port = port
+        self._overhear = overhear
+
+    @property
+    def in_waiting(self) -> int:
+        """As the port's own."""
+        return self._port.in_waiting
+
+    def read(self, size: int) -> bytes:
+        """As the port's own; the copy is handed on before it returns."""
+        data = self._port.read(size)
+        if data:
+            self._overhear(data)
+        return data
+
+    def write(self, data: bytes) -> int | None:
+        """As the port's own."""
+        return self._port.write(data)
+
+
 class Conversation:
     """Listens to ``port``, asking if the profile says so, and hands what comes to ``take``.
 
@@ -60,10 +84,14 @@ class Conversation:
     def listen(self, stopping: threading.Event) -> None:
         """Go on until ``stopping`` is set. Raises whatever the port raises when it breaks."""
         while not stopping.is_set():
-            if self._request:
-                self._ask(stopping)
-            else:
-                self._read_some()
+            self.turn(stopping)
+
+    def turn(self, stopping: threading.Event) -> None:
+        """Ask once and wait for the answer, or listen for a moment."""
+        if self._request:
+            self._ask(stopping)
+        else:
+            self._read_some()
 
     def _ask(self, stopping: threading.Event) -> None:
         """Ask for one reading, and let a period pass; never ask twice before the answer."""

@@ -9,12 +9,13 @@ from __future__ import annotations
 import errno
 import math
 import threading
+from collections.abc import Callable
 from contextlib import AbstractContextManager
-from typing import Final
+from typing import Any, Final
 
 import serial
 
-from cockpit.gauges.conversation import Conversation, Port
+from cockpit.gauges.conversation import Conversation, Port, Tap
 from cockpit.gauges.inbox import Inbox
 from cockpit.gauges.protocol import (
     Clock,
@@ -39,16 +40,28 @@ WRITE_S: Final = 1.0
 NETWORK_SILENCE_S: Final = 5.0
 #: A gauge is live while its last reading is no older than this many periods, and 1 s.
 LIVE_PERIODS, LIVE_S = 5, 1.0
+#: The keys of a profile that say how the line is set, by pyserial's own names.
+LINE_KEYS: Final = ("baudrate", "bytesize", "parity", "stopbits")
 
 
 class SerialGauge:
-    """A gauge at ``port``, or else at its profile's port. Raises GaugeError if there is neither."""
+    """A gauge at ``port``, or else at its profile's port. Raises GaugeError if there is neither.
 
-    def __init__(self, profile: GaugeProfile, clock: Clock, port: str | None = None) -> None:
+    ``overhear`` is handed, in the gauge's own thread, every byte that comes, understood or not.
+    """
+
+    def __init__(
+        self,
+        profile: GaugeProfile,
+        clock: Clock,
+        port: str | None = None,
+        overhear: Callable[[bytes], None] | None = None,
+    ) -> None:
         self.profile = profile
         self._clock = clock
         self._port = _chosen_port(profile, port)
         self._url = self._port  # what pyserial calls it
+        self.overhear = overhear
         # What can't be sent at all is refused now, and not in a thread that nobody sees.
         wire_bytes(profile, "request", profile.request or "")
         wire_bytes(profile, "line_end", profile.line_end)
@@ -132,20 +145,7 @@ class SerialGauge:
             stopping.wait(RETRY_S)
 
     def _connect(self) -> AbstractContextManager[Port]:
-        over_rfc2217 = self._port.startswith("rfc2217://")
-        port: AbstractContextManager[Port] = serial.serial_for_url(
-            self._url,
-            baudrate=self.profile.baudrate,
-            bytesize=self.profile.bytesize,
-            parity=self.profile.parity,
-            stopbits=self.profile.stopbits,
-            timeout=READ_S,
-            # pyserial's RFC 2217 client refuses to be given one.
-            write_timeout=None if over_rfc2217 else WRITE_S,
-            # Two readers on one line would each get half of it.
-            exclusive=True,
-        )
-        return port
+        return connect(self._url, self.profile)
 
     def _take(self, arrived: list[Sample | Reject]) -> None:
         self._inbox.put(arrived)
@@ -158,10 +158,11 @@ class SerialGauge:
     def _converse(self, port: Port, stopping: threading.Event) -> None:
         over_network = "://" in self._port and not self._port.startswith("loop://")
         silence_s = NETWORK_SILENCE_S if over_network else math.inf
-        Conversation(self.profile, self._clock, port, self._take, silence_s).listen(stopping)
+        heard = port if self.overhear is None else Tap(port, self.overhear)
+        Conversation(self.profile, self._clock, heard, self._take, silence_s).listen(stopping)
 
     def _sentence(self, problem: Exception, connected: bool) -> str:
-        what = "the line broke: check plug and power" if connected else _why_not_open(problem)
+        what = "the line broke: check plug and power" if connected else why_not_open(problem)
         return f"Gauge {self.profile.name} on {self._port}: {what}; it is tried again every second."
 
 
@@ -175,7 +176,26 @@ def _chosen_port(profile: GaugeProfile, port: str | None) -> str:
     return chosen
 
 
-def _why_not_open(problem: Exception) -> str:
+def line_settings(profile: GaugeProfile) -> dict[str, Any]:
+    """How the line is set for a gauge, by pyserial's own names."""
+    return {key: getattr(profile, key) for key in LINE_KEYS}
+
+
+def connect(port: str, profile: GaugeProfile) -> serial.Serial:
+    """Open ``port``, a device or a URL, as the profile says. Raises whatever the port raises."""
+    over_rfc2217 = port.startswith("rfc2217://")
+    return serial.serial_for_url(
+        port,
+        **line_settings(profile),
+        timeout=READ_S,
+        # pyserial's RFC 2217 client refuses to be given one.
+        write_timeout=None if over_rfc2217 else WRITE_S,
+        # Two readers on one line would each get half of it.
+        exclusive=True,
+    )
+
+
+def why_not_open(problem: Exception) -> str:
     """What an operator can do about a port that does not open."""
     number = getattr(problem, "errno", None)
     if number in (errno.ENOENT, errno.ENODEV, errno.ENXIO):

@@ -1,5 +1,6 @@
 """One screen a file, in the order an operator meets them.
 
+gauge.py      which gauge: plug in, move the indicator, pick
 shift.py      who works today, the handover note, the daily check
 bench.py      the holes waiting, in hand and done
 ticket.py     take in a hole

@@ -26,6 +26,7 @@ class BenchScreen(StepScreen):
         Binding(
             "e,E", "end", "end shift", id="end", tooltip="Close the shift with a handover note"
         ),
+        Binding("g,G", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
         Binding("q,Q", "quit", "quit", id="quit", tooltip="Leave the cockpit"),
     ]
 
@@ -38,7 +39,7 @@ class BenchScreen(StepScreen):
         table = self.query_one(DataTable)
         table.add_columns("customer", "hole", "thread", "broken", "next", "arc")
         table.focus()
-        self.complain(self.cockpit.floor.no_copy)
+        self.complain(self.cockpit.floor.notice)
 
     def heading(self) -> str:
         floor = self.cockpit.floor
@@ -108,6 +109,14 @@ class BenchScreen(StepScreen):
     def action_end(self) -> None:
         """Close the shift."""
         self.cockpit.end_shift()
+
+    def action_gauge(self) -> None:
+        """Pick another gauge."""
+        self.cockpit.ask_gauge()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """An invented burn has one gauge only."""
+        return not self.cockpit.is_demo if action == "gauge" else True
 
     def action_quit(self) -> None:
         """Leave the cockpit."""

@@ -32,4 +32,6 @@ class HelpScreen(ModalScreen[None]):
 
     def on_key(self, event: Key) -> None:
         event.stop()
-        self.dismiss()
+        # Of two keys in a burst, the second would take the screen beneath away as well.
+        if self.is_active:
+            self.dismiss()

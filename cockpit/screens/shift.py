@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import ClassVar
 
 from textual import on
+from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
@@ -21,6 +23,11 @@ from cockpit.widgets.plain_text import PlainText
 class ShiftScreen(StepScreen):
     """Opens a shift under the operator's initials."""
 
+    BINDINGS: ClassVar[list[BindingType]] = [
+        # A letter would be taken for initials.
+        Binding("ctrl+g", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
+    ]
+
     def body(self) -> Iterator[Widget]:
         yield PlainText("Who works at the machine?", classes="question")
         yield AnswerInput(id="initials", max_length=12)
@@ -30,7 +37,7 @@ class ShiftScreen(StepScreen):
     def begin(self) -> None:
         self._last = questions.last_shift(self.cockpit.floor.store.connection)
         self.query_one("#initials", AnswerInput).focus()
-        self.complain(self.cockpit.floor.no_copy)
+        self.complain(self.cockpit.floor.notice)
 
     def heading(self) -> str:
         return "open a shift"
@@ -39,7 +46,8 @@ class ShiftScreen(StepScreen):
         floor = self.cockpit.floor
         field = self.query_one("#initials", AnswerInput)
         field.placeholder = self._last.operator if self._last else "initials"
-        facts = f"machine  {floor.machine_name}\ngauge    {floor.gauge_name}"
+        port = f" on {floor.gauge_port}" if floor.gauge_port else ""
+        facts = f"machine  {floor.machine_name}\ngauge    {floor.gauge_name}{port}"
         self.query_one("#facts", Static).update(facts)
         handover = questions.handover(floor.store.connection)
         note = f"The last shift left this note:\n{handover}" if handover else ""
@@ -57,6 +65,14 @@ class ShiftScreen(StepScreen):
     def back(self) -> None:
         """There is nothing before the shift."""
 
+    def action_gauge(self) -> None:
+        """Pick another gauge."""
+        self.cockpit.ask_gauge()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """An invented burn has one gauge only."""
+        return not self.cockpit.is_demo if action == "gauge" else True
+
     def _typed(self) -> str:
         return self.query_one("#initials", AnswerInput).value.strip()
 
@@ -72,6 +88,10 @@ class ShiftScreen(StepScreen):
 class DailyScreen(ChecksScreen):
     """The daily check, once a shift."""
 
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("g,G", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
+    ]
+
     def items(self) -> list[CheckItem]:
         return self.cockpit.floor.daily_left()
 
@@ -79,7 +99,11 @@ class DailyScreen(ChecksScreen):
         return f"daily check {self.progress()}"
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
-        self.cockpit.floor.answer_daily(item, result, word)
+        floor = self.cockpit.floor
+        if item.live is not None:
+            # The gauge may be changed within a shift: the log says which one was seen.
+            word = ": ".join(filter(None, (floor.gauge_name, word)))
+        floor.answer_daily(item, result, word)
 
     def reopen(self, item: CheckItem) -> None:
         self.cockpit.floor.reopen_daily(item)
@@ -94,6 +118,12 @@ class DailyScreen(ChecksScreen):
     def before_first(self) -> None:
         """There is nothing before the daily check."""
 
+    def action_gauge(self) -> None:
+        """Pick another gauge."""
+        self.cockpit.ask_gauge()
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """There is no bench before it, either."""
-        return False if action == "bench" else super().check_action(action, parameters)
+        """There is no bench before it, either; an invented burn has one gauge only."""
+        if action == "bench" or (action == "gauge" and self.cockpit.is_demo):
+            return False
+        return super().check_action(action, parameters)

@@ -17,6 +17,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from cockpit.flow.hole import HoleInHand
+from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
 from cockpit.screens.keygate import SETTLE_S, Press
 from cockpit.trade.errors import TradeError
@@ -172,7 +173,7 @@ class StepScreen(Screen[None]):
         self.complain("")
         try:
             deed()
-        except (LogError, TradeError, ValueError) as error:
+        except (GaugeError, LogError, TradeError, ValueError) as error:
             self.complain(str(error))
 
     def go_on(self, deed: Callable[[], object]) -> None:

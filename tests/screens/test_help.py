@@ -1,6 +1,7 @@
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 from textual.widgets import Static
 
 from cockpit.flow.steps import Step
@@ -23,3 +24,13 @@ async def test_help_shows_the_keys_of_its_screen_and_any_key_closes_it(
         await hands.press("space")
         assert hands.screen_name == name
         assert hands.big_key_line().removeprefix("SPACE").strip() == does
+
+
+async def test_two_keys_in_a_burst_close_help_and_not_the_screen_under_it(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("question_mark")
+        assert hands.screen_name == "HelpScreen"
+        for _ in range(2):
+            hands.app.post_message(Key("x", "x"))
+        await hands.press()
+        assert hands.screen_name == "BenchScreen"

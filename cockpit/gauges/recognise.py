@@ -1,0 +1,286 @@
+"""Which gauge profile understands what arrives on a port.
+
+Pure: bytes with their times in, understandings and sentences out. Nothing here knows an indicator
+by its maker; a profile understands a port when it makes readings of nearly all that comes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from cockpit import locations, profiles
+from cockpit.gauges.line import LineReader, printable
+from cockpit.gauges.protocol import GaugeError, Reject, Sample, wire_bytes
+from cockpit.gauges.serial_line import line_settings
+from cockpit.profiles import GaugeProfile, ProfileError
+from cockpit.units import LengthUnit, write_length
+
+#: A profile that made fewer readings than this may have hit on them by chance (assumed).
+ENOUGH_READINGS: Final = 3
+#: The share of what comes that a profile has to read; noise may cost the rest (assumed).
+SHARE: Final = 0.8
+#: An indicator whose figure changed by less than this may only be unsteady in its last place, mm.
+MOVES_MM: Final = 0.1
+#: Where fewer of the bytes than this are text, the line is set wrong (assumed).
+TEXT_SHARE: Final = 0.9
+#: A port that sent something is said to be silent after this long, s.
+SILENT_S: Final = 2.0
+#: What came last is shown up to so many characters.
+SHOWN: Final = 40
+
+#: The sources of readings that have no port to listen to.
+NO_PORT: Final = ("typed", "recorded", "simulated")
+#: Said of a profile whose gauge no listening to ports finds.
+NOT_HEARD: Final = "not heard by listening: choose it by name"
+
+_TEXT: Final = frozenset(b"\t\r\n") | frozenset(range(0x20, 0x7F))
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """Bytes that arrived together, and when, s."""
+
+    t_s: float
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """What one profile makes of what was heard. ``rate_hz``: readings a second; 0 if too few."""
+
+    profile: GaugeProfile
+    readings: int
+    rejects: int
+    rate_hz: float = 0.0
+    first: Sample | None = None
+    last: Sample | None = None
+
+    @property
+    def share(self) -> float:
+        """How much of what came was a reading, 0 to 1."""
+        return self.readings / max(1, self.readings + self.rejects)
+
+    @property
+    def is_hopeful(self) -> bool:
+        """Whether it reads nearly all that came, be that little."""
+        return self.readings > 0 and self.share >= SHARE
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether it reads nearly all of enough."""
+        return self.is_hopeful and self.readings >= ENOUGH_READINGS
+
+    @property
+    def moved_mm(self) -> float:
+        """How far the head went while it was listened to, positive down, mm."""
+        if self.first is None or self.last is None:
+            return 0.0
+        return self.last.travel_mm - self.first.travel_mm
+
+    @property
+    def moves(self) -> bool:
+        """Whether that is more than an unsteady last place."""
+        return abs(self.moved_mm) >= MOVES_MM
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What is known of a port by now.
+
+    ``trouble``: why it can't be listened to. ``raw``: the bytes that came last. ``line``: how it is
+    set now, in words. ``silent_s``: since when nothing came; None if nothing ever did.
+    ``understood``: what each profile makes of it, best first. ``asks``: whether requests are sent.
+    ``tried``: whether all was tried once, so that waiting longer will hardly tell more.
+    """
+
+    port: str
+    description: str = ""
+    trouble: str = ""
+    raw: bytes = b""
+    line: str = ""
+    silent_s: float | None = None
+    understood: tuple[Understanding, ...] = ()
+    asks: bool = False
+    tried: bool = False
+
+    @property
+    def name(self) -> str:
+        """The port, with what the system says it is where that says more."""
+        said = printable(self.description.encode())
+        return self.port if said in ("", "n/a") or said in self.port else f"{self.port} ({said})"
+
+    @property
+    def sure(self) -> tuple[Understanding, ...]:
+        """The profiles that understand it, best first."""
+        return tuple(one for one in self.understood if one.is_sure)
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether there is something to say about it."""
+        return bool(self.trouble or self.sure or self.tried)
+
+
+def understandings(
+    heard: Sequence[Heard],
+    line: dict[str, object],
+    candidates: Iterable[GaugeProfile],
+    request: str | None = None,
+) -> tuple[Understanding, ...]:
+    """What each of the candidates makes of it, best first; ties stay in the order given.
+
+    Only profiles that set the line as it was set when it was heard, and send the ``request`` that
+    it was the answer to (none, where nobody asked): another one would hear something else.
+    """
+    apt = (p for p in candidates if p.request == request and line_settings(p) == line)
+    return tuple(sorted((understanding(profile, heard) for profile in apt), key=_best_first))
+
+
+def understanding(profile: GaugeProfile, heard: Iterable[Heard]) -> Understanding:
+    """What a profile makes of what was heard, which may have begun in the middle of a line."""
+    reader = LineReader(profile, joined_midway=True)
+    found = [item for one in heard for item in reader.feed(one.data, one.t_s)]
+    samples = [item for item in found if isinstance(item, Sample)]
+    rejects = [item for item in found if isinstance(item, Reject)]
+    return Understanding(
+        profile,
+        len(samples),
+        len(rejects),
+        rate_hz(samples),
+        first=samples[0] if samples else None,
+        last=samples[-1] if samples else None,
+    )
+
+
+def rate_hz(samples: Sequence[Sample]) -> float:
+    """Readings a second over these; 0 for fewer than two, or such as came all at once."""
+    if len(samples) < 2 or samples[-1].t_s <= samples[0].t_s:
+        return 0.0
+    return (len(samples) - 1) / (samples[-1].t_s - samples[0].t_s)
+
+
+def _best_first(one: Understanding) -> tuple[float, int, int]:
+    """By the share read, then by readings, then by how well the profile knows the rate."""
+    octaves = math.log2(one.rate_hz / one.profile.rate_hz) if one.rate_hz else 0.0
+    return (-one.share, -one.readings, abs(round(octaves)))
+
+
+# Profiles ----------------------------------------------------------------------------------------
+
+
+def serial_profiles() -> tuple[list[GaugeProfile], list[str]]:
+    """The profiles that can be recognised on a port, and a sentence for each that can't be used."""
+    known, troubles = gauge_profiles()
+    usable = []
+    for profile in known:
+        try:
+            if profile.source == "serial":
+                wire_bytes(profile, "request", profile.request or "")
+                wire_bytes(profile, "line_end", profile.line_end)
+                usable.append(profile)
+        except GaugeError as problem:
+            troubles.append(str(problem))
+    return usable, troubles
+
+
+def gauge_profiles() -> tuple[list[GaugeProfile], list[str]]:
+    """All gauge profiles, the shop's own first, and a sentence for each that can't be used.
+
+    Each under the name that it is loaded by, which is that of its file.
+    """
+    paths = profiles.profile_paths("gauge").values()
+    own = locations.user_profiles()
+    known: list[GaugeProfile] = []
+    troubles: list[str] = []
+    for path in sorted(paths, key=lambda path: not path.is_relative_to(own)):
+        try:
+            profile = profiles.read_profile(path, GaugeProfile)
+            known.append(profile.model_copy(update={"name": path.stem}))
+        except ProfileError as problem:
+            troubles.append(str(problem))
+    return known, troubles
+
+
+def how_heard(profile: GaugeProfile) -> str:
+    """What to know about finding a gauge by listening; empty for one that is simply heard."""
+    if profile.source in NO_PORT:
+        return ""
+    if profile.source != "serial":
+        return NOT_HEARD
+    return "" if profile.request is None else "heard only when asked"
+
+
+def line_words(profile: GaugeProfile) -> str:
+    """How a profile sets the line, as people write it.
+
+    >>> line_words(GaugeProfile(name="bench", source="serial"))
+    '9600 8N1'
+    """
+    return f"{profile.baudrate} {profile.bytesize}{profile.parity}{profile.stopbits:g}"
+
+
+# Sentences ---------------------------------------------------------------------------------------
+
+
+def told(finding: Finding, unit: LengthUnit = LengthUnit.MM) -> str:
+    """What arrives on a port and who understands it, in one sentence without its end."""
+    if finding.trouble:
+        return finding.trouble
+    if finding.silent_s is None:
+        if not finding.tried:
+            return "is listened to"
+        asked = "does not answer" if finding.asks else "says nothing"
+        return f"{asked}: check that the gauge is switched on and sends"
+    verb = "sends"
+    if finding.silent_s > SILENT_S:
+        verb = f"is silent for {finding.silent_s:.0f} s, sent"
+    if finding.sure:
+        return f"{verb} {sends(finding)}: {_understood(finding.sure, unit)}"
+    return f"{verb} {sends(finding)}: {_not_understood(finding)}"
+
+
+def sends(finding: Finding) -> str:
+    """What came last in printable characters, and how often it comes."""
+    best = finding.sure[0] if finding.sure else None
+    if best is None or best.last is None:
+        return printable(finding.raw)[-SHOWN:]
+    return f"{best.last.raw[-SHOWN:]} {rate_words(best.rate_hz)}".rstrip()
+
+
+def rate_words(rate_hz: float) -> str:
+    """How often, as it is said; empty if that is not known.
+
+    >>> rate_words(9.97), rate_words(0.5)
+    ('10 times a second', '0.5 times a second')
+    """
+    return f"{float(f'{rate_hz:.2g}'):g} times a second" if rate_hz else ""
+
+
+def _understood(sure: Sequence[Understanding], unit: LengthUnit) -> str:
+    shown = {one.profile.name: one.last.travel_mm for one in sure if one.last}
+    if max(shown.values()) - min(shown.values()) < MOVES_MM:
+        verb = "understands" if len(shown) == 1 else "understand"
+        return f"{' and '.join(shown)} {verb} it"
+    each = ", ".join(f"{name} reads {write_length(mm, unit)}" for name, mm in shown.items())
+    return f"{each}; right is the one that shows what the indicator shows"
+
+
+def _not_understood(finding: Finding) -> str:
+    """Why nobody understands a port that does send something, and what to do."""
+    best = next((one for one in finding.understood if one.readings or one.rejects), None)
+    if best is None and not finding.tried:
+        return "that is too little to tell yet"
+    if best is not None and best.is_hopeful:
+        return f"{best.profile.name} understands it, as far as so little tells"
+    if best is not None and best.readings:
+        of = best.readings + best.rejects
+        return (
+            f"{best.profile.name} reads only {best.readings} of {of} lines; "
+            "it needs a gauge profile of its own"
+        )
+    text = sum(byte in _TEXT for byte in finding.raw)
+    if text < TEXT_SHARE * len(finding.raw):
+        return f"no text at {finding.line}, which is likely the wrong baud rate or framing"
+    return "no profile understands it; it needs a gauge profile of its own"
