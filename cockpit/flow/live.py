@@ -86,7 +86,8 @@ class LiveBurn:
         self._fold_due = bool(past)
         self._close_cut_short()
         self._offset_s = self._last_s + BREAK_S if past else 0.0
-        self._store.add_sitting(self._shift_id, self._hole_id, self._offset_s)
+        name = self.gauge.profile.name
+        self._store.add_sitting(self._shift_id, self._hole_id, self._offset_s, name)
         self.glance()
 
     def _close_cut_short(self) -> None:

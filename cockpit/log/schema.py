@@ -229,6 +229,7 @@ MIGRATIONS: tuple[str, ...] = (
     ) STRICT;
     ALTER TABLE burns ADD COLUMN switched_by TEXT CHECK (switched_by IN ('key', 'readings'));
     ALTER TABLE burn_ends ADD COLUMN switched_by TEXT CHECK (switched_by IN ('key', 'readings'));
+    ALTER TABLE sittings ADD COLUMN gauge TEXT;
     ALTER TABLE centres ADD COLUMN burn_id INTEGER REFERENCES burns;
     ALTER TABLE steps ADD COLUMN check_id INTEGER REFERENCES checks;
     DROP TRIGGER IF EXISTS centres_no_update;

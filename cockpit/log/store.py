@@ -222,9 +222,11 @@ class Store(AbstractContextManager["Store"]):
 
     # The burn ----------------------------------------------------------------------------------
 
-    def add_sitting(self, shift_id: int, hole_id: int, t_s: float) -> None:
-        """The hole's clock runs again from ``t_s``, at this date."""
-        self._happened("sittings", shift_id, hole_id=hole_id, t_ms=milliseconds(t_s))
+    def add_sitting(
+        self, shift_id: int, hole_id: int, t_s: float, gauge: str | None = None
+    ) -> None:
+        """The hole's clock runs again from ``t_s``, at this date, watched with this gauge."""
+        self._happened("sittings", shift_id, hole_id=hole_id, t_ms=milliseconds(t_s), gauge=gauge)
 
     def open_burn(
         self,
