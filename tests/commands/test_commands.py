@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from cockpit import profiles
 from cockpit.burn.reading import Reading
 from cockpit.burn.trace import write_trace
 from cockpit.flow.past import past_aim, past_events
@@ -361,7 +362,7 @@ def test_verify_finds_a_row_that_points_nowhere_and_a_ticket_that_can_not_be_rea
 def test_gauge_lists_ports_and_profiles() -> None:
     said = answer("gauge").out
     assert said.startswith("ports\n")
-    for name in ("recorded", "serial-decimal", "serial-polled", "simulated", "typed"):
+    for name in profiles.profile_paths("gauge"):
         assert f"\n  {name} " in said
 
 

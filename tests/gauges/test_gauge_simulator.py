@@ -168,7 +168,7 @@ def test_a_second_listener_takes_over(start: Start) -> None:
 @needs_pty
 def test_polled_it_answers_when_asked_and_not_otherwise(start: Start, tmp_path: Path) -> None:
     truth_file = tmp_path / "truth.csv"
-    simulator = start("--format", "polled", "--truth", str(truth_file))
+    simulator = start("--form", "polled", "--truth", str(truth_file))
     with listening(DECIMAL, simulator.port) as (_, got):
         time.sleep(0.5)
         assert got.all == []

@@ -104,8 +104,8 @@ def test_times_never_go_back_and_lines_of_one_chunk_keep_their_order() -> None:
 def test_a_reading_carries_the_time_of_its_last_byte() -> None:
     reader = LineReader(serial_profile())
     assert reader.feed(b"12.3", 1.0) == []
-    assert reader.feed(b"4\r", 2.0) == []
-    assert reader.feed(b"\n", 3.0) == [Sample(3.0, 12.34, "12.34")]
+    assert reader.feed(b"4\r", 1.1) == []
+    assert reader.feed(b"\n", 1.2) == [Sample(1.2, 12.34, "12.34")]
 
 
 def test_a_line_end_that_no_line_can_carry_is_refused() -> None:
