@@ -20,6 +20,7 @@ with the extra `fuzz` and has wheels for Linux alone.
 from __future__ import annotations
 
 import argparse
+import re
 import subprocess
 import sys
 import tempfile
@@ -31,6 +32,11 @@ from oldest_python import require_python
 
 if TYPE_CHECKING:
     from fuzz_streams import Figures
+
+#: What the guided run says of each step it takes.
+NEWS = re.compile(
+    r"#\d+\s+(?:NEW|REDUCE|RELOAD|pulse)|INFO: Instrumenting|\[INFO\]|WARNING: Failed"
+)
 
 
 def line(name: str, said: str) -> None:
@@ -91,19 +97,25 @@ def guided(seconds: int) -> int:
         lines = form.line(12.34) + form.line(-0.5) + f"{form.overflow}\r\n".encode("ascii")
         for head in range(len(FORMS)):
             seeds.joinpath(f"{number}-{head}").write_bytes(bytes([head, number]) + lines)
-    options = [f"-max_total_time={seconds}", "-max_len=700", "-print_final_stats=1"]
-    command = [sys.executable, __file__, "--fuzz", *options, f"-artifact_prefix={findings}/"]
-    code = subprocess.call([*command, str(seeds)])
-    for found in sorted(findings.glob("[!s]*")):
+    options = [f"-max_total_time={seconds}", "-max_len=700", "-len_control=0"]
+    options += ["-print_final_stats=1", f"-artifact_prefix={findings}/", str(seeds)]
+    command = [sys.executable, __file__, "--fuzz", *options]
+    with subprocess.Popen(command, stderr=subprocess.PIPE, text=True, errors="replace") as run:
+        for said in run.stderr or ():
+            if not NEWS.match(said):
+                print(said, end="", flush=True)
+    for found in sorted(set(findings.iterdir()) - {seeds}):
         print(f"To see it again: fuzz_reader.py --input {found}")
-    return int(bool(code))
+    return int(bool(run.returncode))
 
 
 def run_guided(options: list[str]) -> None:
     """The process of a guided run, which does not come back."""
     import atheris
 
-    with atheris.instrument_imports(include=["cockpit.gauges.line", "cockpit.units"]):
+    import cockpit.profiles  # noqa: F401 - loaded before, so that only the gauges' code leads
+
+    with atheris.instrument_imports(include=["cockpit"]):
         import fuzz_streams
 
     figures = fuzz_streams.Figures()
