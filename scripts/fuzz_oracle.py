@@ -18,6 +18,9 @@ BLANKS: Final = b" \t\n\r\x0b\x0c"
 FARTHEST_MM: Final = 2000
 INCH_MM: Final = Decimal("25.4")
 
+#: What the decimal forms show of a head that is out of range.
+ALL_NINES: Final = (b"999.99", b"999.999")
+
 # What a line says, form by form ------------------------------------------------------------------
 
 
@@ -47,14 +50,17 @@ def _mm(sign: bytes, whole: bytes, part: bytes = b"", unit: bytes = b"mm") -> De
     return (-number if sign == b"-" else number) * (INCH_MM if unit == b"in" else 1)
 
 
+def _all_nines(whole: bytes, part: bytes) -> bool:
+    return whole + b"." + part in ALL_NINES
+
+
 def _decimal(line: bytes) -> Decimal | None:
     at = Cursor(line)
     sign, whole, point, part = at.number()
     at.run(b" ")
     unit = at.rest.lower() or b"mm"
-    if whole and point and 2 <= len(part) <= 5 and unit in (b"mm", b"in"):
-        return _mm(sign, whole, part, unit)
-    return None
+    fits = whole and point and 2 <= len(part) <= 5 and unit in (b"mm", b"in")
+    return _mm(sign, whole, part, unit) if fits and not _all_nines(whole, part) else None
 
 
 def _units(line: bytes) -> Decimal | None:
@@ -62,7 +68,8 @@ def _units(line: bytes) -> Decimal | None:
     sign, whole, _point, part = at.number()
     at.run(b" ")
     places = {b"mm": (2, 3), b"in": (4, 5)}.get(at.rest, ())
-    return _mm(sign, whole, part, at.rest) if sign and whole and len(part) in places else None
+    fits = sign and whole and len(part) in places
+    return _mm(sign, whole, part, at.rest) if fits and not _all_nines(whole, part) else None
 
 
 def _status(line: bytes) -> Decimal | None:
@@ -81,7 +88,8 @@ def _axes(line: bytes) -> Decimal | None:
         return None
     at = Cursor(axes[2].strip(b" \t"))
     sign, whole, _point, part = at.number()
-    return _mm(sign, whole, part) if sign and whole and len(part) == 2 and not at.rest else None
+    fits = sign and whole and len(part) == 2 and not at.rest
+    return _mm(sign, whole, part) if fits and not _all_nines(whole, part) else None
 
 
 def _counts(line: bytes) -> Decimal | None:

@@ -17,8 +17,6 @@ It prints figures, and what one damaged byte can do to a line of each form, and 
 with the extra `fuzz` and has wheels for Linux alone.
 """
 
-from __future__ import annotations
-
 import argparse
 import re
 import subprocess
@@ -60,7 +58,7 @@ def random_streams(seed: int, numbers: range) -> int:
     return 0
 
 
-def _say(figures: Figures, passed_s: float) -> None:
+def _say(figures: "Figures", passed_s: float) -> None:
     from fuzz_streams import serial_profiles
 
     print(f"streams, each to {len(serial_profiles())} profiles three times")
@@ -109,7 +107,7 @@ def guided(seconds: int) -> int:
     return int(bool(run.returncode))
 
 
-def run_guided(options: list[str]) -> None:
+def run_guided(options: "list[str]") -> None:
     """The process of a guided run, which does not come back."""
     import atheris
 

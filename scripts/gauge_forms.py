@@ -65,7 +65,7 @@ class Form:
 FORMS: Final = {
     "decimal": Form("serial-decimal", _signed, "------", knows_inches=True),
     "polled": Form("serial-polled", _signed, "------", knows_inches=True, polled=True),
-    "units": Form("serial-units", _signed, "------", knows_inches=True),
+    "units": Form("serial-units", _signed, "+999.99 mm", knows_inches=True),
     "status": Form("serial-status", _status, "A+9999.99", doubt="E+0000.00"),
     "axes": Form("serial-axes", _axes, f"{OTHER_AXES},------"),
     "counts": Form("serial-counts", _counts, "+9999999"),
