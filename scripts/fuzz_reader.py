@@ -1,6 +1,6 @@
 """Sends spoilt byte streams through the reader of every shipped serial gauge profile.
 
-    python3 scripts/fuzz_reader.py                        # 100,000 streams: a quarter of an hour
+    python3 scripts/fuzz_reader.py                        # 100,000 streams: minutes
     python3 scripts/fuzz_reader.py --streams 2000         # fewer
     python3 scripts/fuzz_reader.py --seed 0 --only 17     # one of them again
     python3 scripts/fuzz_reader.py --guided 300           # led by coverage, for 300 s
@@ -18,11 +18,14 @@ with the extra `fuzz` and has wheels for Linux alone.
 """
 
 import argparse
+import os
 import re
 import subprocess
 import sys
 import tempfile
 import time
+from functools import partial
+from multiprocessing import Pool
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,6 +34,8 @@ from oldest_python import require_python
 if TYPE_CHECKING:
     from fuzz_streams import Figures
 
+#: So many streams go to a core at a time.
+AT_ONCE = 500
 #: What the guided run says of each step it takes.
 NEWS = re.compile(
     r"#\d+\s+(?:NEW|REDUCE|RELOAD|pulse)|INFO: Instrumenting|\[INFO\]|WARNING: Failed"
@@ -43,16 +48,17 @@ def line(name: str, said: str) -> None:
 
 
 def random_streams(seed: int, numbers: range) -> int:
-    """Hold the reader to the streams of these numbers; the exit code."""
-    from fuzz_streams import Figures, FindingError, run_stream
+    """Hold the reader to the streams of these numbers, on all cores; the exit code."""
+    from fuzz_streams import Figures, run_streams
 
     figures, began_s = Figures(), time.perf_counter()
-    for number in numbers:
-        try:
-            run_stream(seed, number, figures)
-        except FindingError as finding:
-            print(f"{finding}.\nTo see it again: fuzz_reader.py --seed {seed} --only {number}")
-            return 1
+    parts = [numbers[at : at + AT_ONCE] for at in range(0, len(numbers), AT_ONCE)]
+    with Pool(min(len(parts), os.cpu_count() or 1)) as pool:
+        for seen in pool.imap(partial(run_streams, seed), parts):
+            figures.add(seen)
+            if seen.finding:
+                print(seen.finding)
+                return 1
     _say(figures, time.perf_counter() - began_s)
     _say_damage()
     return 0
@@ -139,16 +145,23 @@ def once(file: Path) -> int:
     return 0
 
 
+def _count(text: str) -> int:
+    number = int(text)
+    if number < 1:
+        raise argparse.ArgumentTypeError(f"{text} must be 1 or more")
+    return number
+
+
 def _parser() -> argparse.ArgumentParser:
     first, _, rest = (__doc__ or "").partition("\n")
     parser = argparse.ArgumentParser(
         description=first, epilog=rest, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     add = parser.add_argument
-    add("--streams", type=int, default=100_000, metavar="N", help="how many streams (100,000)")
+    add("--streams", type=_count, default=100_000, metavar="N", help="how many streams (100,000)")
     add("--seed", type=int, default=0, help="which streams (0)")
     add("--only", type=int, metavar="I", help="the stream of this number alone")
-    add("--guided", type=int, metavar="SECONDS", help="led by coverage, for so long")
+    add("--guided", type=_count, metavar="SECONDS", help="led by coverage, for so long")
     add("--input", type=Path, metavar="FILE", help="what a guided run has found")
     add("--here", action="store_true", help=argparse.SUPPRESS)
     return parser

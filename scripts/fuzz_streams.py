@@ -110,13 +110,26 @@ class FindingError(Exception):
 
 @dataclass
 class Figures:
-    """What was seen. ``fed_bytes``: a stream counts once for each time that it was fed."""
+    """What was seen. ``fed_bytes``: a stream counts once for each time that it was fed.
+
+    ``finding``: what was wrong, and how to see it again; empty when nothing was.
+    """
 
     streams: int = 0
     fed_bytes: int = 0
     readings: int = 0
     rejects: int = 0
     most_held_bytes: int = 0
+    finding: str = ""
+
+    def add(self, other: Figures) -> None:
+        """Add what was seen elsewhere."""
+        self.streams += other.streams
+        self.fed_bytes += other.fed_bytes
+        self.readings += other.readings
+        self.rejects += other.rejects
+        self.most_held_bytes = max(self.most_held_bytes, other.most_held_bytes)
+        self.finding = self.finding or other.finding
 
 
 @cache
@@ -205,6 +218,19 @@ def run_stream(seed: int, number: int, figures: Figures) -> None:
             hold(name, data, cut_at, figures, midway=midway)
         except FindingError as finding:
             raise FindingError(f"{name}: {finding}, in {data!r} cut at {cut_at}") from finding
+
+
+def run_streams(seed: int, numbers: range) -> Figures:
+    """Hold the reader to the streams of these numbers, up to the first finding."""
+    figures = Figures()
+    for number in numbers:
+        try:
+            run_stream(seed, number, figures)
+        except FindingError as finding:
+            again = f"To see it again: fuzz_reader.py --seed {seed} --only {number}"
+            figures.finding = f"{finding}.\n{again}"
+            break
+    return figures
 
 
 def run_input(data: bytes, figures: Figures) -> None:

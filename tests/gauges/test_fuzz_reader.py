@@ -11,7 +11,7 @@ import fuzz_streams
 import pytest
 from environment import ROOT
 from fuzz_oracle import ORACLES, due
-from fuzz_streams import Figures, FindingError, hold, run_stream, serial_profiles
+from fuzz_streams import Figures, FindingError, hold, run_stream, run_streams, serial_profiles
 from gauge_forms import FORMS
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -28,15 +28,9 @@ def test_every_shipped_serial_profile_has_an_oracle_and_a_form_that_ends_as_it_s
     assert {fuzz_streams.shipped(name).line_end for name in serial_profiles()} == {"\r\n"}
 
 
-def run_streams(seed: int) -> Figures:
-    figures = Figures()
-    for number in range(STREAMS):
-        run_stream(seed, number, figures)
-    return figures
-
-
 def test_nothing_is_read_that_was_not_sent_and_nothing_sent_is_missing() -> None:
-    figures = run_streams(seed=1)
+    figures = run_streams(1, range(STREAMS))
+    assert figures.finding == ""
     assert figures.streams == STREAMS
     assert figures.readings > STREAMS
     assert figures.rejects > STREAMS
@@ -118,8 +112,11 @@ def test_a_reader_with_a_fault_is_found_out(
     monkeypatch: pytest.MonkeyPatch, faulty: type[LineReader], found: str
 ) -> None:
     monkeypatch.setattr(fuzz_streams, "LineReader", faulty)
+    figures = run_streams(2, range(STREAMS))
+    assert re.search(found, figures.finding)
+    number = int(figures.finding.rpartition("--seed 2 --only ")[2])
     with pytest.raises(FindingError, match=found):
-        run_streams(seed=2)
+        run_stream(2, number, Figures())
 
 
 def test_the_oracle_knows_lines_by_itself() -> None:
