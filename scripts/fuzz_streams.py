@@ -148,26 +148,29 @@ def hold(name: str, data: bytes, cut_at: list[int], figures: Figures, *, midway:
     """Hold one profile's reader to one stream. Raises FindingError."""
     longest = shipped(name).max_line
     chunks = [data[a:b] for a, b in pairwise([0, *cut_at, len(data)]) if a < b]
-    whole = _fed(name, [data], 0.0, figures, midway=midway)
+    whole = _fed(name, [data], figures, midway=midway)
     _compare(whole, due(name, data, longest, midway=midway))
-    if _fed(name, chunks, PAUSE_S / 2, figures, midway=midway) != whole:
+    if _fed(name, chunks, figures, midway=midway) != whole:
         raise FindingError("in chunks it is read otherwise than as a whole")
-    pauses = tuple(at for at in cut_at if 0 < at < len(data))
-    paused = _fed(name, chunks, 4 * PAUSE_S, figures, midway=midway)
+    pauses = (*cut_at, len(data))
+    paused = _fed(name, chunks, figures, midway=midway, pausing=True)
     _compare(paused, due(name, data, longest, midway=midway, pauses=pauses))
     figures.readings += sum(isinstance(item, Sample) for item in whole)
     figures.rejects += sum(isinstance(item, Reject) for item in whole)
 
 
 def _fed(
-    name: str, chunks: list[bytes], apart_s: float, figures: Figures, *, midway: bool
+    name: str, chunks: list[bytes], figures: Figures, *, midway: bool, pausing: bool = False
 ) -> list[Sample | Reject]:
-    """What the reader makes of chunks that come so far apart; all times set to 0."""
+    """What the reader makes of chunks, with nothing after each if pausing; all times set to 0."""
     reader = LineReader(shipped(name), joined_midway=midway)
     found: list[Sample | Reject] = []
     for number, chunk in enumerate(chunks):
+        t_s = number * 4 * PAUSE_S
         try:
-            found += reader.feed(chunk, number * apart_s)
+            found += reader.feed(chunk, t_s)
+            if pausing:
+                found += reader.feed(b"", t_s + 2 * PAUSE_S)
         except Exception as problem:
             raise FindingError(f"{type(problem).__name__} is raised: {problem}") from problem
         held = held_bytes(reader)

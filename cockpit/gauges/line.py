@@ -1,7 +1,7 @@
 """From bytes to readings: lines are cut out of the stream, matched, and turned into travel.
 
 Whatever comes in, nothing is raised, and no more than one line of ``max_line`` bytes is held back.
-How the bytes were cut into chunks makes no difference to what is read, a pause within a line apart.
+How the bytes were cut into chunks makes no difference to what is read.
 
 A line end is what the profile says and nothing else: with CR LF asked for, a CR alone that came out
 of a damaged digit would make two readings of one number. A gauge that ends its lines otherwise is
@@ -18,8 +18,8 @@ from cockpit.gauges.protocol import Reject, Sample, travel_sample, wire_bytes
 from cockpit.profiles import GaugeProfile
 from cockpit.units import quoted, read_length_mm
 
-#: A gauge sends a line in one go. One whose bytes pause for longer than this, s, is the halves of
-#: two, as when a plug was out in between: "1", and "2.34" later, is no 12.34 (assumed).
+#: A gauge sends a line in one go. One that pauses for longer than this, s, is the halves of two, as
+#: when a plug was out in between: "1", and "2.34" later, is no 12.34 (assumed).
 PAUSE_S: Final = 0.25
 
 #: A plain number. Python's own float() also takes "nan", "inf" and "1_0": no gauge means those.
@@ -51,14 +51,13 @@ class LineReader:
         """Take bytes that arrived at ``t_s`` (s); return the readings and rejects they complete.
 
         Each carries the time at which its last byte came; a time before that of an earlier
-        reading counts as that one. Empty lines are nothing.
+        reading counts as that one. Empty lines are nothing. No bytes say that up to ``t_s`` none
+        came, and a line that waits too long for its rest is broken off. Only whoever looked can
+        say so: two late chunks may have come together, and the computer been busy.
         """
         if not data:
-            return []
+            return self._broken_off() if t_s - self._heard_s > PAUSE_S else []
         found: list[Sample | Reject] = []
-        if t_s - self._heard_s > PAUSE_S and self._held.strip():
-            found.append(self._broken_off())
-            self._dropping = True
         self._heard_s = t_s
         self._last_s = max(self._last_s, t_s)
         self._held += data
@@ -94,12 +93,15 @@ class LineReader:
         what = f"No line end in {len(line)} bytes"
         return self._reject(line, f"{what}: {advice} in gauge profile {self._profile.name}.")
 
-    def _broken_off(self) -> Reject:
-        """What is held back, whose rest did not come in time. It stays held, for its line end."""
+    def _broken_off(self) -> list[Sample | Reject]:
+        """Give up what is held back. It stays held, since what comes next may be its line end."""
         line = bytes(self._held)
+        if not line.strip():
+            return []
+        self._dropping, self._heard_s = True, math.inf
         advice = _no_text(line) or self._other_end(line) or "check the cable, or line_end"
         what = "The line broke off before its end"
-        return self._reject(line, f"{what}: {advice} in gauge profile {self._profile.name}.")
+        return [self._reject(line, f"{what}: {advice} in gauge profile {self._profile.name}.")]
 
     def _other_end(self, line: bytes) -> str:
         """What to write when lines seem to end in another way; empty when they do not."""

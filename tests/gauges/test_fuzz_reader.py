@@ -72,6 +72,11 @@ class ForgetsThePause(LineReader):
         return super().feed(data, 0.0)
 
 
+class BreaksOffWhatIsLate(LineReader):
+    def feed(self, data: bytes, t_s: float) -> list[Sample | Reject]:
+        return super().feed(b"", t_s) + super().feed(data, t_s)
+
+
 class TakesTheTail(LineReader):
     def feed(self, data: bytes, t_s: float) -> list[Sample | Reject]:
         self._dropping = False
@@ -102,6 +107,7 @@ class Raises(LineReader):
         (TakesAnyLineEnd, "where"),
         (LooksOverNul, "where"),
         (ForgetsThePause, "where"),
+        (BreaksOffWhatIsLate, "in chunks it is read otherwise"),
         (TakesTheTail, "where"),
         (LosesTheSecond, "where"),
         (HoldsAll, "held back"),
