@@ -25,7 +25,8 @@ PAUSE_S: Final = 0.25
 #: A plain number. Python's own float() also takes "nan", "inf" and "1_0": no gauge means those.
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)", re.ASCII)
 _WHOLE_NUMBER: Final = re.compile(r"[+-]?\d+", re.ASCII)
-_TEXT: Final = re.compile(rb"[\t\r\n\x20-\x7e]*")
+#: Text, and what some gauges put around a line (STX and ETX).
+_TEXT: Final = re.compile(rb"[\x02\x03\t\r\n\x20-\x7e]*")
 #: Line ends, as a profile writes them and as a person calls them; the longest first.
 _LINE_ENDS: Final = ((b"\r\n", r"\r\n", "CR LF"), (b"\n", r"\n", "LF"), (b"\r", r"\r", "CR"))
 

@@ -269,6 +269,15 @@ def test_bytes_that_are_no_text_are_never_looked_over(line: bytes) -> None:
     )
 
 
+def test_a_line_between_stx_and_etx_is_read_and_its_faults_are_not_the_baud_rate() -> None:
+    framed = {"line_end": "\x03", "pattern": r"\x02(?P<value>\d+\.\d\d)"}
+    (sample, reject) = read(b"\x0212.34\x03\x02E-02\x03", **framed)
+    assert isinstance(sample, Sample)
+    assert sample.travel_mm == 12.34
+    assert isinstance(reject, Reject)
+    assert reject.why == "Not what gauge profile bench expects."
+
+
 def test_a_line_end_that_lost_a_byte_costs_both_lines_and_no_other() -> None:
     for damaged in (b"1.00\r2.00\r\n", b"1.00\n2.00\r\n", b"1.002.00\r\n"):
         lost, kept = read(damaged + b"3.00\r\n")
