@@ -18,8 +18,10 @@ with the extra `fuzz` and has wheels for Linux alone.
 """
 
 import argparse
+import importlib.util
 import os
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -94,6 +96,9 @@ def guided(seconds: int) -> int:
     """Let coverage lead the streams for so long, in a process of its own; the exit code."""
     from gauge_forms import FORMS
 
+    if importlib.util.find_spec("atheris") is None:
+        print("The guided run needs atheris: install the extra fuzz, as without --here.")
+        return 1
     findings = Path(tempfile.mkdtemp(prefix="fuzz-"))
     seeds = findings / "seeds"
     seeds.mkdir()
@@ -108,8 +113,11 @@ def guided(seconds: int) -> int:
         for said in run.stderr or ():
             if not NEWS.match(said):
                 print(said, end="", flush=True)
-    for found in sorted(set(findings.iterdir()) - {seeds}):
+    shutil.rmtree(seeds)
+    for found in sorted(findings.iterdir()):
         print(f"To see it again: fuzz_reader.py --input {found}")
+    if not run.returncode:
+        findings.rmdir()
     return int(bool(run.returncode))
 
 

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import fuzz_reader
 import fuzz_streams
 import pytest
 from environment import ROOT
@@ -161,3 +162,11 @@ def test_one_stream_or_input_can_be_seen_again(tmp_path: Path) -> None:
     done = run("--input", str(tmp_path / "none"))
     assert done.returncode == 1
     assert "name a file that a guided run has left" in done.stdout
+
+
+def test_without_its_library_a_guided_run_says_what_to_install(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setitem(sys.modules, "atheris", None)
+    assert fuzz_reader.guided(1) == 1
+    assert "install the extra fuzz" in capsys.readouterr().out
