@@ -97,7 +97,7 @@ def guided(seconds: int) -> int:
     from gauge_forms import FORMS
 
     if importlib.util.find_spec("atheris") is None:
-        print("The guided run needs atheris: install the extra fuzz, as without --here.")
+        print("The guided run needs atheris: install the extra fuzz, or start this without --here.")
         return 1
     findings = Path(tempfile.mkdtemp(prefix="fuzz-"))
     seeds = findings / "seeds"
