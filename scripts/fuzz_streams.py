@@ -29,7 +29,20 @@ MOST_HELD_BYTES: Final = 1_000
 # Streams -----------------------------------------------------------------------------------------
 
 _LIKELY: Final = b"0123456789+-.,AEmnio \r\n"
-_INSERTED: Final = (b"\x00", b"\xff", b"\r", b"\n", b"\r\n", b" ", b".", b",", b"-", b"9", b"\xb1")
+_INSERTED: Final = (
+    b"\x00",
+    b"\xff",
+    b"\r",
+    b"\n",
+    b"\r\n",
+    b" ",
+    b".",
+    b",",
+    b"-",
+    b"9",
+    b"\xb1",
+    b"0" * 20,
+)
 
 
 def stream(random: Random) -> bytes:

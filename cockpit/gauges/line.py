@@ -156,7 +156,8 @@ class LineReader:
             return float(value) * self._profile.per_count_mm
         if _NUMBER.fullmatch(value) is None:
             raise ValueError("The value is not a plain decimal number.")
-        return read_length_mm(f"{value} {unit or self._profile.unit}")
+        # Not read as a whole: what people type has fewer digits than a gauge may send.
+        return float(value) * read_length_mm(f"1.0 {unit or self._profile.unit}")
 
     def _refuse_overflow(self, text: str) -> None:
         if text in self._profile.overflow:

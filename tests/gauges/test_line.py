@@ -66,6 +66,14 @@ def test_a_travel_that_no_head_has_is_refused() -> None:
     assert "No head travels that far" in one_why(b"9" * 12)
 
 
+def test_more_digits_than_a_person_would_type_are_still_a_number() -> None:
+    assert one_mm(b"+" + b"0" * 18 + b"999.99 mm") == 999.99
+    assert one_mm(b"0.5000" + b"0" * 30 + b" in") == pytest.approx(12.7, abs=1e-12)
+    assert "No head travels that far" in one_why(b"9" * 100)
+    assert "no unit of length" in one_why(b"1 parsec")
+    assert "1.0 3/4" in one_why(b"12 3/4", pattern=r"(?P<value>\d+) (?P<unit>.*)")
+
+
 def test_a_reject_says_why() -> None:
     assert one_why(b"E-02") == "Not what gauge profile bench expects."
     assert "parsec" in one_why(b"1.0 parsec")
