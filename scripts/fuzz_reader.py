@@ -14,7 +14,7 @@ refused; nothing is raised; chunks make no difference; little is held back.
 
 It prints figures, and what one damaged byte can do to a line of each form, and ends with exit code
 1 and the way to see it again when something is found. The guided run needs atheris, which comes
-with the extra `fuzz` and has wheels for Linux alone.
+with the extra `fuzz`; there is a wheel of it for Linux, and not for every other computer.
 """
 
 import argparse
