@@ -67,6 +67,12 @@ class GaugeProfile(Frozen):
     it sends, or is asked for. ``baudrate`` in bits a second; standard deviations in mm.
     ``arc``: what starts and stops the arc clock, the operator's key alone or what is read as well.
     ``modbus``: where the position of a Modbus gauge is; ``scale`` makes ``unit`` of its counts.
+
+    ``good_status``: what the pattern's group ``status`` may hold in a reading that counts.
+    ``overflow``: what stands in a reading's place when there is none. ``field``: which of the
+    line's ``fields``, counted from 1 and parted by ``separator``, the pattern is for.
+    ``per_count_mm``: the value is whole counts of this length. ``bare``: whose unit a typed number
+    without one is in, that of the screen or the gauge's own ``unit``.
     """
 
     name: str
@@ -80,6 +86,13 @@ class GaugeProfile(Frozen):
     line_end: str = Field(default="\r\n", min_length=1, max_length=8)
     max_line: int = Field(default=128, ge=8, le=4096)
     pattern: str = r"\s*(?P<value>[-+]?\d+(?:\.\d+)?)\s*(?P<unit>mm|in)?\s*"
+    good_status: tuple[str, ...] = ()
+    overflow: tuple[str, ...] = ()
+    separator: str = Field(default=",", min_length=1, max_length=1)
+    field: int | None = Field(default=None, ge=1, le=64)
+    fields: int | None = Field(default=None, ge=1, le=64)
+    per_count_mm: Positive | None = Field(default=None, alias="per_count")
+    bare: Literal["screen", "gauge"] = "screen"
     unit: LengthUnit = LengthUnit.MM
     reverse: bool = False
     scale: float = Field(default=1.0, gt=0)
@@ -96,11 +109,12 @@ class GaugeProfile(Frozen):
     @model_validator(mode="after")
     def _usable(self) -> Self:
         try:
-            groups = re.compile(self.pattern).groupindex
-        except re.error as error:
+            groups = re.compile(self.pattern, re.ASCII).groupindex
+        except (re.error, ValueError) as error:
             raise ValueError(f"pattern is not a regular expression: {error}") from error
         if "value" not in groups:
             raise ValueError("pattern needs a group named value, as in (?P<value>...)")
+        self._refuse_a_line_that_can_not_be(set(groups))
         if self.source == "recorded" and self.file is None:
             raise ValueError("a recorded gauge needs the key file: the trace to play")
         if self.source == "modbus" and self.modbus is None:
@@ -108,6 +122,27 @@ class GaugeProfile(Frozen):
         if self.arc == "readings":
             self._refuse_to_tell_the_arc()
         return self
+
+    def _refuse_a_line_that_can_not_be(self, groups: set[str]) -> None:
+        """Raise ValueError for keys of the line that need each other, or rule each other out."""
+        if ("status" in groups) is not bool(self.good_status):
+            raise ValueError(
+                "good_status and a group named status in pattern, as in (?P<status>[A-Z]), "
+                "need each other"
+            )
+        if not all(mark.strip() for mark in (*self.good_status, *self.overflow)):
+            raise ValueError("good_status and overflow list texts, and one of them is blank")
+        if (self.field is None) is not (self.fields is None):
+            raise ValueError(
+                "field and fields need each other: which one it is, and how many a line has, so "
+                "that a lost separator shows"
+            )
+        if self.field is not None and self.fields is not None and self.field > self.fields:
+            raise ValueError(f"there is no field {self.field} where fields = {self.fields}")
+        if self.per_count_mm is not None and "unit" in groups:
+            raise ValueError(
+                "per_count gives counts their length, so pattern can't have a group named unit"
+            )
 
     def _refuse_to_tell_the_arc(self) -> None:
         """Raise ValueError for a gauge that says too little to tell an arc by."""
@@ -126,6 +161,10 @@ class GaugeProfile(Frozen):
     def noise(self) -> MeasurementNoise:
         """The measurement noise that the tracker works with."""
         return MeasurementNoise(self.touch_sd_mm, self.length_sd_mm, self.gauged_sd_mm)
+
+    def bare_unit(self, shown: LengthUnit) -> LengthUnit:
+        """The unit of a typed number without one, while the screen shows ``shown``."""
+        return self.unit if self.bare == "gauge" else shown
 
     @property
     def streaming(self) -> bool:

@@ -19,7 +19,13 @@ It is steered by lines on its standard input:
     spike 2.5       the next reading is off by 2.5 mm (up: -2.5)
     silent 3        send nothing for 3 s
     garbage 2       send noise for 2 s
+    overflow 2      send the form's mark for a head out of range for 2 s
+    doubt 2         send readings that the indicator does not vouch for, for 2 s (form status)
+    unit            show inches instead of millimetres, or the other way round
     quit            end
+
+``--form`` says what its lines are like; scripts/gauge_forms.py shows them all. The profile that
+reads a form is called after it: serial-decimal, serial-status and so on.
 
 Options arrange more beforehand: soft layers, a stall, a slow and uneven fall, and a gauge whose
 spikes and drop-outs come by chance.
@@ -56,8 +62,10 @@ from typing import Final, Protocol, TextIO
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from gauge_forms import FORMS, LINE_END
+
 from cockpit.burn.simulate import Scene, SimulatedBurn
-from cockpit.units import LengthUnit, write_length
+from cockpit.units import LengthUnit
 
 try:
     import pty
@@ -69,7 +77,6 @@ else:
 
 #: What asks for one reading in the polled form.
 REQUEST: Final = b"?"
-LINE_END: Final = b"\r\n"
 #: Steps of an indicator that shows inches: 0.0005 in, as mm.
 INCH_STEP_MM: Final = 0.0127
 #: The longest that a command waits to be obeyed, s.
@@ -79,7 +86,7 @@ NAP_S: Final = 0.02
 CYCLE: Final = (("touch", 4.0), ("hole", 4.0), ("burn", math.inf), ("lift", 3.0), ("touch", 8.0))
 COMMANDS: Final = (
     "burn, lift (or stop), touch, hole, electrode, spot, stall, spike MM, "
-    "silent SECONDS, garbage SECONDS, quit"
+    "silent SECONDS, garbage SECONDS, overflow SECONDS, doubt SECONDS, unit, quit"
 )
 #: The commands that put the arc off before they do anything else.
 ARC_OFF: Final = (["lift"], ["stop"], ["touch"], ["electrode"], ["spot"])
@@ -233,12 +240,13 @@ class Simulator:
         self.over = False
         self._outlet = outlet
         self._burn = SimulatedBurn(_scene(options), options.seed)
+        self._form = FORMS["polled" if options.modbus else options.form]
         self._unit = LengthUnit.INCH if options.inch else LengthUnit.MM
-        self._polled = options.modbus or options.format == "polled"
         self._period_s: float = 1 / options.rate_hz
         self._speed: float = options.speed
         self._silent = Spell(options.silent_at, options.silent_for)
         self._garbage = Spell(options.garbage_at, options.garbage_for)
+        self._overflow = self._doubt = Spell(math.inf, 0.0)
         self._noise = Random(f"garbage {options.seed}")
         self._arc_on = False
         self._began_s = time.monotonic()
@@ -290,6 +298,15 @@ class Simulator:
                 self._silent = Spell(self._shown_s, float(seconds))
             case ["garbage", seconds]:
                 self._garbage = Spell(self._shown_s, float(seconds))
+            case ["overflow", seconds]:
+                self._overflow = Spell(self._shown_s, float(seconds))
+            case ["doubt", seconds] if self._form.doubt:
+                self._doubt = Spell(self._shown_s, float(seconds))
+            case ["unit"] if self._form.knows_inches:
+                inch = self._unit is LengthUnit.INCH
+                self._unit = LengthUnit.MM if inch else LengthUnit.INCH
+            case ["doubt", _] | ["unit"]:
+                raise ValueError(f"The form of {self._form.profile} can't say that")
             case ["quit"]:
                 self.over = True
             case _:
@@ -319,7 +336,7 @@ class Simulator:
     def turn(self) -> None:
         """Show what is due, and sleep a moment."""
         asked = self._outlet.received().count(REQUEST)
-        if self._polled:
+        if self._form.polled:
             for _ in range(asked):
                 self._show()
             self._outlet.wait(NAP_S)
@@ -338,10 +355,11 @@ class Simulator:
         if self._shown_s in self._garbage:
             self._outlet.send(self._noise.randbytes(self._noise.randint(1, 40)))
             return
+        if mark := self._mark_instead():
+            self._outlet.send(mark.encode("ascii") + LINE_END)
+            return
         travel_mm = self._burn.reading_mm()
-        text = write_length(travel_mm, self._unit)
-        signed = text if text.startswith("-") else f"+{text}"
-        if self._outlet.send(signed.encode("ascii") + LINE_END):
+        if self._outlet.send(self._form.line(travel_mm, self._unit)):
             self._write_truth(
                 f"{time.time():.3f}",
                 f"{self._shown_s:.3f}",
@@ -349,6 +367,12 @@ class Simulator:
                 f"{self._arc_on:d}",
                 f"{self._burn.depth_mm:.4f}",
             )
+
+    def _mark_instead(self) -> str:
+        """What the indicator sends in a reading's place just now; empty when nothing."""
+        if self._shown_s in self._overflow:
+            return self._form.overflow
+        return self._form.doubt if self._shown_s in self._doubt else ""
 
     def _write_truth(self, *row: str) -> None:
         if self._truth is not None:
@@ -464,7 +488,9 @@ def _add_burn_options(add: Callable[..., object]) -> None:
 
 def _add_gauge_options(add: Callable[..., object]) -> None:
     add("--rate-hz", type=_positive, default=10.0, help="readings a second (10)")
-    add("--format", choices=("decimal", "polled"), default="decimal", help="by itself, or asked")
+    add(
+        "--form", "--format", choices=FORMS, default="decimal", help="what a line is like (decimal)"
+    )
     add("--inch", action="store_true", help="show inches, in steps of 0.0005 in")
     add("--silent-at", type=float, default=math.inf, metavar="S", help="fall silent at S s")
     add("--silent-for", type=float, default=3.0, metavar="S", help="for S s (3)")
@@ -514,6 +540,8 @@ def main() -> int:
         parser.error(str(problem))
     if options.modbus and importlib.util.find_spec("pymodbus") is None:
         parser.error("--modbus needs the library pymodbus, which scripts/test.py installs")
+    if options.inch and not FORMS[options.form].knows_inches:
+        parser.error(f"a line of the form {options.form} can't say that it is in inches")
     with contextlib.ExitStack() as cleanup:
         try:
             outlet = _outlet(options)

@@ -83,13 +83,19 @@ def test_lengths_are_read_with_their_units(own: Path) -> None:
 
 def test_only_a_typed_gauge_does_not_send_by_itself() -> None:
     streaming = {name: load_gauge(name).streaming for kind, name in SHIPPED if kind == "gauge"}
-    assert {name for name, streams in streaming.items() if not streams} == {"typed"}
+    assert {name for name, streams in streaming.items() if not streams} == {
+        "typed",
+        "typed-by-gauge",
+    }
 
 
 def test_the_key_alone_switches_the_arc_clock_unless_a_profile_says_otherwise(own: Path) -> None:
     assert {load_gauge(name).arc for kind, name in SHIPPED if kind == "gauge"} == {"key"}
     written(own, 'source = "serial"\narc = "readings"')
     assert load_gauge("bench").arc == "readings"
+
+
+STATUS = "(?P<status>[A-Z])(?P<value>[0-9]+)"
 
 
 @pytest.mark.parametrize(
@@ -106,6 +112,20 @@ def test_the_key_alone_switches_the_arc_clock_unless_a_profile_says_otherwise(ow
         ('source = "serial"\nbaud = 9600', ["baud holds 9600", "no key", "baudrate", "touch_sd"]),
         ('source = "serial"\npattern = "("', ["pattern is not a regular expression"]),
         ('source = "serial"\npattern = "x+"', ["group named value"]),
+        (f'source = "serial"\npattern = "{STATUS}"', ["good_status", "need each other"]),
+        ('source = "serial"\ngood_status = ["A"]', ["group named status", "need each other"]),
+        ('source = "serial"\ngood_status = "A"', ["good_status holds 'A'", "tuple"]),
+        ('source = "serial"\noverflow = ["OL", " "]', ["overflow", "one of them is blank"]),
+        ('source = "serial"\nfield = 2', ["field and fields need each other", "lost separator"]),
+        ('source = "serial"\nfields = 2', ["field and fields need each other"]),
+        ('source = "serial"\nfield = 0\nfields = 2', ["field holds 0", "greater than"]),
+        ('source = "serial"\nfield = 3\nfields = 2', ["no field 3 where fields = 2"]),
+        ('source = "serial"\nseparator = ", "', ["separator holds ', '", "at most 1 char"]),
+        ('source = "serial"\nper_count = 0', ["per_count holds 0", "greater than 0"]),
+        ('source = "serial"\nper_count = "a bit"', ["per_count holds 'a bit'", "not a length"]),
+        ('source = "serial"\nper_count = "1 um"', ["per_count", "can't have a group named unit"]),
+        ('source = "typed"\nbare = "mm"', ["bare holds 'mm'", "'screen' or 'gauge'"]),
+        ('source = "serial"\npattern = "(?u)(?P<value>1)"', ["pattern", "UNICODE"]),
         ('source = "recorded"', ["key file"]),
         ('source = "serial"\narc = "gauge"', ["arc holds 'gauge'", "'key'", "'readings'"]),
         ('source = "typed"\narc = "readings"', ["typed gauge", 'arc has to be "key"']),

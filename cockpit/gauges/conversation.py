@@ -106,11 +106,10 @@ class Conversation:
         """Read what is there, or wait a moment for it; say whether it completed a line."""
         data = self._port.read(min(max(1, self._port.in_waiting), MOUTHFUL))
         now_s = time.monotonic()
-        if not data:
-            if now_s - self._heard_s > self._silence_s:
-                raise TimeoutError(f"nothing came for {self._silence_s:g} s")
-            return False
-        self._heard_s = now_s
+        if data:
+            self._heard_s = now_s
+        elif now_s - self._heard_s > self._silence_s:
+            raise TimeoutError(f"nothing came for {self._silence_s:g} s")
         arrived = self._reader.feed(data, self._clock())
         self._take(arrived)
-        return bool(arrived)
+        return bool(data and arrived)

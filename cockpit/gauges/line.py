@@ -2,6 +2,10 @@
 
 Whatever comes in, nothing is raised, and no more than one line of ``max_line`` bytes is held back.
 How the bytes were cut into chunks makes no difference to what is read.
+
+A line end is what the profile says and nothing else: with CR LF asked for, a CR alone that came out
+of a damaged digit would make two readings of one number. A gauge that ends its lines otherwise is
+told from one that is not understood at all, and the reject says which ``line_end`` to write.
 """
 
 from __future__ import annotations
@@ -12,10 +16,19 @@ from typing import Final
 
 from cockpit.gauges.protocol import Reject, Sample, travel_sample, wire_bytes
 from cockpit.profiles import GaugeProfile
-from cockpit.units import read_length_mm
+from cockpit.units import quoted, read_length_mm
+
+#: A gauge sends a line in one go. One that pauses for longer than this, s, is the halves of two, as
+#: when a plug was out in between: "1", and "2.34" later, is no 12.34 (assumed).
+PAUSE_S: Final = 0.25
 
 #: A plain number. Python's own float() also takes "nan", "inf" and "1_0": no gauge means those.
 _NUMBER: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)", re.ASCII)
+_WHOLE_NUMBER: Final = re.compile(r"[+-]?\d+", re.ASCII)
+#: Text, and what some gauges put around a line (STX and ETX).
+_TEXT: Final = re.compile(rb"[\x02\x03\t\r\n\x20-\x7e]*")
+#: Line ends, as a profile writes them and as a person calls them; the longest first.
+_LINE_ENDS: Final = ((b"\r\n", r"\r\n", "CR LF"), (b"\n", r"\n", "LF"), (b"\r", r"\r", "CR"))
 
 
 class LineReader:
@@ -28,21 +41,27 @@ class LineReader:
 
     def __init__(self, profile: GaugeProfile, *, joined_midway: bool = False) -> None:
         self._profile = profile
-        self._pattern = re.compile(profile.pattern)
+        self._pattern = re.compile(profile.pattern, re.ASCII)
         self._line_end = wire_bytes(profile, "line_end", profile.line_end)
         self._held = bytearray()
         self._dropping = joined_midway
+        self._heard_s = math.inf
         self._last_s = -math.inf
 
     def feed(self, data: bytes, t_s: float) -> list[Sample | Reject]:
         """Take bytes that arrived at ``t_s`` (s); return the readings and rejects they complete.
 
         Each carries the time at which its last byte came; a time before that of an earlier
-        reading counts as that one. Empty lines are nothing.
+        reading counts as that one. Empty lines are nothing. No bytes say that up to ``t_s`` none
+        came, and a line that waits too long for its rest is broken off. Only whoever looked can
+        say so: two late chunks may have come together, and the computer been busy.
         """
+        if not data:
+            return self._broken_off() if t_s - self._heard_s > PAUSE_S else []
+        found: list[Sample | Reject] = []
+        self._heard_s = t_s
         self._last_s = max(self._last_s, t_s)
         self._held += data
-        found: list[Sample | Reject] = []
         while (piece := self._next_piece()) is not None:
             line, ended = piece
             whole = ended and not self._dropping
@@ -52,6 +71,8 @@ class LineReader:
                 found.append(self._endless(line))
             self._dropping = not ended
         return found
+
+    # Lines -------------------------------------------------------------------------------------
 
     def _next_piece(self) -> tuple[bytes, bool] | None:
         """Cut the next line off, or a full ``max_line`` of one that has no end yet."""
@@ -69,32 +90,93 @@ class LineReader:
         return piece
 
     def _endless(self, line: bytes) -> Reject:
-        return Reject(
-            self._last_s,
-            printable(line),
-            f"No line end in {len(line)} bytes: check the baud rate and line_end of gauge profile "
-            f"{self._profile.name}.",
-        )
+        advice = _no_text(line) or self._other_end(line) or "check baudrate and line_end"
+        what = f"No line end in {len(line)} bytes"
+        return self._reject(line, f"{what}: {advice} in gauge profile {self._profile.name}.")
+
+    def _broken_off(self) -> list[Sample | Reject]:
+        """Give up what is held back. It stays held, since what comes next may be its line end."""
+        line = bytes(self._held)
+        if not line.strip():
+            return []
+        self._dropping, self._heard_s = True, math.inf
+        advice = _no_text(line) or self._other_end(line) or "check the cable, or line_end"
+        what = "The line broke off before its end"
+        return [self._reject(line, f"{what}: {advice} in gauge profile {self._profile.name}.")]
+
+    def _other_end(self, line: bytes) -> str:
+        """What to write when lines seem to end in another way; empty when they do not."""
+        for sent, written, called in _LINE_ENDS:
+            if sent != self._line_end and sent in line.rstrip(self._line_end[:-1]):
+                return f'lines seem to end in {called} alone, so try line_end = "{written}"'
+        return ""
+
+    # What a line says --------------------------------------------------------------------------
+
+    def _reject(self, line: bytes, why: str) -> Reject:
+        return Reject(self._last_s, printable(line), why)
 
     def _read(self, line: bytes) -> Sample | Reject:
-        raw = printable(line)
         try:
-            length_mm = self._length_mm(line.decode("latin-1").strip())
+            length_mm = self._length_mm(line.strip())
         except ValueError as problem:
-            return Reject(self._last_s, raw, str(problem))
-        return travel_sample(self._profile, self._last_s, length_mm, raw)
+            return self._reject(line, str(problem))
+        return travel_sample(self._profile, self._last_s, length_mm, printable(line))
 
-    def _length_mm(self, text: str) -> float:
+    def _length_mm(self, line: bytes) -> float:
         """The length that a line shows, mm. Raises ValueError, one sentence, if it shows none."""
+        text = self._field(line.decode("latin-1"))
+        self._refuse_overflow(text)
         match = self._pattern.fullmatch(text)
         if match is None:
-            raise ValueError(f"Not what gauge profile {self._profile.name} expects.")
+            what = f"Not what gauge profile {self._profile.name} expects"
+            raise ValueError(": ".join(filter(None, (what, _no_text(line)))) + ".")
         groups = match.groupdict()
-        value = groups["value"] or ""
+        self._refuse_status(groups.get("status"))
+        length_mm = self._unsigned_mm(groups["value"] or "", groups.get("unit"))
+        return -length_mm if groups.get("sign") == "-" else length_mm
+
+    def _field(self, text: str) -> str:
+        """The part of a line that the pattern is for."""
+        if self._profile.field is None:
+            return text
+        parts = text.split(self._profile.separator)
+        if len(parts) != self._profile.fields:
+            raise ValueError(
+                f"The line has {len(parts)} fields, and gauge profile {self._profile.name} says "
+                f"{self._profile.fields}."
+            )
+        return parts[self._profile.field - 1].strip(" \t")
+
+    def _unsigned_mm(self, value: str, unit: str | None) -> float:
+        self._refuse_overflow(value)
+        if self._profile.per_count_mm is not None:
+            if _WHOLE_NUMBER.fullmatch(value) is None:
+                raise ValueError("The value is not a whole number of counts.")
+            return float(value) * self._profile.per_count_mm
         if _NUMBER.fullmatch(value) is None:
             raise ValueError("The value is not a plain decimal number.")
-        length_mm = read_length_mm(f"{value} {groups.get('unit') or self._profile.unit}")
-        return -length_mm if groups.get("sign") == "-" else length_mm
+        # Not read as a whole: what people type has fewer digits than a gauge may send.
+        return float(value) * read_length_mm(f"1.0 {unit or self._profile.unit}")
+
+    def _refuse_overflow(self, text: str) -> None:
+        if text in self._profile.overflow:
+            raise ValueError(f"{quoted(text)} is an overflow mark: the gauge is out of its range.")
+
+    def _refuse_status(self, status: str | None) -> None:
+        good = self._profile.good_status
+        if good and status not in good:
+            raise ValueError(
+                f"The gauge sends status {quoted(status or '')}, not {quoted(' or '.join(good))}: "
+                f"it does not vouch for this reading."
+            )
+
+
+def _no_text(line: bytes) -> str:
+    """What to check when bytes are no text at all; empty when they are."""
+    if _TEXT.fullmatch(line):
+        return ""
+    return "it holds bytes that are no text, so check baudrate, bytesize and parity"
 
 
 def printable(line: bytes) -> str:

@@ -49,12 +49,17 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Understanding:
-    """What one profile makes of what was heard. ``rate_hz``: readings a second; 0 if too few."""
+    """What one profile makes of what was heard.
+
+    ``rate_hz``: readings a second; 0 if too few. ``taken_in``: how many of the lines that the last
+    one becomes when it loses a byte would be read all the same; the fewer, the safer.
+    """
 
     profile: GaugeProfile
     readings: int
     rejects: int
     rate_hz: float = 0.0
+    taken_in: int = 0
     first: Sample | None = None
     last: Sample | None = None
 
@@ -149,9 +154,18 @@ def understanding(profile: GaugeProfile, heard: Iterable[Heard]) -> Understandin
         len(samples),
         len(rejects),
         rate_hz(samples),
+        _taken_in(profile, samples[-1].raw) if samples else 0,
         first=samples[0] if samples else None,
         last=samples[-1] if samples else None,
     )
+
+
+def _taken_in(profile: GaugeProfile, raw: str) -> int:
+    """How many of this line's damaged kin, each a byte short, the profile takes for readings."""
+    line, end = raw.encode("ascii"), wire_bytes(profile, "line_end", profile.line_end)
+    short = (line[:at] + line[at + 1 :] for at in range(len(line)))
+    found = (item for one in short for item in LineReader(profile).feed(one + end, 0.0))
+    return sum(isinstance(item, Sample) for item in found)
 
 
 def rate_hz(samples: Sequence[Sample]) -> float:
@@ -161,10 +175,10 @@ def rate_hz(samples: Sequence[Sample]) -> float:
     return (len(samples) - 1) / (samples[-1].t_s - samples[0].t_s)
 
 
-def _best_first(one: Understanding) -> tuple[float, int, int]:
-    """By the share read, then by readings, then by how well the profile knows the rate."""
+def _best_first(one: Understanding) -> tuple[float, int, int, int]:
+    """By the share read, by readings, by how strict it is, by how well it knows the rate."""
     octaves = math.log2(one.rate_hz / one.profile.rate_hz) if one.rate_hz else 0.0
-    return (-one.share, -one.readings, abs(round(octaves)))
+    return (-one.share, -one.readings, one.taken_in, abs(round(octaves)))
 
 
 # Profiles ----------------------------------------------------------------------------------------

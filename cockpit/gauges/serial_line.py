@@ -151,7 +151,7 @@ class SerialGauge:
         self._inbox.put(arrived)
         for item in arrived:
             if isinstance(item, Sample):
-                self._heard_s = item.t_s
+                self._heard_s, self._refused = item.t_s, ""
             else:
                 self._refused = item.why
 

@@ -1,6 +1,7 @@
 """A gauge without a cable: the operator types what the indicator shows.
 
-A gauge that types like a keyboard comes in here too: what it types is a line, and Enter.
+A gauge that types like a keyboard comes in here too: what it types is a line, and Enter. Its
+profile says ``bare = "gauge"``: it does not know what unit the screen shows.
 """
 
 from __future__ import annotations
@@ -37,12 +38,12 @@ class TypedGauge:
         self.status = GaugeStatus.CLOSED
 
     def type(self, text: str, bare: LengthUnit | None = None) -> Sample | Reject:
-        """Take what was typed; ``bare`` is the unit of a number without one.
+        """Take what was typed; ``bare`` is the unit that the screen shows.
 
         The result is for the field it was typed in. It also waits in ``drain``, like a reading of
         any other gauge: whoever drains must not count the result a second time.
         """
-        typed = self._read(text, bare or self.profile.unit)
+        typed = self._read(text, self.profile.bare_unit(bare or self.profile.unit))
         self._inbox.put([typed])
         if isinstance(typed, Sample) and self.status is GaugeStatus.WAITING:
             self.status = GaugeStatus.LIVE

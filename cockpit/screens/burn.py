@@ -128,7 +128,7 @@ class ArcScreen(StepScreen):
 
     def show(self) -> None:
         state = self._state
-        self._field.unit = self.unit
+        self._field.unit = self.cockpit.floor.gauge.profile.bare_unit(self.unit)
         self.query_one("#arc", Static).update(self._arc_words(state))
         self.query_one("#depth", BlockFigures).text = self._depth_figure(state)
         self.query_one("#goal", Static).update(self._goal_words(state))
@@ -262,7 +262,7 @@ class ArcScreen(StepScreen):
     def _typed_reading(self, event: Input.Submitted) -> None:
         gauge = self.cockpit.floor.gauge
         if isinstance(gauge, TypedGauge):
-            taken = gauge.type(event.value, self.unit)
+            taken = gauge.type(event.value, self._field.unit)
             if isinstance(taken, Reject):
                 self._field.refuse(taken.why)
             else:

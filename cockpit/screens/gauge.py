@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -141,7 +141,9 @@ class GaugeScreen(StepScreen):
     def _read_lines(self) -> list[Line]:
         lines = list(self._typed)
         for finding in self._listening.findings() if self._listening else []:
-            understood = [Line(one.profile, finding, one) for one in finding.sure]
+            # What is used already stays what it is, where others read the same.
+            sure = sorted(finding.sure, key=lambda one: one.profile.name != self._used_key[1])
+            understood = [Line(one.profile, finding, one) for one in _unlike(sure)]
             lines += understood or [Line(finding=finding)]
         return [*lines, *self._by_name]
 
@@ -320,6 +322,16 @@ class GaugeScreen(StepScreen):
         field.value = ""
         field.display = False
         self.set_focus(None)
+
+
+def _unlike(sure: Sequence[Understanding]) -> Iterator[Understanding]:
+    """Of the profiles that read a port alike, the best alone: the choice would be none."""
+    told = set()
+    for one in sure:
+        travel_mm = one.last and one.last.travel_mm
+        if travel_mm not in told:
+            told.add(travel_mm)
+            yield one
 
 
 def _key_in_use(floor: ShopFloor) -> Key:

@@ -83,7 +83,8 @@ class TouchScreen(StepScreen):
         state, unit = self._state, self.unit
         self.query_one("#asks", Static).update("Taken." if self._measured else ASKS[self._kind])
         self._field.display = not self._measured
-        self._field.unit = unit
+        gauge = self.cockpit.floor.gauge.profile
+        self._field.unit = gauge.bare_unit(unit) if self._kind is MarkKind.TOUCH else unit
         self.query_one("#figure", BlockFigures).text = self._figure()
         depth = state.depth_mm
         lines = []

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from cockpit import profiles
 from cockpit.burn.reading import Reading
 from cockpit.burn.trace import write_trace
 from cockpit.flow.past import past_aim, past_events
@@ -367,7 +368,7 @@ def test_a_copy_that_was_named_takes_the_logs_place(shop: Path, tmp_path: Path) 
 def test_gauge_lists_ports_and_profiles() -> None:
     said = answer("gauge").out
     assert said.startswith("ports\n")
-    for name in ("recorded", "serial-decimal", "serial-polled", "simulated", "typed"):
+    for name in profiles.profile_paths("gauge"):
         assert f"\n  {name} " in said
 
 

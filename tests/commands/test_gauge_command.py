@@ -54,7 +54,7 @@ def test_a_port_is_named_with_what_it_sends_and_who_understands_it(tmp_path: Pat
     with Indicator(tmp_path / "truth.csv") as indicator:
         said = answer("gauge", "--port", indicator.port)
     assert said.lines[0] == "ports"
-    assert line_of(said, indicator.port).endswith(": serial-decimal understands it")
+    assert line_of(said, indicator.port).endswith(": serial-units and serial-decimal understand it")
     assert "sends -2.00 mm " in said.lines[1]
     assert "a second" in said.lines[1]
     assert "--ask" not in said.out
@@ -75,11 +75,11 @@ def test_the_same_as_one_json_object(tmp_path: Path) -> None:
     told: dict[str, Any] = json.loads(line)
     (port,) = told["ports"]
     assert port["port"] == indicator.port
-    assert port["understood_by"] == ["serial-decimal"]
+    assert port["understood_by"] == ["serial-units", "serial-decimal"]
     assert port["trouble"] is None
     assert port["line"] == "9600 8N1"
     assert " in" in port["raw"]
-    (heard,) = port["profiles"]
+    heard, _, *_ = port["profiles"]
     assert heard["readings"] >= 3
     assert heard["rejects"] == 0
     assert heard["travel_mm"] == pytest.approx(-2.0, abs=0.02)
@@ -109,7 +109,7 @@ def test_a_profile_that_can_not_be_used_does_not_hide_the_others(tmp_path: Path)
     own.joinpath("broken.toml").write_text("source = ", "utf-8")
     with Indicator(tmp_path / "truth.csv") as indicator:
         said = answer("gauge", "--port", indicator.port, home=tmp_path)
-    assert "serial-decimal understands it" in said.out
+    assert "serial-units and serial-decimal understand it" in said.out
     assert "  can't be used: " in said.out
     assert "broken.toml" in said.out
 
@@ -132,13 +132,16 @@ def test_watch_shows_raw_beside_the_reading_and_ends_with_a_sum(tmp_path: Path) 
 
 
 def test_watch_counts_rejects_by_their_reasons(cable: PtyCable) -> None:
-    with sending(cable, b"+1.00 mm\r\nD\xe9pth\r\n9999999.0 mm\r\n"):
+    with sending(cable, b"+1.00 mm\r\nD\xe9pth\r\n8888888.00 mm\r\n"):
         said = watched(cable.path, "--seconds", "1.5", run=answer)
-    assert r"D\xe9pth  (Not what gauge profile serial-decimal expects.)" in said.out
+    assert r"D\xe9pth  (Not what gauge profile serial-decimal expects: it holds" in said.out
     total, *reasons = said.lines[-3:]
     assert total.endswith(" rejected:")
     assert {reason.partition(" times  ")[2] for reason in reasons} == {
-        "Not what gauge profile serial-decimal expects.",
+        (
+            "Not what gauge profile serial-decimal expects: it holds bytes that are no text, so check "
+            "baudrate, bytesize and parity."
+        ),
         "No head travels that far: an overflow mark, or the wrong unit?",
     }
 

@@ -8,10 +8,12 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from gauge_forms import FORMS
 
 from cockpit.gauges import GaugeStatus
 from cockpit.profiles import load_gauge
@@ -168,7 +170,7 @@ def test_a_second_listener_takes_over(start: Start) -> None:
 @needs_pty
 def test_polled_it_answers_when_asked_and_not_otherwise(start: Start, tmp_path: Path) -> None:
     truth_file = tmp_path / "truth.csv"
-    simulator = start("--format", "polled", "--truth", str(truth_file))
+    simulator = start("--form", "polled", "--truth", str(truth_file))
     with listening(DECIMAL, simulator.port) as (_, got):
         time.sleep(0.5)
         assert got.all == []
@@ -213,6 +215,79 @@ def test_as_a_modbus_device_every_reading_it_serves_is_read(
     assert read_mm == pytest.approx(sent_mm[: len(read_mm)])
     assert len(sent_mm) - len(read_mm) in (0, 1)
     assert min(read_mm) < 0.0 < max(read_mm)
+
+
+@needs_pty
+@pytest.mark.parametrize("form", FORMS)
+def test_each_form_is_read_by_the_profile_of_its_name(
+    start: Start, tmp_path: Path, form: str
+) -> None:
+    truth_file = tmp_path / "truth.csv"
+    options = ("--form", form, "--rate-hz", "40", "--speed", "20")
+    simulator = start(*options, "--truth", str(truth_file))
+    with listening(load_gauge(f"serial-{form}"), simulator.port) as (gauge, got):
+        until(lambda: len(got.travels_mm) > 3)
+        simulator.say("burn")
+        until(lambda: got.travels_mm[-1] > 3.0, timeout_s=15.0)
+        assert status_of(gauge) is GaugeStatus.LIVE
+        simulator.say("quit")
+        simulator.end()
+        read_mm = got.travels_mm
+    sent_mm = [row["travel_mm"] for row in truth_of(truth_file)]
+    assert min(read_mm) < -1.9
+    assert read_mm == pytest.approx(sent_mm[-len(read_mm) :], abs=1e-9)
+    assert got.rejects == []
+
+
+@needs_pty
+@pytest.mark.parametrize("form", FORMS)
+def test_a_head_out_of_range_is_refused_and_never_a_reading(start: Start, form: str) -> None:
+    simulator = start("--form", form, "--rate-hz", "40")
+    with listening(load_gauge(f"serial-{form}"), simulator.port) as (_, got):
+        until(lambda: bool(got.travels_mm))
+        simulator.say("overflow 0.5")
+        until(lambda: len(got.rejects) > 3)
+        before = len(got.travels_mm)
+        until(lambda: len(got.travels_mm) > before)
+        assert all(FORMS[form].overflow in reject.raw for reject in got.rejects)
+        assert set(got.travels_mm) <= {-2.01, -2.0, -1.99}
+
+
+@needs_pty
+def test_a_reading_that_the_gauge_doubts_is_refused_by_its_letter(start: Start) -> None:
+    simulator = start("--form", "status", "--rate-hz", "40")
+    with listening(load_gauge("serial-status"), simulator.port) as (_, got):
+        until(lambda: bool(got.travels_mm))
+        simulator.say("doubt 0.5")
+        until(lambda: len(got.rejects) > 3)
+        assert all('status "E"' in reject.why for reject in got.rejects)
+        assert set(got.travels_mm) <= {-2.01, -2.0, -1.99}
+
+
+@needs_pty
+@pytest.mark.parametrize("form", ["units", "decimal"])
+def test_a_reading_is_right_on_both_sides_of_a_change_of_unit(
+    start: Start, tmp_path: Path, form: str
+) -> None:
+    truth_file = tmp_path / "truth.csv"
+    options = ("--form", form, "--rate-hz", "40", "--speed", "10", "--truth", str(truth_file))
+    simulator = start(*options)
+
+    def shows(unit: str) -> bool:
+        return len(got.samples) > 5 and all(one.raw.endswith(unit) for one in got.samples[-5:])
+
+    with listening(load_gauge(f"serial-{form}"), simulator.port) as (_, got):
+        simulator.say("burn")
+        for unit in (" mm", " in", " mm", " in"):
+            until(partial(shows, unit))
+            simulator.say("unit")
+        simulator.say("quit")
+        simulator.end()
+        read_mm = got.travels_mm
+    sent_mm = [row["travel_mm"] for row in truth_of(truth_file)]
+    # In inches it shows four decimals, half a step of which is 0.00127 mm.
+    assert read_mm == pytest.approx(sent_mm[-len(read_mm) :], abs=0.00128)
+    assert got.rejects == []
 
 
 @needs_pty
@@ -415,7 +490,7 @@ def test_the_cockpits_gauge_outlives_it(start: Start, tmp_path: Path) -> None:
 
 def test_what_it_does_not_understand_it_says_and_goes_on(start: Start) -> None:
     simulator = start("--tcp", "0")
-    for command in ("dance", "silent often", "spike nan", "stall 3", "", "quit"):
+    for command in ("dance", "silent often", "spike nan", "stall 3", "doubt 2", "", "quit"):
         simulator.say(command)
     code, told = simulator.end()
     assert code == 0
@@ -423,6 +498,7 @@ def test_what_it_does_not_understand_it_says_and_goes_on(start: Start) -> None:
     assert "often" in told
     assert "A reading can't be off by nan mm; use burn" in told
     assert "There is no command 'stall 3'" in told
+    assert "The form of serial-decimal can't say that; use burn" in told
     assert "Traceback" not in told
 
 
@@ -432,6 +508,8 @@ def test_what_it_does_not_understand_it_says_and_goes_on(start: Start) -> None:
         (("--end", "2"), 2, "must end below its break"),
         (("--rate-hz", "0"), 2, "more than 0"),
         (("--soft-every", "1", "--soft-thick", "1"), 2, "overlap"),
+        (("--form", "counts", "--inch"), 2, "can't say that it is in inches"),
+        (("--form", "morse"), 2, "invalid choice: 'morse'"),
         (("--tcp", "70000"), 1, "can't begin"),
         (("--tcp", "70000", "--modbus"), 1, "can't begin"),
         (("--tcp", "0", "--truth", "/no/such/folder/truth.csv"), 1, "can't begin"),

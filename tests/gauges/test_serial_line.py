@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import socket
 import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from random import Random
 
 import pytest
 import serial
 
 from cockpit.gauges import GaugeError, GaugeStatus, SerialGauge, make_gauge
+from cockpit.gauges.line import PAUSE_S
 from cockpit.gauges.serial_line import NETWORK_SILENCE_S
 from tests.gauges.lines import (
     PtyCable,
@@ -135,6 +138,79 @@ def test_a_gauge_that_is_not_understood_says_why(cable: PtyCable) -> None:
         assert got.rejects[0].raw == r"D\xe9pth?"
         assert status_of(gauge) is GaugeStatus.WAITING
         assert "Not what gauge profile bench expects" in gauge.detail
+
+
+@needs_pty
+def test_what_was_refused_long_ago_is_not_why_a_gauge_is_silent_now(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, got):
+        while not got.rejects:
+            cable.send(b"D\xe9pth?\r\n")
+            time.sleep(0.01)
+        send_until_live(cable, gauge)
+        until(lambda: status_of(gauge) is GaugeStatus.WAITING, 2.0)
+        assert "says nothing" in gauge.detail
+
+
+@needs_pty
+@pytest.mark.parametrize("sent", [b"\n", b"\r"])
+def test_a_gauge_with_another_line_end_says_what_to_write(cable: PtyCable, sent: bytes) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, got):
+        while len(got.rejects) < 2:
+            cable.send(b"+12.34 mm" + sent)
+            time.sleep(0.01)
+        assert got.samples == []
+        assert status_of(gauge) is GaugeStatus.WAITING
+        assert f"alone, so try line_end = {json.dumps(sent.decode())}" in gauge.detail
+    line_end = sent.decode()
+    with listening(serial_profile(line_end=line_end), str(cable.path)) as (gauge, got):
+        while not got.samples:
+            cable.send(b"+12.34 mm" + sent)
+            time.sleep(0.01)
+        assert set(got.travels_mm) == {12.34}
+
+
+@needs_pty
+def test_the_halves_of_two_lines_with_a_pulled_cable_between_make_no_reading(
+    cable: PtyCable,
+) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, got):
+        send_until_live(cable, gauge)
+        cable.send(b"+1")
+        time.sleep(PAUSE_S + 0.2)
+        cable.send(b"2.34 mm\r\n+1.00 mm\r\n")
+        until(lambda: got.travels_mm[-1:] == [1.0])
+        assert set(got.travels_mm) == {0.0, 1.0}
+        (broken,) = got.rejects
+        assert "broke off" in broken.why
+
+
+@needs_pty
+def test_a_polled_answer_that_broke_off_does_not_run_into_the_next(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(request="?"), str(cable.path)) as (_, got):
+        for answer in (b"1", b"2.34\r\n", b"3.00\r\n"):
+            assert cable.heard() == b"?"
+            cable.send(answer)
+        until(lambda: bool(got.travels_mm))
+        assert got.travels_mm == [3.0]
+        assert [reject.raw for reject in got.rejects] == ["1"]
+
+
+@needs_pty
+def test_a_megabyte_of_rubbish_is_survived_and_the_next_lines_are_read(cable: PtyCable) -> None:
+    cable.plug()
+    noise = Random(7)
+    with listening(serial_profile(), str(cable.path)) as (gauge, got):
+        send_until_live(cable, gauge)
+        for _ in range(1_000):
+            cable.send(noise.randbytes(1_000))
+        cable.send(b"\r\n+1.00 mm\r\n")
+        until(lambda: got.travels_mm[-1:] == [1.0])
+        assert set(got.travels_mm) == {0.0, 1.0}
+        assert sum(len(reject.raw) for reject in got.rejects) > 900_000
 
 
 @needs_pty

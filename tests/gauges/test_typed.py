@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from cockpit.gauges import GaugeStatus, Reject, Sample, TypedGauge
-from cockpit.profiles import GaugeProfile
+from cockpit.profiles import GaugeProfile, load_gauge
 from cockpit.units import LengthUnit
 from tests.gauges.lines import status_of
 
@@ -47,6 +47,17 @@ def test_units_are_those_of_the_operator(
 
 def test_the_sense_of_the_profile_holds_for_typing_too() -> None:
     assert typed_gauge(reverse=True, unit="in").type("-1") == Sample(7.0, 25.4, "-1")
+
+
+def test_a_gauge_that_types_is_in_its_own_unit_whatever_the_screen_shows() -> None:
+    shipped = load_gauge("typed-by-gauge")
+    for profile in (shipped, shipped.model_copy(update={"unit": LengthUnit.INCH})):
+        gauge = TypedGauge(profile, lambda: 7.0)
+        in_mm = 25.4 if profile.unit is LengthUnit.INCH else 1.0
+        for shown in LengthUnit:
+            assert gauge.type("+1.00\r\n", shown) == Sample(7.0, in_mm, r"+1.00\r\n")
+            assert gauge.type("1.00 in", shown) == Sample(7.0, 25.4, "1.00 in")
+            assert gauge.type("1.00 mm", shown) == Sample(7.0, 1.0, "1.00 mm")
 
 
 @pytest.mark.parametrize("text", ["", "twelve", "1,5", "nan", "9999 in", "\x1b[2J\ud800"])

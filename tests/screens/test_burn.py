@@ -175,6 +175,20 @@ async def test_a_typed_reading_is_taken_as_it_was_shown(tmp_path: Path) -> None:
         assert hands.in_hand().live.state().travel_mm == shown == 6.35
 
 
+async def test_what_a_gauge_types_is_in_its_own_unit_whatever_the_screen_shows(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed-by-gauge") as hands:
+        await hands.press("u")
+        await hands.big()
+        await hands.type("+6.35")
+        assert hands.app.unit is LengthUnit.INCH
+        assert "6.35 mm = 0.2500 in" in hands.shown()
+        await hands.press("enter")
+        await hands.looks()
+        assert hands.in_hand().live.state().travel_mm == 6.35
+
+
 async def test_a_wrong_reading_is_said_beside_the_field_and_kept(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed") as hands:
         await hands.big()

@@ -98,7 +98,7 @@ async def test_one_press_goes_on_with_typing_and_that_is_remembered(tmp_path: Pa
     async with cockpit_on(tmp_path, gauge="typed", stocked=False) as hands:
         await hands.press("ctrl+g")
         assert hands.screen_name == "GaugeScreen"
-        assert row(hands, "typed").startswith("►")
+        assert row(hands, "typed ").startswith("►")
         assert "go on, with readings typed by hand" in hands.big_key_line()
         assert "Plug the indicator in" in hands.part("asks")
         await hands.big()
@@ -115,9 +115,9 @@ async def test_the_gauge_that_moves_is_chosen_by_itself_and_taken_with_one_press
     async with cockpit_on(tmp_path, gauge="typed", stocked=False) as hands:
         await hands.press("ctrl+g")
         with gauge_at(dev / "other"), gauge_at(dev / "indicator") as indicator:
-            await wait(hands, lambda: hands.part("list").count("serial-decimal") == 2)
+            await wait(hands, lambda: hands.part("list").count("serial-units") == 2)
             assert "Move the head" in hands.part("asks")
-            assert row(hands, "typed").startswith("►"), "nothing has moved yet"
+            assert row(hands, "typed ").startswith("►"), "nothing has moved yet"
             indicator.line = b"+3.25 mm\r\n"
             await wait(hands, lambda: row(hands, "indicator").startswith("►"))
             assert row(hands, "indicator").endswith("3.25 mm  moves")
@@ -125,7 +125,7 @@ async def test_the_gauge_that_moves_is_chosen_by_itself_and_taken_with_one_press
             assert hands.screen.query_one(BlockFigures).text == "3.25"
             assert "Does the indicator show the figure below?" in hands.part("asks")
             assert "It moved 1.25 mm down" in hands.part("heard")
-            assert f"use serial-decimal on ...{str(dev / 'indicator')[-21:]}" in (
+            assert f"use serial-units on ...{str(dev / 'indicator')[-21:]}" in (
                 hands.big_key_line()
             )
             await hands.press("u")
@@ -135,10 +135,8 @@ async def test_the_gauge_that_moves_is_chosen_by_itself_and_taken_with_one_press
             assert isinstance(hands.floor.gauge, SerialGauge)
             gauge = hands.floor.gauge
             await wait(hands, lambda: gauge.status is GaugeStatus.LIVE)
-            assert f"serial-decimal on {dev / 'indicator'}" in hands.part("facts")
-    assert remembered(tmp_path) == GaugeChoice(
-        profile="serial-decimal", port=str(dev / "indicator")
-    )
+            assert f"serial-units on {dev / 'indicator'}" in hands.part("facts")
+    assert remembered(tmp_path) == GaugeChoice(profile="serial-units", port=str(dev / "indicator"))
 
 
 @needs_pty
@@ -265,7 +263,7 @@ async def test_in_a_shift_the_other_gauge_is_seen_before_work_goes_on_and_the_lo
         assert shift is not None
         assert shift.gauge == "typed"
         last = questions.daily_checks(hands.floor.store.connection, shift.id)[-1]
-        assert last.word == "serial-decimal: the gauge reads 4.00 mm"
+        assert last.word == "serial-units: the gauge reads 4.00 mm"
 
 
 async def test_a_choice_that_can_not_be_kept_holds_for_now_and_says_so(tmp_path: Path) -> None:
@@ -299,7 +297,7 @@ async def test_it_fits_every_size_with_more_ports_than_there_is_room_for(
             await wait(hands, lambda: row(hands, "zz").startswith("►"))
             await at_every_size(hands)
             await hands.looks()
-            assert "serial-decimal understands it" in hands.shown().replace("\n", " ")
+            assert "serial-units and serial-decimal" in " ".join(hands.shown().split())
             assert any(line.lstrip().startswith("►") for line in hands.lines()), hands.shown()
     for cable in cables:
         cable.unplug()

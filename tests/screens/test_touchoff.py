@@ -4,6 +4,7 @@ from cockpit.burn.calls import Call
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.steps import Step
 from cockpit.log import questions
+from cockpit.widgets.quantity_input import QuantityInput
 from tests.screens.hands import Hands, cockpit_on
 
 
@@ -129,6 +130,20 @@ async def test_a_figure_is_typed_in_the_operators_unit(tmp_path: Path) -> None:
         wear_in = round(hands.in_hand().live.state().wear.wear_mm / 25.4, 3)
         await hands.say(f"{wear_in}")
         assert measured(hands) == [(MarkKind.TOUCH, round(wear_in * 25.4, 3))]
+
+
+async def test_what_the_gauge_types_is_in_its_unit_and_what_a_person_measures_in_the_shown(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed-by-gauge") as hands:
+        await hands.press("u", "t")
+        field = hands.screen.query_one(QuantityInput)
+        await hands.type("0.25")
+        assert field.understood.mm == 0.25
+        field.clear()
+        await hands.press("l")
+        await hands.type("0.25")
+        assert field.understood.mm == 6.35
 
 
 async def test_measuring_again_finds_the_field_ready(tmp_path: Path) -> None:

@@ -28,23 +28,23 @@ def test_a_first_start_leads_to_the_gauge_and_the_next_one_uses_it(tmp_path: Pat
             terminal.type(indicator.port)
             operator.offers("listen to it")
             terminal.press("enter")
-            operator.sees(rf"serial-decimal +{indicator.port} +-2\.00 mm")
+            operator.sees(rf"serial-units +{indicator.port} +-2\.00 mm")
             operator.offers("go on, with readings typed by hand")
             indicator.say("touch")
-            operator.sees(rf"► serial-decimal +{indicator.port} +\S+ mm +moves")
-            operator.space(rf"use serial-decimal on {indicator.port}(?m:$)", after_s=AFTER_LIVE_S)
-            operator.sees(f"gauge +serial-decimal on {indicator.port}")
+            operator.sees(rf"► serial-units +{indicator.port} +\S+ mm +moves")
+            operator.space(rf"use serial-units on {indicator.port}(?m:$)", after_s=AFTER_LIVE_S)
+            operator.sees(f"gauge +serial-units on {indicator.port}")
             leaves(operator)
         assert json.loads((data / "gauge.json").read_text("utf-8")) == {
-            "profile": "serial-decimal",
+            "profile": "serial-units",
             "port": indicator.port,
         }
         with cockpit(data) as terminal:
             operator = Operator(terminal, indicator)
-            operator.sees(f"gauge +serial-decimal on {indicator.port}")
+            operator.sees(f"gauge +serial-units on {indicator.port}")
             # The last of its checks confirms itself only when the gauge is heard.
             operator.open_shift()
-            operator.sees("gauge serial-decimal")
+            operator.sees("gauge serial-units")
             leaves(operator)
 
 
@@ -53,7 +53,7 @@ def test_a_port_alone_leads_to_the_guide_to_it_and_one_press_types_by_hand(tmp_p
     with Indicator(tmp_path / "truth.csv", "--inch") as indicator:
         with cockpit(data, "--port", indicator.port) as terminal:
             operator = Operator(terminal, indicator)
-            operator.sees(rf"serial-decimal +{indicator.port} +-\d\.\d\d mm")
+            operator.sees(rf"serial-units +{indicator.port} +-\d\.\d\d mm")
             operator.space("go on, with readings typed by hand")
             operator.sees("gauge +typed")
             leaves(operator)

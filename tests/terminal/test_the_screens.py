@@ -128,6 +128,28 @@ def test_without_its_port_the_cockpit_opens_and_says_so_at_the_arc(tmp_path: Pat
         assert terminal.wait_exit() == 0
 
 
+def test_what_a_gauge_types_in_one_go_is_read_in_its_own_unit(tmp_path: Path) -> None:
+    gauge = "typed-by-gauge"
+    hole_at_the_pilot(tmp_path, gauge)
+    with cockpit(tmp_path, "--gauge", gauge) as terminal:
+        operator = Operator(terminal)
+        operator.space("foot 2: guard on, then the pilot burn")
+        operator.guard()
+        operator.offers("arc on: a short pilot burn")
+        terminal.press("u")
+        operator.sees(r"target 0\.\d{4}")
+        operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
+        operator.sees("ARC ON")
+        for number, reading in enumerate(("-0.25", "+0.50", "0.75 mm"), start=1):
+            terminal.type(f"{reading}\r")
+            operator.sees(rf"\b{number} readings")
+        terminal.press("ctrl+q")
+        assert terminal.wait_exit() == 0
+    with closing(sqlite3.connect(tmp_path / "shop.sqlite3")) as connection:
+        travels = connection.execute("SELECT travel_um FROM readings ORDER BY seq").fetchall()
+    assert travels == [(-250,), (500,), (750,)]
+
+
 def opened_on(data: Path) -> subprocess.CompletedProcess[str]:
     """The cockpit asked to open on this log, as a script would."""
     command = [sys.executable, "-m", "cockpit", "--data", str(data)]
