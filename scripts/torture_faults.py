@@ -1,0 +1,116 @@
+"""What goes wrong in a round. Each takes the shop while its cockpit runs, and sees it through."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+from torture_shop import BACK_S, PATIENCE_S, Shop
+
+from tests.terminal.shop import PATIENCE_S as GAUGE_PATIENCE_S
+
+#: How long the plug is out, garbage comes, s. A gauge is called silent after 1 s.
+OUT_S = (1.0, 4.0)
+GARBAGE_S = (0.5, 3.0)
+#: With the arc on and the line down for so long, the silence must have been called, s.
+SILENT_BY_S = 2.0
+
+
+def kill(shop: Shop) -> None:
+    """SIGKILL, at any moment, or a moment after a key."""
+    assert shop.operator is not None
+    if shop.chance.random() < 0.6:
+        hand = shop.operator
+        shop.walk_until(lambda _: bool(hand.pressed), 2.0)
+        time.sleep(shop.chance.uniform(0.0, 0.06))
+    if shop.runs:
+        shop.kill()
+
+
+def unplug(shop: Shop) -> None:
+    """The line is gone for a while; the burn goes on."""
+    out_s = shop.chance.uniform(*OUT_S)
+    began_s = time.time()
+    shop.machine(f"unplug {out_s:.3f}")
+    _without_a_line(shop, out_s)
+    _comes_back(shop, began_s, began_s + out_s)
+
+
+def replace_gauge(shop: Shop) -> None:
+    """The gauge is switched off and on again: another one, behind the same name."""
+    out_s = shop.chance.uniform(*OUT_S)
+    began_s = time.time()
+    shop.stop_gauge()
+    _without_a_line(shop, out_s, hands=False)
+    shop.start_gauge()
+    _comes_back(shop, began_s, time.time())
+
+
+def garbage(shop: Shop) -> None:
+    """Noise instead of readings."""
+    lasts_s = shop.chance.uniform(*GARBAGE_S)
+    began_s = time.time()
+    shop.machine(f"garbage {lasts_s:.3f}")
+    _without_a_line(shop, lasts_s)
+    _comes_back(shop, began_s, began_s + lasts_s)
+
+
+def _without_a_line(shop: Shop, lasts_s: float, *, hands: bool = True) -> None:
+    """Keys answer, and with the arc on the silence is called. ``hands``: work goes on besides."""
+    assert shop.operator is not None
+    until_s, since_s = time.monotonic() + lasts_s, time.monotonic()
+    _answers_a_key(shop)
+    was_called = False
+    while shop.runs and (left_s := until_s - time.monotonic()) > 0:
+        if shop.operator.look.arc_on or not hands:
+            shop.wait(min(0.1, left_s))
+        else:
+            shop.walk(min(0.1, left_s))
+        if not shop.operator.look.arc_on:
+            since_s = time.monotonic()
+        was_called |= "silent" in shop.operator.look.calls
+        if shop.judge_times and time.monotonic() - since_s > SILENT_BY_S and not was_called:
+            shop.find(f"the arc is on, no reading for {SILENT_BY_S:g} s, and silence is not called")
+
+
+def _answers_a_key(shop: Shop) -> None:
+    """A key that harms nobody changes the screen."""
+    assert shop.operator is not None
+    before = shop.operator.see().text
+    if shop.operator.look.kind in ("?", "help", "word", "palette", "ticket", "shift"):
+        return
+    shop.operator.press("?")
+    until_s = time.monotonic() + PATIENCE_S
+    while shop.runs and time.monotonic() < until_s:
+        if shop.operator.see().kind == "help":
+            shop.operator.press("escape")
+            return
+        time.sleep(0.02)
+    if shop.runs:
+        shop.find(f"no key answers:\n{before}")
+
+
+def _comes_back(shop: Shop, began_s: float, back_s: float) -> None:
+    """Readings come again; how soon, on this computer's clock."""
+    until_s = time.time() + GAUGE_PATIENCE_S
+    while shop.runs and time.time() < until_s:
+        shop.wait(0.1)
+        if sent := shop.sent_since(back_s):
+            shop.faults.append((began_s, sent[0].wall_s))
+            after_s = sent[0].wall_s - back_s
+            shop.tally.back_s.append(after_s)
+            if shop.judge_times and after_s > BACK_S:
+                shop.find(f"the gauge was heard again only after {after_s:.2f} s")
+            return
+    shop.faults.append((began_s, time.time()))
+    if shop.runs:
+        shop.find("the gauge is not heard any more")
+
+
+Strike = Callable[[Shop], None]
+#: Each kind of fault, and what may come of it.
+FAULTS: dict[str, tuple[Strike, ...]] = {
+    "killed": (kill,),
+    "unplugged": (unplug, unplug, replace_gauge),
+    "garbage": (garbage,),
+}
