@@ -43,6 +43,8 @@ def replace_gauge(shop: Shop) -> None:
     shop.stop_gauge()
     _without_a_line(shop, out_s, hands=False)
     shop.start_gauge()
+    if shop.operator is not None and shop.operator.look.arc_on:
+        shop.machine("burn")
     _comes_back(shop, began_s, time.time())
 
 
@@ -76,9 +78,9 @@ def _without_a_line(shop: Shop, lasts_s: float, *, hands: bool = True) -> None:
 def _answers_a_key(shop: Shop) -> None:
     """A key that harms nobody changes the screen."""
     assert shop.operator is not None
-    before = shop.operator.see().text
-    if shop.operator.look.kind in ("?", "help", "word", "palette", "ticket", "shift"):
-        return
+    before = shop.operator.see()
+    if before.is_typing or before.kind in ("?", "help", "word", "palette", "ticket", "shift"):
+        return  # it would be typed, or there is nothing to see
     shop.operator.press("?")
     until_s = time.monotonic() + PATIENCE_S
     while shop.runs and time.monotonic() < until_s:
@@ -87,7 +89,7 @@ def _answers_a_key(shop: Shop) -> None:
             return
         time.sleep(0.02)
     if shop.runs:
-        shop.find(f"no key answers:\n{before}")
+        shop.find(f"no key answers:\n{before.text}")
 
 
 def _comes_back(shop: Shop, began_s: float, back_s: float) -> None:

@@ -287,7 +287,7 @@ class Operator:
         elif offered_touch(look) is not None and self.stuck_s > 0.5:
             self.press("space")
         elif look.offer == "take it":
-            self.press("enter")
+            self.press("ctrl+u" if "✗" in look.text else "enter")
 
     def _outcome(self, look: Look) -> None:
         if "Press the number" in look.text:
@@ -304,7 +304,8 @@ class Operator:
             self.press("escape")
             return
         text = f"word {time.time_ns()}"
-        self.terminal.press("ctrl+u")
+        self.press("ctrl+u")  # whatever was typed out of turn
+        time.sleep(BETWEEN_PRESSES_S)
         self.type(text)
         until_s = time.monotonic() + 2.0
         while time.monotonic() < until_s and self.see().kind == "word":

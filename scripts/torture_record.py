@@ -37,6 +37,9 @@ _COUNTS = {
     "hole": "SELECT count(*) FROM holes h JOIN tickets t ON t.hole_id = h.id WHERE t.label = :of",
     "step": f"SELECT count(*) FROM steps WHERE {_OF} AND step = :says",
     "plan": f"SELECT count(*) FROM plans WHERE {_OF}",
+    "check": f"SELECT count(*) FROM checks WHERE {_OF} AND title = :says",
+    "daily": "SELECT count(*) FROM checks WHERE hole_id IS NULL AND title = :says",
+    "cleaned": f"SELECT count(*) FROM checks WHERE {_OF} AND item LIKE 'clean-out %'",
     "arc on": f"SELECT min((SELECT count(*) FROM burns WHERE {_OF}), "
     f"(SELECT count(*) FROM marks WHERE {_OF} AND mark = 'start'))",
     "arc off": "SELECT min((SELECT count(*) FROM burn_ends e JOIN burns b ON b.id = e.burn_id "
@@ -47,8 +50,6 @@ _COUNTS = {
     "note": f"SELECT count(*) FROM notes WHERE {_OF} AND text = :says",
     "call": f"SELECT count(*) FROM calls WHERE {_OF} AND call = :says",
 }
-_CHECKS = f"SELECT count(*) FROM checks WHERE {_OF} AND title = :says"
-_DAILY = "SELECT count(*) FROM checks WHERE hole_id IS NULL AND title = :says"
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +227,8 @@ class Record:
             return
         told = self._truth.between(burn.kept[0][0] - LATE_S, burn.kept[-1][0] + EARLY_S)
         theirs, ours = [one.travel_um for one in told], [um for _, um in burn.kept]
-        ends = [at for at in range(len(theirs)) if theirs[at : at + len(ours)] == ours]
+        places = range(len(theirs) - len(ours) + 1)
+        ends = [at for at in places if theirs[at : at + len(ours)] == ours]
         if ends:
             kept.last_s = told[ends[-1] + len(ours) - 1].wall_s
             return
@@ -244,8 +246,7 @@ class Record:
 
 def _count(log: sqlite3.Connection, claim: Claim) -> int:
     what, of, says = claim
-    sql = _COUNTS.get(what) or (_CHECKS if of else _DAILY)
-    (count,) = log.execute(sql, {"of": of, "says": says}).fetchone()
+    (count,) = log.execute(_COUNTS[what], {"of": of, "says": says}).fetchone()
     return int(count or 0)
 
 

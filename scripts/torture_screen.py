@@ -60,6 +60,7 @@ class Look:
     of: int = 0
     item: str = ""
     offer: str = ""
+    is_typing: bool = False
     keys: str = ""
     calls: frozenset[str] = frozenset()
     arc_on: bool | None = None
@@ -101,6 +102,7 @@ def read_screen(text: str) -> Look:
         of=int(numbers[2]) if numbers else 0,
         item=rows[2].strip() if kind in LISTS else "",
         offer=offer[2] if offer else "",
+        is_typing=offer is not None and offer[1] == "ENTER",
         keys=rows[-1].strip(),
         calls=_calls(rows),
         arc_on=clock[1] == "ARC ON " if clock else None,

@@ -70,7 +70,7 @@ class Shop:
         self._port = folder / "port"
         self._truth = Truth(folder)
         self.record = Record(self.data, self._truth)
-        self._indicator = self._new_indicator()
+        self._indicator: Indicator | None = self._new_indicator()
         self._reported: set[str] = set()
         self.operator: Operator | None = None
 
@@ -82,12 +82,15 @@ class Shop:
     # The machine -------------------------------------------------------------------------------
 
     def machine(self, command: str) -> None:
-        """A line for the simulator."""
-        self._indicator.say(command)
+        """A line for the simulator; while it is switched off, nobody hears."""
+        if self._indicator is not None:
+            self._indicator.say(command)
 
     def stop_gauge(self) -> None:
         """The gauge is switched off; what it sent stays known."""
-        self._indicator.__exit__(None, None, None)
+        if self._indicator is not None:
+            self._indicator.__exit__(None, None, None)
+        self._indicator = None
 
     def start_gauge(self) -> None:
         """The gauge is switched on again, at the same port, over a hole that is not burnt yet."""

@@ -108,7 +108,7 @@ class Witness:
         same = (look.kind, look.label, look.of) == (before.kind, before.label, before.of)
         is_last = before.at == before.of and look.kind in AFTER_LIST[before.kind]
         if (same and look.at == before.at + 1) or (is_last and look.label == before.label):
-            self.claim("check", before.label, before.item)
+            self.claim(*_check(before))
             self._cleaning(before, 1)
         elif same and look.at == before.at - 1:
             self._cleaning(before, -1)
@@ -184,3 +184,10 @@ class Witness:
         for kind in look.calls - NOT_LOGGED - self._calls:
             self._there_is("call", look.label, kind)
         self._calls = look.calls
+
+
+def _check(look: Look) -> Claim:
+    """The answer that is asked for on this screen."""
+    if look.kind == "clean-out":
+        return "cleaned", look.label, ""
+    return "check" if look.label else "daily", look.label, look.item
