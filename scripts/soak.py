@@ -5,7 +5,7 @@
 
 The real program in a real terminal, a pretended indicator on a pseudo-terminal. Every second a key
 is pressed (U: the unit), and the time taken until the screen shows the other unit; every 10 s the
-size of the process is noted, as the system tells it. Some dozen times the arc goes off and on again.
+size of the process is noted, as the system tells it. A dozen times the arc goes off and on again.
 At the end the readings in the log are held against what was sent.
 
 The exit code is 1 when the process has grown by more than 5 MB after its first 5 minutes, when one
@@ -92,10 +92,11 @@ class Soak:
     def _break(self) -> None:
         """Arc off and on again; with a spot to look at, it is looked at in between."""
         self._operator.arc_off()
-        if "look at the spot" in self._operator.sees(r"SPACE +(arc on|guard off, look at the spot|touch)"):
+        if "look at the spot" in self._operator.sees(r"SPACE +(arc on|touch|.*at the spot)"):
             self._operator.space("guard off, look at the spot")
             self._operator.space("yes, centred")
             self._operator.guard()
+        self._operator.sees("A arc on again")
         self._operator.terminal.press("a")
         self._operator.sees("ARC ON")
         self._operator.indicator.say("burn")

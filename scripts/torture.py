@@ -73,7 +73,9 @@ def tell(tallies: "list[Tally]", lasted_s: float) -> int:
     """Print what came of it; return the number of findings."""
     rounds = sum((tally.rounds for tally in tallies), start=type(tallies[0].rounds)())
     total = sum(rounds.values())
-    print(f"torture: {total} rounds, {len(tallies)} shops, {lasted_s / max(total, 1):.1f} s a round")
+    print(
+        f"torture: {total} rounds, {len(tallies)} shops, {lasted_s / max(total, 1):.1f} s a round"
+    )
     for fault, many in sorted(rounds.items()):
         _line(fault, f"{many} rounds")
     lost = [one for tally in tallies for one in tally.lost_at_kills]

@@ -18,8 +18,9 @@ from cockpit.flow.clock import WallClock
 FILE = Path(sys.argv[1])
 
 
-def utc(_clock: WallClock) -> datetime:
+def utc(self: WallClock) -> datetime:
     """The date, as somebody who set the clock wrong would see it."""
+    del self  # as the method that it stands for
     return datetime.now(UTC) + timedelta(seconds=float(FILE.read_text("ascii") or 0))
 
 

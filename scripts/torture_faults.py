@@ -12,6 +12,14 @@ from tests.terminal.shop import PATIENCE_S as GAUGE_PATIENCE_S
 #: How long the plug is out, garbage comes, s. A gauge is called silent after 1 s.
 OUT_S = (1.0, 4.0)
 GARBAGE_S = (0.5, 3.0)
+#: How far the date is off, s; and how often it is put wrong rather than right.
+OFF_S = (3600.0, 5 * 86400.0)
+WRONG = 0.7
+#: How long the disk is full; how often the program is killed meanwhile; and how long what waited
+#: may take to be written once it is freed, s of a program that has said nothing against it.
+FULL_S = (1.0, 5.0)
+KILLED_WHILE_FULL = 0.15
+SETTLES_S = 0.6
 #: With the arc on and the line down for so long, the silence must have been called, s.
 SILENT_BY_S = 2.0
 
@@ -109,10 +117,43 @@ def _comes_back(shop: Shop, began_s: float, back_s: float) -> None:
         shop.find("the gauge is not heard any more")
 
 
+def wrong_date(shop: Shop) -> None:
+    """The clock on the wall is put hours or days ahead or back, or right again."""
+    off_s = 0.0
+    if shop.chance.random() < WRONG:
+        off_s = shop.chance.choice((-1, 1)) * shop.chance.uniform(*OFF_S)
+    shop.set_clock(off_s)
+    shop.walk(shop.chance.uniform(1.0, 3.0))
+
+
+def full_disk(shop: Shop) -> None:
+    """Nothing can be written for a while. What waits is written afterwards, unless a kill comes."""
+    began_s = time.time()
+    shop.witness.is_writable = False
+    free = shop.fill_disk()
+    shop.walk(shop.chance.uniform(*FULL_S))
+    if shop.runs and shop.chance.random() < KILLED_WHILE_FULL:
+        shop.kill()
+    free()
+    if not shop.runs:
+        return
+    shop.walk_until(lambda look: "log" not in look.calls, 0.3)
+    until_s = time.monotonic() + PATIENCE_S
+    while shop.runs and shop.says_it_cannot_write() and time.monotonic() < until_s:
+        shop.walk(0.2)
+    if shop.runs and shop.says_it_cannot_write():
+        shop.find(f"{time.time() - began_s:.0f} s after the disk was freed nothing is written")
+    if shop.runs:
+        shop.wait(SETTLES_S)
+        shop.witness.written()
+
+
 Strike = Callable[[Shop], None]
 #: Each kind of fault, and what may come of it.
 FAULTS: dict[str, tuple[Strike, ...]] = {
     "killed": (kill,),
     "unplugged": (unplug, unplug, replace_gauge),
     "garbage": (garbage,),
+    "clock set": (wrong_date,),
+    "disk full": (full_disk,),
 }

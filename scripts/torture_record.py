@@ -15,6 +15,7 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from difflib import SequenceMatcher
+from itertools import pairwise
 from pathlib import Path
 
 from torture_witness import Claim
@@ -219,9 +220,7 @@ class Record:
                 return
             at += 1
 
-    def _none_was_left_out(
-        self, kept: Kept, burn: Burn, faults: list[tuple[float, float]]
-    ) -> None:
+    def _none_was_left_out(self, kept: Kept, burn: Burn, faults: list[tuple[float, float]]) -> None:
         """A burn's readings follow one another as they were sent; only the line's faults part."""
         if not burn.kept:
             return
@@ -234,7 +233,7 @@ class Record:
             return
         blocks = SequenceMatcher(None, theirs, ours, autojunk=False).get_matching_blocks()[:-1]
         kept.last_s = told[blocks[-1].a + blocks[-1].size - 1].wall_s if blocks else None
-        for one, other in zip(blocks, blocks[1:], strict=False):
+        for one, other in pairwise(blocks):
             gap = told[one.a + one.size : other.a]
             kept.lost += len(gap)
             if gap and not _is_about(faults, gap[0].wall_s, gap[-1].wall_s):

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 COVERS = {
     "help": "The keys of this screen",
     "word": "ENTER keeps it   ESC does not",
-    "palette": "Search for commands",
+    "palette": "🔎",
 }
 #: Screens without a hole, by how their title begins.
 PLAIN = {
@@ -128,7 +128,7 @@ def _which(title: str) -> tuple[str, str]:
 
 
 def _begins(field: str, name: str) -> bool:
-    return field == name or field.startswith(f"{name} ") and field[len(name) + 1].isdigit()
+    return field == name or (field.startswith(f"{name} ") and field[len(name) + 1].isdigit())
 
 
 def _calls(rows: list[str]) -> frozenset[str]:

@@ -6,6 +6,8 @@ on, and holds the log against what was sent and what was confirmed.
 
 from __future__ import annotations
 
+import contextlib
+import resource
 import shutil
 import subprocess
 import sys
@@ -33,6 +35,9 @@ PATIENCE_S = 20.0
 BACK_S = 2.0
 #: The program is asked to look over its own log every so many rounds.
 VERIFIES_EVERY = 5
+#: A small disk holds so much; this file fills it.
+DISK_BYTES = 64 * 2**20
+FILLER = "filler"
 
 
 @dataclass
@@ -65,6 +70,8 @@ class Shop:
         self._number, self._seed, self._folder = number, seed, folder
         self._round, self._fault = 0, ""
         self.data.mkdir(parents=True)
+        # On a small disk of its own the log of every second shop; the others' on the usual one.
+        self._has_disk = number % 2 == 0 and self._mount()
         self._clock = folder / "clock"
         self._clock.write_text("0", encoding="ascii")
         self._port = folder / "port"
@@ -108,6 +115,48 @@ class Shop:
         new.write_text(f"{off_s}", encoding="ascii")
         new.replace(self._clock)
 
+    # The disk ----------------------------------------------------------------------------------
+
+    def _mount(self) -> bool:
+        """Put the log on a small disk of its own, where that can be done."""
+        size = f"size={DISK_BYTES}"
+        command = ["mount", "-t", "tmpfs", "-o", size, "torture", str(self.data)]
+        return (
+            shutil.which("mount") is not None
+            and not subprocess.run(command, capture_output=True, check=False).returncode
+        )
+
+    def fill_disk(self) -> Callable[[], None]:
+        """Let nothing more be written; return what lets it again."""
+        if self._has_disk and self.chance.random() < 0.5:
+            return self._fill_with_a_file()
+        assert self.terminal is not None
+        pid = self.terminal.process.pid
+        _, most = resource.prlimit(pid, resource.RLIMIT_FSIZE)
+        wal = self.record.path.with_name(f"{self.record.path.name}-wal")
+        size = wal.stat().st_size if wal.exists() else 0
+        # No byte more in any file, or a little room where the log grows.
+        limit = self.chance.choice((0, size, size + self.chance.randrange(65536)))
+        resource.prlimit(pid, resource.RLIMIT_FSIZE, (limit, most))
+
+        def free() -> None:
+            with contextlib.suppress(ProcessLookupError):
+                resource.prlimit(pid, resource.RLIMIT_FSIZE, (most, most))
+
+        return free
+
+    def _fill_with_a_file(self) -> Callable[[], None]:
+        filler = self.data / FILLER
+        with contextlib.suppress(OSError), filler.open("wb", buffering=0) as file:
+            while True:
+                file.write(bytes(4096))
+        return filler.unlink
+
+    def says_it_cannot_write(self) -> bool:
+        """Whether the screen says so."""
+        look = self.operator.look if self.operator else None
+        return look is not None and ("log" in look.calls or "be written" in look.text)
+
     # The cockpit -------------------------------------------------------------------------------
 
     @property
@@ -132,9 +181,7 @@ class Shop:
         """Let the operator work on for so long."""
         self.walk_until(lambda _: False, lasts_s)
 
-    def walk_until(
-        self, seen: Callable[[Look], bool], within_s: float, *, why: str = ""
-    ) -> bool:
+    def walk_until(self, seen: Callable[[Look], bool], within_s: float, *, why: str = "") -> bool:
         """Work on until the screen shows something; ``why``: what it is a finding to miss."""
         until_s = time.monotonic() + within_s
         while time.monotonic() < until_s:
@@ -195,7 +242,7 @@ class Shop:
 
     # Rounds ------------------------------------------------------------------------------------
 
-    def round(self, number: int, fault: str, strike: Callable[["Shop"], None]) -> None:
+    def round(self, number: int, fault: str, strike: Callable[[Shop], None]) -> None:
         """One round with one fault."""
         self._round, self._fault = number, fault
         self.tally.rounds[fault] += 1
@@ -220,6 +267,9 @@ class Shop:
         self._compare_all()
         self.tally.sent = len(self._truth.sent)
         self.tally.confirmed = self.witness.confirmed
+        if self._has_disk:
+            shutil.copytree(self.data, self._folder / "log", ignore=shutil.ignore_patterns(FILLER))
+            subprocess.run(["umount", str(self.data)], check=False)
 
     # Checks ------------------------------------------------------------------------------------
 
@@ -285,7 +335,7 @@ class Shop:
         self.tally.findings.append(f"{where}: {what}")
         print(f"FINDING ({where}): {what}", flush=True)
         folder = self._folder / f"finding-{len(self.tally.findings)}"
-        shutil.copytree(self.data, folder)
+        shutil.copytree(self.data, folder, ignore=shutil.ignore_patterns(FILLER))
         if self.operator is not None:
             said = [what, *self.operator.diary, f"{time.time():.3f}", self.operator.look.text]
             (folder / "told.txt").write_text("\n".join(said), encoding="utf-8")

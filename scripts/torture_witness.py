@@ -119,9 +119,14 @@ class Witness:
 
     def _step(self, before: Look, look: Look) -> None:
         """From step to step of one hole."""
-        if look.kind == before.kind or look.label != before.label or "override" in (
-            look.kind,
-            before.kind,
+        if (
+            look.kind == before.kind
+            or look.label != before.label
+            or "override"
+            in (
+                look.kind,
+                before.kind,
+            )
         ):
             return
         if look.kind in STEPS and before.kind in STEPS:
@@ -161,11 +166,11 @@ class Witness:
 
     def _arc(self, before: Look | None, look: Look) -> None:
         """The arc clock, and what it counted."""
-        if before is not None and before.arc_on and look.label == before.label:
-            if look.arc_on is False:
-                self.claim("arc off", look.label)
-                if self._shown:
-                    self._there_are(look.label, self._shown[-1][1])
+        was_on = before is not None and before.arc_on and look.label == before.label
+        if was_on and look.arc_on is False:
+            self.claim("arc off", look.label)
+            if self._shown:
+                self._there_are(look.label, self._shown[-1][1])
         if look.arc_on and not (before and before.arc_on):
             if before is not None and before.arc_on is False and before.label == look.label:
                 self.claim("arc on", look.label)
