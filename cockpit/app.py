@@ -61,6 +61,8 @@ class CockpitApp(App[None]):
         self.unit = LengthUnit.MM
         self.muted = False
         self.trouble = ""
+        #: Whether the operator has been told what is lost by leaving.
+        self._lost_is_known = False
         self.draft: Draft | None = None
 
     def on_mount(self) -> None:
@@ -102,10 +104,23 @@ class CockpitApp(App[None]):
             self.go(screen_for(self.hole))
 
     def action_leave(self) -> None:
-        """Put the hole down and leave the cockpit."""
-        if self.hole is not None:
-            self.hole.leave()
+        """Put the hole down and leave the cockpit; what can't be kept is said once before."""
+        try:
+            if self.hole is not None:
+                self.hole.leave()
+        except LogError as error:
+            if not self._lost_is_known:
+                self._lost_is_known = True
+                self.complain(f"{error} Leave again to leave without them.")
+                return
         self.exit()
+
+    def complain(self, sentence: str) -> None:
+        """Show what is wrong on the screen of the way, whatever lies over it."""
+        for screen in reversed(self.screen_stack):
+            if isinstance(screen, StepScreen):
+                screen.complain(sentence)
+                return
 
     def take_in(self) -> None:
         """Take in a hole: go on with the ticket that was left, or carry over from the last."""
@@ -167,6 +182,10 @@ class CockpitApp(App[None]):
         if self.is_headless:
             super()._handle_exception(error)
             return
+        with suppress(Exception):
+            # What waits for the disk must not be lost to somebody else's mistake.
+            if self.hole is not None:
+                self.hole.leave()
         path = self.floor.store.path.parent / "trouble.txt"
         with suppress(OSError), path.open("a", encoding="utf-8") as file:
             traceback.print_exception(error, file=file)

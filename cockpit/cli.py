@@ -83,6 +83,8 @@ def make_parser() -> argparse.ArgumentParser:
     _log(add("log", help="the shift log, a hole a row"))
     _rehearse(add("rehearse", help="one whole invented hole, without a screen"))
     _verify(add("verify", help="profiles, log and gauge: what is wrong"))
+    _backup(add("backup", help="a checked copy of the log, also while it is in use"))
+    _restore(add("restore", help="put a copy in the place of a log that is damaged"))
     return parser
 
 
@@ -182,9 +184,24 @@ def _rehearse(parser: argparse.ArgumentParser) -> None:
 def _verify(parser: argparse.ArgumentParser) -> None:
     _which_log(parser)
     add, suppress = parser.add_argument, argparse.SUPPRESS
+    add("--mend", action="store_true", help="put right what needs no copy of the log")
     add("--gauge", metavar="NAME", default=suppress, help="gauge profile to listen to; else none")
     add("--port", metavar="URL", default=suppress, help=PORT)
     parser.set_defaults(run="cockpit.commands.verify:run")
+
+
+def _backup(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", type=Path, metavar="FILE", help="the copy to make")
+    _which_log(parser)
+    parser.set_defaults(run="cockpit.commands.backup:run")
+
+
+def _restore(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "file", nargs="?", type=Path, metavar="FILE", help="the copy; else the newest sound one"
+    )
+    _which_log(parser)
+    parser.set_defaults(run="cockpit.commands.backup:restore")
 
 
 def _which_log(parser: argparse.ArgumentParser) -> None:

@@ -6,18 +6,20 @@ in its text, is not repeated while it stands, and clears with hysteresis.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
 
 class CallKind(StrEnum):
-    """The calls, most important first."""
+    """The calls, most important first; ``log`` is not the tracker's, but the live burn's."""
 
     LIMIT = "limit"
     THROUGH = "through"
     PILOT = "pilot"
     TARGET = "target"
     SILENT = "silent"
+    LOG = "log"
     SHORT = "short"
     STALLED = "stalled"
     NEAR = "near"
@@ -32,6 +34,7 @@ ACTION = {
     CallKind.PILOT: "deep enough for a pilot: arc off, look at the spot",
     CallKind.TARGET: "target may be reached: arc off, touch off",
     CallKind.SILENT: "gauge silent: check the gauge; the clock runs on",
+    CallKind.LOG: "log can't be written: free the disk; kept in memory till then",
     CallKind.SHORT: "electrode too short: arc off, change the electrode",
     CallKind.STALLED: "no advance: lift, flush, look at tip and ground",
     CallKind.NEAR: "near target: hand on the switch",
@@ -79,7 +82,12 @@ class Board:
     @property
     def standing(self) -> tuple[Call, ...]:
         """The calls that stand, most important first."""
-        return tuple(sorted(self._standing.values(), key=lambda call: PRIORITY[call.kind]))
+        return in_order(self._standing.values())
+
+
+def in_order(calls: Iterable[Call]) -> tuple[Call, ...]:
+    """Calls, most important first."""
+    return tuple(sorted(calls, key=lambda call: PRIORITY[call.kind]))
 
 
 def below(value: float, raise_at: float, clear_at: float) -> bool | None:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import argparse
 import csv
-import sqlite3
 import sys
+from contextlib import closing
 from operator import attrgetter
 
 from cockpit.commands.answer import existing_log, say, say_json, sentences
-from cockpit.log import questions
+from cockpit.log import LogError, questions
+from cockpit.log.opening import open_to_read
 from cockpit.log.rows import HoleRow
-from cockpit.log.store import LogError, Store
 from cockpit.units import write_clock
 
 #: Keys and columns, in their unit where they have one, and where a hole's row has them.
@@ -38,15 +38,8 @@ FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 def run(asked: argparse.Namespace) -> None:
     """Print the holes that were asked for, the newest first."""
     path = existing_log(asked.data, asked.demo)
-    with sentences(LogError), Store(path) as store:
-        try:
-            rows = questions.shift_log(
-                store.connection, first=asked.first, last=asked.last, text=asked.job
-            )
-        except sqlite3.Error as error:
-            raise LogError(
-                f"{path}: the log can't be read ({error}); run burn-cockpit verify on it."
-            ) from error
+    with sentences(LogError), closing(open_to_read(path)) as connection:
+        rows = questions.shift_log(connection, first=asked.first, last=asked.last, text=asked.job)
     if asked.json:
         for row in rows:
             say_json(as_json(row))

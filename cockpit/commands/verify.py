@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import argparse
+import shutil
 import sqlite3
 import time
 from collections.abc import Iterator
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
 
 from cockpit import locations, profiles
 from cockpit.commands import CommandError
 from cockpit.commands.answer import data_folder, say
-from cockpit.flow.past import past_burn
+from cockpit.flow.steps import Step
 from cockpit.gauges import GaugeError, make_gauge
 from cockpit.gauges.protocol import GaugeStatus
-from cockpit.log import questions
-from cockpit.log.store import LogError, Store
+from cockpit.log import LogError, backups, soundness
+from cockpit.log.lock import LogLock
+from cockpit.log.opening import open_to_read, open_to_write
+from cockpit.log.soundness import Fault
 from cockpit.profiles import ProfileError
 
 #: How long a gauge may take to be found, s.
 PATIENCE_S = 2.0
-
-_RESTORE = "{}; keep the file, and restore the last backup beside it"
 
 
 def run(asked: argparse.Namespace) -> None:
@@ -50,36 +54,56 @@ def _log(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:
         yield f"log {path}: none yet", None
         return
     try:
-        with Store(path) as store:
-            for pragma in ("integrity_check", "foreign_key_check"):
-                yield f"log {path} {pragma.replace('_', ' ')}", _pragma(store.connection, pragma)
-            yield f"log {path} traces", _traces(store.connection)
+        if asked.mend:
+            yield f"log {path} put right; a copy of it as it was: {_mend(path)}", None
+        with closing(open_to_read(path)) as connection:
+            for name, found in soundness.faults(connection):
+                yield f"log {path} {name}", _what_to_do(path, found)
+            yield f"log {path} steps", _what_to_do(path, _unknown_steps(connection))
     except LogError as error:
         yield "log", str(error)
+    for copy in backups.kept(path):
+        fault = backups.fault_of(copy)
+        yield f"copy {copy}", f"{fault}; delete it" if fault else None
 
 
-def _traces(connection: sqlite3.Connection) -> str | None:
-    """Whether every hole can be read and its trace played back."""
-    broken: list[str] = []
+def _what_to_do(path: Path, found: list[Fault]) -> str | None:
+    """What was found, and how to mend it; None when nothing was."""
+    if not found:
+        return None
+    what = "; ".join(fault.what for fault in found)
+    if all(fault.can_mend for fault in found):
+        return f"{what}. burn-cockpit verify --mend puts that right."
+    return f"{what}. {backups.offer(path)}"
+
+
+def _mend(path: Path) -> Path:
+    """Put right what needs no copy; returns where the log as it was is kept. Raises LogError."""
+    now = datetime.now(UTC)
+    before = path.with_name(f"{path.name}.before-mending-{now:%Y%m%dT%H%M%SZ}")
+    with LogLock(path), closing(open_to_write(path)) as connection:
+        try:
+            connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+            shutil.copyfile(path, before)
+            soundness.mend(connection)
+        except (OSError, sqlite3.Error) as error:
+            raise LogError(
+                f"{path}: can't be put right ({error}). {backups.offer(path)}"
+            ) from error
+    return before
+
+
+def _unknown_steps(connection: sqlite3.Connection) -> list[Fault]:
     try:
-        for row in questions.shift_log(connection):
-            try:
-                questions.page(connection, row.id)
-                past_burn(connection, row.id)
-            except ValueError:
-                broken.append(str(row.id))
-    except sqlite3.Error as error:
-        return _RESTORE.format(error)
-    return _RESTORE.format(f"can't be read: hole {', '.join(broken[:5])}") if broken else None
-
-
-def _pragma(connection: sqlite3.Connection, pragma: str) -> str | None:
-    try:
-        rows = connection.execute(f"PRAGMA {pragma}").fetchall()
+        steps = connection.execute("SELECT DISTINCT hole_id, step FROM steps").fetchall()
     except sqlite3.DatabaseError as error:
-        return _RESTORE.format(error)
-    found = [" ".join(" ".join(map(str, row)).split()) for row in rows if row[0] != "ok"]
-    return _RESTORE.format("; ".join(found[:3])) if found else None
+        return [Fault(f"can't be read ({error})")]
+    known = set(Step)
+    return [
+        Fault(f"hole {hole_id} stands at {step!r}, which is no step")
+        for hole_id, step in steps
+        if step not in known
+    ][: soundness.TOLD]
 
 
 def _gauge(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:

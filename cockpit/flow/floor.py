@@ -45,6 +45,8 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         self.machine_name, self.gauge_name = machine, gauge
         self.gauge: Gauge = make_gauge(profile, self.clock.s, port, seed)
         self.store = Store(folder / locations.LOG_NAME, self.clock.utc)
+        #: Why today's copy of the log could not be made; empty when it was.
+        self.no_copy = ""
         self.gauge.open()
 
     def __exit__(
@@ -77,11 +79,22 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         if not operator.strip():
             raise ValueError("The shift needs the operator's initials.")
         self.store.open_shift(operator.strip(), self.machine_name, self.gauge_name)
+        self._keep_copy()
         return self._shift()
 
     def close_shift(self, handover: str = "") -> None:
         """End the shift with a note for the next."""
         self.store.close_shift(self._shift().id, handover)
+        self._keep_copy()
+
+    def _keep_copy(self) -> None:
+        """Fold what is left to fold, and keep a copy of the log; a shift does not wait for that."""
+        self.no_copy = ""
+        try:
+            self.store.fold_all()
+            self.store.keep_copy()
+        except LogError as error:
+            self.no_copy = str(error)
 
     def daily_left(self) -> list[CheckItem]:
         """The daily checks not yet answered in this shift."""
@@ -119,7 +132,7 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
     def done_this_shift(self) -> list[HoleRow]:
         """Holes that were brought to an end since the shift began."""
-        return questions.finished_since(self.store.connection, self._shift().began_utc)
+        return questions.finished_in(self.store.connection, self._shift().id)
 
     def take_in_job(self, customer: str, reference: str, part: str) -> int:
         """Take in a part; return its id."""

@@ -386,8 +386,6 @@ class HoleInHand:
 
     def arc_starts(self) -> BurnState:
         """The operator has started the arc."""
-        for key in self._cleaned_out():
-            self.reopen_check(key)  # there is powder again, whatever the clock on the wall says
         return self.live.arc_starts(*self._this_burn())
 
     def _this_burn(self) -> tuple[BurnKind, float | None]:
@@ -416,11 +414,8 @@ class HoleInHand:
 
     def _is_electrode_out(self) -> bool:
         """Whether anything was answered about another electrode since it was asked for."""
-        connection = self._desk.store.connection
-        since_utc = questions.step_since(connection, self.id)
         keys = {item.key for item in self._of_the_electrode()}
-        rows = questions.hole_checks(connection, self.id)
-        return any(row.item in keys and row.at_utc >= since_utc for row in rows)
+        return bool(keys & questions.answered_at_step(self._desk.store.connection, self.id))
 
     def keep_electrode(self) -> None:
         """The electrode is not changed after all. Raises ValueError once the first check is done.
@@ -434,11 +429,7 @@ class HoleInHand:
 
     def has_spot(self) -> bool:
         """Whether there is a spot to look at: burnt since the last one was looked at."""
-        connection = self._desk.store.connection
-        centres = questions.centres(connection, self.id)
-        looked_utc = centres[-1].at_utc if centres else ""
-        burns = questions.burns(connection, self.id)
-        return any(one.kind is BurnKind.PILOT and one.at_utc > looked_utc for one in burns)
+        return questions.has_new_spot(self._desk.store.connection, self.id)
 
     def pilot_done(self) -> None:
         """The spot is burnt: look at it."""
@@ -587,14 +578,9 @@ class HoleInHand:
         return [(f"clean-out {n}", text) for n, text in enumerate(steps, 1)]
 
     def _cleaned_out(self) -> list[str]:
-        """The keys of the clean-out steps that are done, in order.
-
-        Since the last burn: one that the readings started has made powder like any other.
-        """
-        connection = self._desk.store.connection
-        burnt_utc = max((one.at_utc for one in questions.burns(connection, self.id)), default="")
-        rows = questions.hole_checks(connection, self.id)
-        done = {row.item for row in rows if row.holds and row.at_utc >= burnt_utc}
+        """The keys of the clean-out steps that are done since the last burn, in order."""
+        rows = questions.hole_checks(self._desk.store.connection, self.id)
+        done = {row.item for row in rows if row.holds}
         return [key for key, _ in self._cleanout() if key in done]
 
     def cleaned(self, key: str, text: str) -> None:

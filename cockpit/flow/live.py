@@ -1,27 +1,36 @@
 """Gauge to tracker to log, while a hole is in hand.
 
 One direction: what the gauge sends is put on the hole's clock, shown to the tracker, and kept.
-Marks and calls are on disk before ``LiveBurn`` returns; readings at most ``KEEP_EVERY_S`` later.
-Where the gauge's profile says so, the readings start and stop the arc clock too, and the key wins.
+Marks and calls are on disk before ``LiveBurn`` returns; readings at most ``KEEP_EVERY_S`` later. A
+disk that takes nothing stops no burn: what happened is kept in memory, called, and written when it
+can be. Where the gauge's profile says so, the readings start and stop the arc clock too, and the
+key wins.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import suppress
+
 from cockpit.burn.aim import Aim
 from cockpit.burn.arcwatch import ArcWatch, Seems
+from cockpit.burn.calls import Call, CallKind, in_order
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.state import BurnState
 from cockpit.burn.tracker import Tracker
 from cockpit.flow.clock import Clock
+from cockpit.flow.outbox import Outbox
 from cockpit.flow.stillness import Stillness
 from cockpit.gauges.protocol import ArcHint, Gauge, Reject, Sample, TouchHint
 from cockpit.log import questions
-from cockpit.log.rows import BurnEnd, BurnKind
+from cockpit.log.rows import BurnEnd, BurnKind, SwitchedBy
 from cockpit.log.store import LogError, Store
 from cockpit.trade.wear import Z95
 
 #: Readings wait at most this long for the disk, s of the wall clock.
 KEEP_EVERY_S = 0.25
+#: A disk that took nothing is tried again after this long, s.
+TRY_AGAIN_S = 1.0
 #: A hole's clock leaps by this much over a break, so that times before and after can't touch, s.
 BREAK_S = 1.0
 #: Silence is judged this late, so that a reading on its way is not called missing, s.
@@ -44,17 +53,19 @@ class LiveBurn:
         self._shift_id = shift_id
         self._hole_id = hole_id
         self._clock = clock
-        self._burn_id: int | None = None
+        self._arc_on = False
         self._watch: ArcWatch | None = None
         self._watched_kind = BurnKind.BURN
         self._watched_pilot_mm: float | None = None
         self._watched_from_s = 0.0
         self._by_key = False
-        self._waiting: list[tuple[int, Reading]] = []
+        self._outbox = Outbox(store, shift_id, hole_id, clock)
+        #: The call that stands while the log can't be written.
+        self._log_call: Call | None = None
         self._stillness = Stillness()
         #: Whether the indicator stood still at the last look.
         self.is_still = False
-        self._kept_s = clock.s()
+        self._send_at_s = clock.s() + KEEP_EVERY_S
         self._began_s = clock.s()
         self._take_up(aim)
 
@@ -69,7 +80,10 @@ class LiveBurn:
                 self.when_stop_was_set = self.tracker.state()
         self._seq = past[-1][0] + 1 if past else 0
         self._last_s = past[-1][1].t_s if past else 0.0
-        self._calls_kept = len(self.tracker.calls)
+        #: Every call so far, in the order they were raised.
+        self.calls = list(self.tracker.calls)
+        self._calls_seen = len(self.calls)
+        self._fold_due = bool(past)
         self._close_cut_short()
         self._offset_s = self._last_s + BREAK_S if past else 0.0
         self._store.add_sitting(self._shift_id, self._hole_id, self._offset_s)
@@ -98,7 +112,8 @@ class LiveBurn:
     # Readings ----------------------------------------------------------------------------------
 
     def glance(self) -> Sample | None:
-        """The newest reading, for a look at the gauge; nothing is tracked or kept."""
+        """The newest reading, for a look at the gauge; it is not tracked, and not kept."""
+        self._send_when_due()
         samples = [item for item in self.gauge.drain() if isinstance(item, Sample)]
         for sample in samples:
             self._stillness.saw(sample.t_s, sample.travel_mm)
@@ -109,14 +124,20 @@ class LiveBurn:
         """Take what the gauge sent since the last time, keep it, and say how the burn stands."""
         self._drain(follow_arc=True)
         self.tracker.tick(self.now_s() - GRACE_S)
-        self._keep_calls()
-        if self._clock.s() - self._kept_s >= KEEP_EVERY_S:
-            self._keep_readings()
+        self._collect_calls()
+        self._send_when_due()
+        self._fold_some()
         return self.state()
 
     def state(self) -> BurnState:
         """How the burn stands, without looking at the gauge."""
         return self.tracker.state(self.now_s())
+
+    @property
+    def standing(self) -> tuple[Call, ...]:
+        """The calls that stand, most important first."""
+        of_the_burn = self.tracker.state().standing
+        return in_order((*of_the_burn, self._log_call)) if self._log_call else of_the_burn
 
     def _drain(self, *, follow_arc: bool = False) -> None:
         for item in self.gauge.drain():
@@ -128,11 +149,11 @@ class LiveBurn:
                 self._take(reading)
                 seems = self._arc_seems(reading)
                 if follow_arc and seems is not None:
-                    follow_arc = self._follow_arc(seems, reading.t_s)
+                    self._follow_arc(seems, reading.t_s)
         self.is_still = self._stillness.is_still(self._clock.s())
 
     def _take(self, reading: Reading) -> None:
-        self._waiting.append((self._next_seq(reading.t_s), reading))
+        self._outbox.reading(self._next_seq(reading.t_s), reading)
         self.tracker.take(reading)
 
     def _next_seq(self, t_s: float) -> int:
@@ -145,48 +166,42 @@ class LiveBurn:
     @property
     def arc_on(self) -> bool:
         """Whether the arc clock runs."""
-        return self._burn_id is not None
+        return self._arc_on
 
     def arc_starts(self, kind: BurnKind, pilot_mm: float | None = None) -> BurnState:
-        """Start the arc clock. Raises LogError, and then the clock does not run.
-
-        ``pilot_mm``: the depth that a pilot burn goes to.
-        """
+        """Start the arc clock; ``pilot_mm`` is the depth that a pilot burn goes to."""
         self._drain()
-        if self._burn_id is None:
-            self._start(kind, pilot_mm, self.now_s(), by_key=True)
+        if not self._arc_on:
+            self._start(kind, pilot_mm, self.now_s(), SwitchedBy.KEY)
         return self.state()
 
     def arc_stops(self) -> BurnState:
-        """Stop the arc clock. Raises LogError, and then the clock runs on."""
+        """Stop the arc clock."""
         self._drain()
-        if self._burn_id is not None:
-            self._stop(self._burn_id, self.now_s(), by_key=True)
+        if self._arc_on:
+            self._stop(self.now_s(), SwitchedBy.KEY)
         return self.state()
 
-    def _start(self, kind: BurnKind, pilot_mm: float | None, t_s: float, *, by_key: bool) -> None:
+    def _start(self, kind: BurnKind, pilot_mm: float | None, t_s: float, by: SwitchedBy) -> None:
         mark = Mark.at(t_s, MarkKind.START, pilot_mm)
-        seq = self._next_seq(mark.t_s)
-        self._burn_id = self._store.open_burn(self._shift_id, self._hole_id, kind, seq, mark)
-        self.tracker.take(mark)
-        self._switched(True, by_key)
-        self._keep_calls()
+        self._outbox.start(kind, self._next_seq(mark.t_s), mark, by)
+        self._switched(mark, by)
 
-    def _stop(self, burn_id: int, t_s: float, *, by_key: bool) -> None:
+    def _stop(self, t_s: float, by: SwitchedBy) -> None:
         mark = Mark.at(t_s, MarkKind.STOP)
-        seq = self._next_seq(mark.t_s)
-        self._keep_readings()
-        self._store.close_burn(self._shift_id, self._hole_id, burn_id, BurnEnd.OPERATOR, seq, mark)
-        self._burn_id = None
-        self.tracker.take(mark)
-        self._switched(False, by_key)
-        self._keep_calls()
+        self._outbox.stop(self._next_seq(mark.t_s), mark, by)
+        self._switched(mark, by)
+        self._fold_due = True
 
-    def _switched(self, on: bool, by_key: bool) -> None:
-        self._by_key = by_key
+    def _switched(self, mark: Mark, by: SwitchedBy) -> None:
+        self._arc_on = on = mark.kind is MarkKind.START
+        self.tracker.take(mark)
+        self._by_key = by is SwitchedBy.KEY
         self.gauge.hint(ArcHint(on))
         if self._watch is not None:
-            self._watch.switched(on, by_key=by_key)
+            self._watch.switched(on, by_key=self._by_key)
+        self._collect_calls()
+        self._send()
 
     def measured(self, kind: MarkKind, value_mm: float) -> BurnState:
         """Take a measurement of the operator: touch-off, electrode length lost, gauged depth."""
@@ -203,10 +218,10 @@ class LiveBurn:
     def _marked(self, kind: MarkKind, value_mm: float | None) -> BurnState:
         self._drain()
         mark = Mark.at(self.now_s(), kind, value_mm)
-        self._store.add_mark(self._shift_id, self._hole_id, self._next_seq(mark.t_s), mark)
+        self._outbox.mark(self._next_seq(mark.t_s), mark)
         self.tracker.take(mark)
-        self._keep_readings()
-        self._keep_calls()
+        self._collect_calls()
+        self._send()
         return self.state()
 
     def touching(self, on: bool) -> None:
@@ -250,50 +265,70 @@ class LiveBurn:
             return state.high_mm
         return max(self.tracker.aim.recess_mm, state.high_mm - Z95 * state.wear.sd_mm)
 
-    def _follow_arc(self, seems: Seems, t_s: float) -> bool:
-        """Switch the arc clock as it seems; whether the log took it. If not, the next pump tries.
+    def _follow_arc(self, seems: Seems, t_s: float) -> None:
+        """Switch the arc clock as it seems.
 
         It counts from the reading that showed it, so how often the gauge is looked at is no matter.
         """
-        try:
-            if seems is Seems.ON and self._burn_id is None:
-                self._start(self._watched_kind, self._watched_pilot_mm, t_s, by_key=False)
-            elif seems is Seems.OFF and self._burn_id is not None:
-                self._stop(self._burn_id, t_s, by_key=False)
-        except LogError as error:
-            self.trouble = str(error)
-            return False
-        return True
+        if seems is Seems.ON and not self._arc_on:
+            self._start(self._watched_kind, self._watched_pilot_mm, t_s, SwitchedBy.READINGS)
+        elif seems is Seems.OFF and self._arc_on:
+            self._stop(t_s, SwitchedBy.READINGS)
 
     # Keeping -----------------------------------------------------------------------------------
 
     def close(self) -> None:
-        """Leave the hole: stop the arc clock if it runs, and keep what waits."""
+        """Leave the hole: stop the arc clock if it runs, and keep what waits.
+
+        Raises LogError while that can't be written; it waits on then.
+        """
         self.arc_stops()
-        self._keep_readings()
+        self._send()
+        if len(self._outbox):
+            raise LogError(
+                f"{len(self._outbox)} readings, marks and calls of this hole are not in the log "
+                f"yet. {self.trouble}"
+            )
+        with suppress(LogError):
+            while self._store.fold(self._hole_id):
+                pass
 
-    def _keep_readings(self) -> None:
-        """Write what waits; what can't be written waits on, and ``trouble`` says so."""
-        self._kept_s = self._clock.s()
-        if not self._waiting:
-            return
+    def _send_when_due(self) -> None:
+        if self._clock.s() >= self._send_at_s:
+            self._send()
+
+    def _send(self) -> None:
+        """Put what waits on the disk; while that can't be, ``trouble`` and a call say so."""
         try:
-            self._store.add_readings(self._hole_id, self._waiting)
+            self._outbox.send()
         except LogError as error:
+            self._send_at_s = self._clock.s() + TRY_AGAIN_S
             self.trouble = str(error)
+            if self._log_call is None:
+                self._log_call = Call(self.now_s(), CallKind.LOG, None)
+                self._raised([self._log_call])
             return
-        self._waiting.clear()
+        self._send_at_s = self._clock.s() + KEEP_EVERY_S
         self.trouble = ""
+        self._log_call = None
 
-    def _keep_calls(self) -> None:
-        new = self.tracker.calls[self._calls_kept :]
-        if not new:
-            return
-        # First what showed them: a replay of what is on disk never knows less than the log.
-        self._keep_readings()
-        try:
-            self._store.add_calls(self._shift_id, self._hole_id, new)
-        except LogError as error:
-            self.trouble = str(error)
-            return
-        self._calls_kept += len(new)
+    def _collect_calls(self) -> None:
+        new = self.tracker.calls[self._calls_seen :]
+        if new:
+            self._calls_seen += len(new)
+            self._raised(new)
+            # Soon, and in one piece with what showed them.
+            self._send_at_s = min(self._send_at_s, self._clock.s())
+
+    def _raised(self, calls: Sequence[Call]) -> None:
+        self.calls += calls
+        self._outbox.calls(calls)
+
+    def _fold_some(self) -> None:
+        """Fold a stretch of what is in the log, once a burn is over; the rest at the next looks."""
+        if self._fold_due:
+            try:
+                self._fold_due = bool(self._store.fold(self._hole_id))
+            except LogError:
+                # Nothing is lost by it: whoever leaves the hole folds it then.
+                self._fold_due = False

@@ -1,8 +1,17 @@
 """Where everything is kept: one SQLite file a shop.
 
 schema.py     the tables, and how an older file becomes a newer one
-store.py      opens the file and writes to it
+opening.py    opens the file, to write under a lock or only to read
+lock.py       one cockpit at a time writes to a log
+store.py      writes to it
+folding.py    readings into a compact trace, and back
 rows.py       what the log gives back
 questions.py  what can be asked of it
+soundness.py  whether it is whole, and what to do if not
+backups.py    good copies, and how one takes the place of a broken log
 record.py     one hole told on a page
 """
+
+
+class LogError(Exception):
+    """The log can't be opened, read or written: one sentence, what, where, what to do."""

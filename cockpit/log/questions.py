@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
+from operator import itemgetter
+
+from pydantic import ValidationError
 
 from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.log import LogError
+from cockpit.log.folding import FoldError, Row, unfold
 from cockpit.log.rows import (
     BurnKind,
     BurnRow,
@@ -67,8 +74,24 @@ class HolePage:
 def _ask(connection: sqlite3.Connection, sql: str, *values: object) -> list[sqlite3.Row]:
     cursor = connection.cursor()
     cursor.row_factory = sqlite3.Row
-    rows: list[sqlite3.Row] = cursor.execute(sql, values).fetchall()
+    try:
+        rows: list[sqlite3.Row] = cursor.execute(sql, values).fetchall()
+    except sqlite3.DatabaseError as error:
+        raise _unreadable(f"the log can't be read ({error})") from error
     return rows
+
+
+def _unreadable(what: str) -> LogError:
+    return LogError(f"{what[0].upper()}{what[1:]}: burn-cockpit verify says how to mend it.")
+
+
+@contextmanager
+def _of_hole(hole_id: int, what: str) -> Iterator[None]:
+    """Say in a sentence that something of a hole is not what the log should hold."""
+    try:
+        yield
+    except (ValidationError, FoldError) as error:
+        raise _unreadable(f"{what} of hole {hole_id} in the log can't be read") from error
 
 
 def _mm(micrometres: int | None) -> float | None:
@@ -110,14 +133,15 @@ def unfinished(connection: sqlite3.Connection) -> list[HoleRow]:
     return [_hole_row(row) for row in rows]
 
 
-def finished_since(connection: sqlite3.Connection, utc: str) -> list[HoleRow]:
-    """Holes that came to an end at or after this date, the newest first."""
+def finished_in(connection: sqlite3.Connection, shift_id: int) -> list[HoleRow]:
+    """Holes that came to an end in a shift, the newest first."""
     rows = _ask(
         connection,
         f"SELECT * FROM ({_HOLES}) AS hole WHERE outcome IS NOT NULL AND outcome <> ? AND "
-        "(SELECT max(o.at_utc) FROM outcomes o WHERE o.hole_id = hole.id) >= ? ORDER BY id DESC",
+        "(SELECT o.shift_id FROM outcomes o WHERE o.hole_id = hole.id ORDER BY o.id DESC LIMIT 1) "
+        "= ? ORDER BY id DESC",
         Result.LATER,
-        utc,
+        shift_id,
     )
     return [_hole_row(row) for row in rows]
 
@@ -210,7 +234,8 @@ def ticket(connection: sqlite3.Connection, hole_id: int) -> Ticket:
     rows = _ask(
         connection, "SELECT body FROM tickets WHERE hole_id = ? ORDER BY id DESC LIMIT 1", hole_id
     )
-    return Ticket.model_validate_json(rows[0]["body"])
+    with _of_hole(hole_id, "the ticket"):
+        return Ticket.model_validate_json(rows[0]["body"])
 
 
 def plan(connection: sqlite3.Connection, hole_id: int) -> tuple[Plan, str] | None:
@@ -220,13 +245,17 @@ def plan(connection: sqlite3.Connection, hole_id: int) -> tuple[Plan, str] | Non
         "SELECT body, aim FROM plans WHERE hole_id = ? ORDER BY id DESC LIMIT 1",
         hole_id,
     )
-    return (Plan.model_validate_json(rows[0]["body"]), str(rows[0]["aim"])) if rows else None
+    if not rows:
+        return None
+    with _of_hole(hole_id, "the plan"):
+        return Plan.model_validate_json(rows[0]["body"]), str(rows[0]["aim"])
 
 
 def plans(connection: sqlite3.Connection, hole_id: int) -> dict[int, Plan]:
     """Every plan that was accepted for a hole, by its id."""
     rows = _ask(connection, "SELECT id, body FROM plans WHERE hole_id = ? ORDER BY id", hole_id)
-    return {row["id"]: Plan.model_validate_json(row["body"]) for row in rows}
+    with _of_hole(hole_id, "a plan"):
+        return {row["id"]: Plan.model_validate_json(row["body"]) for row in rows}
 
 
 def overrides(connection: sqlite3.Connection, hole_id: int) -> list[Override]:
@@ -269,10 +298,27 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
     )
 
 
-def step_since(connection: sqlite3.Connection, hole_id: int) -> str:
-    """When the hole came to the step where it stands (UTC); empty for none."""
-    sql = "SELECT at_utc FROM steps WHERE hole_id = ? ORDER BY id DESC LIMIT 1"
-    return next((str(row["at_utc"]) for row in _ask(connection, sql, hole_id)), "")
+def answered_at_step(connection: sqlite3.Connection, hole_id: int) -> set[str]:
+    """The checks of a hole that were answered since it came to the step where it stands."""
+    rows = _ask(
+        connection,
+        "SELECT item FROM checks WHERE hole_id = ?1 AND id > (SELECT coalesce(check_id, 0) "
+        "FROM steps WHERE hole_id = ?1 ORDER BY id DESC LIMIT 1)",
+        hole_id,
+    )
+    return {str(row["item"]) for row in rows}
+
+
+def has_new_spot(connection: sqlite3.Connection, hole_id: int) -> bool:
+    """Whether a pilot burn was begun since the last look at a spot."""
+    rows = _ask(
+        connection,
+        "SELECT 1 FROM burns WHERE hole_id = ?1 AND kind = ?2 AND id > coalesce((SELECT burn_id "
+        "FROM centres WHERE hole_id = ?1 ORDER BY id DESC LIMIT 1), 0)",
+        hole_id,
+        BurnKind.PILOT,
+    )
+    return bool(rows)
 
 
 def hole_checks(connection: sqlite3.Connection, hole_id: int) -> list[CheckRow]:
@@ -298,7 +344,8 @@ def burns(connection: sqlite3.Connection, hole_id: int) -> list[BurnRow]:
     """The burns of a hole in order; one without an end is open, or was cut short."""
     rows = _ask(
         connection,
-        "SELECT b.id, b.kind, b.at_utc, b.t_ms, e.t_ms AS end_ms, e.how FROM burns b "
+        "SELECT b.id, b.kind, b.at_utc, b.t_ms, b.switched_by AS started_by, e.t_ms AS end_ms, "
+        "e.how, e.switched_by AS ended_by FROM burns b "
         "LEFT JOIN burn_ends e ON e.burn_id = b.id WHERE b.hole_id = ? ORDER BY b.id",
         hole_id,
     )
@@ -310,6 +357,8 @@ def burns(connection: sqlite3.Connection, hole_id: int) -> list[BurnRow]:
             start_s=row["t_ms"] / 1000,
             end_s=None if row["end_ms"] is None else row["end_ms"] / 1000,
             how=row["how"],
+            started_by=row["started_by"],
+            ended_by=row["ended_by"],
         )
         for row in rows
     ]
@@ -317,6 +366,19 @@ def burns(connection: sqlite3.Connection, hole_id: int) -> list[BurnRow]:
 
 def events(connection: sqlite3.Connection, hole_id: int) -> list[tuple[int, Reading | Mark]]:
     """The hole's readings and marks in the order the tracker saw them, each with its place."""
+    live = _live_events(connection, hole_id)
+    folded = [(seq, _reading(t_ms, um)) for seq, t_ms, um in _folded(connection, hole_id)]
+    return sorted(folded + live, key=itemgetter(0)) if folded else live
+
+
+def _folded(connection: sqlite3.Connection, hole_id: int) -> Iterator[Row]:
+    sql = "SELECT body FROM traces WHERE hole_id = ? ORDER BY first_seq"
+    for row in _ask(connection, sql, hole_id):
+        with _of_hole(hole_id, "the trace"):
+            yield from unfold(row["body"])
+
+
+def _live_events(connection: sqlite3.Connection, hole_id: int) -> list[tuple[int, Reading | Mark]]:
     rows = _ask(
         connection,
         "SELECT seq, t_ms, travel_um, NULL AS mark, NULL AS value_um FROM readings "
@@ -329,10 +391,13 @@ def events(connection: sqlite3.Connection, hole_id: int) -> list[tuple[int, Read
 
 
 def _event(row: sqlite3.Row) -> Reading | Mark:
-    t_s = row["t_ms"] / 1000
     if row["mark"] is None:
-        return Reading(t_s, row["travel_um"] / 1000)
-    return Mark(t_s, MarkKind(row["mark"]), _mm(row["value_um"]))
+        return _reading(row["t_ms"], row["travel_um"])
+    return Mark(row["t_ms"] / 1000, MarkKind(row["mark"]), _mm(row["value_um"]))
+
+
+def _reading(t_ms: int, travel_um: int) -> Reading:
+    return Reading(t_ms / 1000, travel_um / 1000)
 
 
 def _calls(connection: sqlite3.Connection, hole_id: int) -> list[CallRow]:

@@ -31,6 +31,13 @@ class BurnEnd(StrEnum):
     CUT_SHORT = "cut short"
 
 
+class SwitchedBy(StrEnum):
+    """What started or stopped the arc clock."""
+
+    KEY = "key"
+    READINGS = "readings"
+
+
 class Result(StrEnum):
     """How a hole ended."""
 
@@ -99,7 +106,10 @@ class CheckRow:
 
 @dataclass(frozen=True, slots=True)
 class BurnRow:
-    """One burn on the hole's clock. ``end_s`` is None while it is open."""
+    """One burn on the hole's clock. ``end_s`` is None while it is open.
+
+    ``started_by``, ``ended_by``: key or readings; None where the log does not know.
+    """
 
     id: int
     kind: BurnKind
@@ -107,6 +117,8 @@ class BurnRow:
     start_s: float
     end_s: float | None
     how: str | None
+    started_by: str | None = None
+    ended_by: str | None = None
 
     @property
     def arc_s(self) -> float:

@@ -2,8 +2,8 @@
 
 Lengths are integer micrometres, hole-clock times integer milliseconds, dates UTC in ISO 8601.
 Nothing that happened is changed or deleted: a correction is a new row that points at the old one,
-and triggers hold the program to that. Readings are the exception, so that a later version may fold
-them into something smaller.
+and triggers hold the program to that. Readings are the exception: once their burn is over they are
+folded into something smaller.
 """
 
 from __future__ import annotations
@@ -216,6 +216,36 @@ MIGRATIONS: tuple[str, ...] = (
         PRIMARY KEY (hole_id, seq)
     ) STRICT, WITHOUT ROWID;
     """,
+    # Readings of burns that are over, folded. And what came before what, which dates can't tell
+    # once somebody has put the computer's clock right.
+    """
+    CREATE TABLE traces (
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        first_seq INTEGER NOT NULL,
+        last_seq INTEGER NOT NULL,
+        readings INTEGER NOT NULL,
+        body BLOB NOT NULL,
+        PRIMARY KEY (hole_id, first_seq)
+    ) STRICT;
+    ALTER TABLE burns ADD COLUMN switched_by TEXT CHECK (switched_by IN ('key', 'readings'));
+    ALTER TABLE burn_ends ADD COLUMN switched_by TEXT CHECK (switched_by IN ('key', 'readings'));
+    ALTER TABLE centres ADD COLUMN burn_id INTEGER REFERENCES burns;
+    ALTER TABLE steps ADD COLUMN check_id INTEGER REFERENCES checks;
+    DROP TRIGGER IF EXISTS centres_no_update;
+    UPDATE centres SET burn_id = (
+        SELECT max(b.id) FROM burns b
+         WHERE b.hole_id = centres.hole_id AND b.at_utc <= centres.at_utc
+    );
+    DROP TRIGGER IF EXISTS steps_no_update;
+    UPDATE steps SET check_id = (
+        SELECT max(c.id) FROM checks c
+         WHERE c.hole_id = steps.hole_id AND c.at_utc < steps.at_utc
+    );
+    INSERT INTO reopened (check_id, shift_id, at_utc)
+        SELECT c.id, c.shift_id, c.at_utc FROM checks c
+         WHERE c.item LIKE 'clean-out %' AND c.id NOT IN (SELECT check_id FROM reopened)
+           AND c.at_utc < (SELECT max(b.at_utc) FROM burns b WHERE b.hole_id = c.hole_id);
+    """,
 )
 
 VERSION = len(MIGRATIONS)
@@ -239,7 +269,7 @@ def migrate(connection: sqlite3.Connection) -> None:
         for migration in MIGRATIONS[version_of(connection) :]:
             for statement in migration.split(";"):
                 connection.execute(statement)
-        _guard(connection)
+        guard(connection)
         connection.execute(f"PRAGMA user_version = {VERSION}")
         connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         connection.execute("COMMIT")
@@ -256,7 +286,7 @@ def tables(connection: sqlite3.Connection) -> list[str]:
     return [str(row[0]) for row in rows]
 
 
-def _guard(connection: sqlite3.Connection) -> None:
+def guard(connection: sqlite3.Connection) -> None:
     """Make every table but the foldable ones append-only."""
     for table in sorted(set(tables(connection)) - FOLDABLE):
         for verb in ("UPDATE", "DELETE"):

@@ -1,7 +1,7 @@
-"""Opens the log and writes to it.
+"""Writes to the log.
 
-What a method of ``Store`` has returned from is on disk (WAL, synchronous FULL), readings apart:
-those are collected by the caller and written a few times a second.
+What a method of ``Store`` has returned from is on disk (WAL, synchronous FULL). What happens in a
+burn is collected by the caller and written a few times a second, all together or not at all.
 """
 
 from __future__ import annotations
@@ -17,18 +17,20 @@ from typing import Self
 
 from cockpit.burn.calls import Call
 from cockpit.burn.reading import Mark, Reading
-from cockpit.log import schema
-from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome
+from cockpit.log import LogError, backups
+from cockpit.log.folding import fold
+from cockpit.log.lock import LogLock
+from cockpit.log.opening import open_to_write
+from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, SwitchedBy
 from cockpit.trade.centring import CentreVerdict
 from cockpit.trade.figures import Value
 from cockpit.trade.plan import Plan
 from cockpit.trade.ticket import Ticket
 
-BUSY_S = 2.0
+__all__ = ["LogError", "Store"]
 
-
-class LogError(Exception):
-    """The log can't be opened or written: one sentence, what, where, what to do."""
+#: No more readings than this are folded at once, so that nobody has to wait for it.
+FOLD_AT_ONCE = 5_000
 
 
 def micrometres(mm: float) -> int:
@@ -50,66 +52,27 @@ def utc_now() -> datetime:
     return datetime.now(UTC)
 
 
-def connect(path: Path) -> sqlite3.Connection:
-    """Open the log at ``path``, make it if there is none, bring it up to date. Raises LogError."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
-    except (OSError, sqlite3.Error) as error:
-        raise LogError(f"{path}: the log can't be opened ({error}); check the folder.") from error
-    try:
-        _accept(path, connection)
-    except sqlite3.OperationalError as error:
-        connection.close()
-        raise LogError(
-            f"{path}: the log can't be used ({error}); it was left as it is. "
-            "Check the disk, the folder, and whether another program holds it."
-        ) from error
-    except sqlite3.Error as error:
-        connection.close()
-        raise LogError(
-            f"{path}: is not a log that can be read ({error}); it was left as it is. "
-            "Move it aside or name another folder with --data."
-        ) from error
-    except LogError:
-        connection.close()
-        raise
-    return connection
-
-
-def _accept(path: Path, connection: sqlite3.Connection) -> None:
-    """Refuse what is not ours or newer than us, before anything is written."""
-    version = schema.version_of(connection)
-    owner = int(connection.execute("PRAGMA application_id").fetchone()[0])
-    if owner != schema.APPLICATION_ID and (version or schema.tables(connection)):
-        raise LogError(
-            f"{path}: is a database of another program; it was left as it is. "
-            "Name another folder with --data."
-        )
-    if version > schema.VERSION:
-        raise LogError(
-            f"{path}: was written by a newer cockpit (log version {version}, this one knows "
-            f"{schema.VERSION}); it was left as it is. Update the cockpit."
-        )
-    # Without recursive triggers an INSERT OR REPLACE would delete behind the triggers' back.
-    for pragma in ("synchronous = FULL", "foreign_keys = ON", "recursive_triggers = ON"):
-        connection.execute(f"PRAGMA {pragma}")
-    connection.execute("PRAGMA journal_mode = WAL")
-    schema.migrate(connection)
-
-
 class Store(AbstractContextManager["Store"]):
     """The writing side of the log. ``now`` gives the date of each row."""
 
     def __init__(self, path: Path, now: Callable[[], datetime] = utc_now) -> None:
-        """Open or make the log at ``path``. Raises LogError."""
+        """Open or make the log at ``path``, which no other may write to then. Raises LogError."""
         self.path = path
-        self.connection = connect(path)
+        with _said_of(path):
+            path.parent.mkdir(parents=True, exist_ok=True)
+        self._lock = LogLock(path)
+        try:
+            self.connection = open_to_write(path)
+        except BaseException:
+            self._lock.release()
+            raise
         self._now = now
+        self._depth = 0
 
     def close(self) -> None:
-        """Close the file; everything is on disk already."""
+        """Close the file and let it go; everything is on disk already."""
         self.connection.close()
+        self._lock.release()
 
     def __enter__(self) -> Self:
         """Open for the length of a with-block."""
@@ -142,7 +105,7 @@ class Store(AbstractContextManager["Store"]):
 
     def add_hole(self, shift_id: int, job_id: int, ticket: Ticket, step: str) -> int:
         """Take in a hole with its ticket; return the hole's id."""
-        with self._transaction():
+        with self.together():
             number = self._one(
                 "SELECT coalesce(max(number), 0) + 1 FROM holes WHERE job_id = ?", job_id
             )
@@ -158,7 +121,7 @@ class Store(AbstractContextManager["Store"]):
 
         Overrides of the figures ``taken_back`` were for the old one, and go with it.
         """
-        with self._transaction():
+        with self.together():
             last = self._one("SELECT max(id) FROM tickets WHERE hole_id = ?", hole_id)
             self._add_ticket(shift_id, hole_id, ticket, corrects=last)
             for figure in taken_back:
@@ -214,8 +177,9 @@ class Store(AbstractContextManager["Store"]):
         )
 
     def add_step(self, shift_id: int, hole_id: int, step: str) -> None:
-        """The hole stands at this step now."""
-        self._happened("steps", shift_id, hole_id=hole_id, step=step)
+        """The hole stands at this step now, after the checks answered so far."""
+        answered = self._one("SELECT max(id) FROM checks WHERE hole_id = ?", hole_id)
+        self._happened("steps", shift_id, hole_id=hole_id, step=step, check_id=answered)
 
     def add_check(
         self,
@@ -243,13 +207,16 @@ class Store(AbstractContextManager["Store"]):
 
         ``hole_id`` is None for a daily check, of this shift.
         """
+        self._reopen(shift_id, hole_id, "item = ?", item)
+
+    def _reopen(self, shift_id: int, hole_id: int | None, where: str, item: str) -> None:
         with self._writing():
             self.connection.execute(
                 "INSERT INTO reopened (check_id, shift_id, at_utc) "
-                "SELECT id, :shift, :at FROM checks WHERE item = :item AND hole_id IS :hole "
-                "AND (hole_id IS NOT NULL OR shift_id = :shift) "
+                f"SELECT id, ?1, ?2 FROM checks WHERE {where}4 AND hole_id IS ?3 "
+                "AND (hole_id IS NOT NULL OR shift_id = ?1) "
                 "AND id NOT IN (SELECT check_id FROM reopened)",
-                {"shift": shift_id, "hole": hole_id, "item": item, "at": self._utc()},
+                (shift_id, self._utc(), hole_id, item),
             )
 
     # The burn ----------------------------------------------------------------------------------
@@ -258,33 +225,63 @@ class Store(AbstractContextManager["Store"]):
         """The hole's clock runs again from ``t_s``, at this date."""
         self._happened("sittings", shift_id, hole_id=hole_id, t_ms=milliseconds(t_s))
 
-    def open_burn(self, shift_id: int, hole_id: int, kind: BurnKind, seq: int, mark: Mark) -> int:
-        """The arc clock starts: the burn and its mark together; return the burn's id."""
-        with self._transaction():
-            self._add_mark(shift_id, hole_id, seq, mark)
+    def open_burn(
+        self,
+        shift_id: int,
+        hole_id: int,
+        kind: BurnKind,
+        seq: int,
+        mark: Mark,
+        switched_by: SwitchedBy | None = None,
+    ) -> int:
+        """The arc clock starts: the burn and its mark together; return the burn's id.
+
+        A clean-out that was done is to be done again: there will be powder.
+        """
+        with self.together():
+            self.add_mark(shift_id, hole_id, seq, mark)
+            self._reopen(shift_id, hole_id, "item LIKE ?", "clean-out %")
             return self._happened(
-                "burns", shift_id, hole_id=hole_id, t_ms=milliseconds(mark.t_s), kind=kind
+                "burns",
+                shift_id,
+                hole_id=hole_id,
+                t_ms=milliseconds(mark.t_s),
+                kind=kind,
+                switched_by=switched_by,
             )
 
     def close_burn(
-        self, shift_id: int, hole_id: int, burn_id: int, how: BurnEnd, seq: int, mark: Mark
+        self,
+        shift_id: int,
+        hole_id: int,
+        burn_id: int,
+        how: BurnEnd,
+        seq: int,
+        mark: Mark,
+        switched_by: SwitchedBy | None = None,
     ) -> None:
         """The arc clock stops: the burn's end and its mark together."""
-        with self._transaction():
-            self._add_mark(shift_id, hole_id, seq, mark)
+        with self.together():
+            self.add_mark(shift_id, hole_id, seq, mark)
             self._add(
                 "burn_ends",
                 burn_id=burn_id,
                 at_utc=self._utc(),
                 t_ms=milliseconds(mark.t_s),
                 how=how,
+                switched_by=switched_by,
             )
 
-    def add_mark(self, shift_id: int, hole_id: int, seq: int, mark: Mark) -> None:
-        """A measurement that the operator made, another electrode, or another spot."""
-        self._add_mark(shift_id, hole_id, seq, mark)
+    def open_burn_of(self, hole_id: int) -> int | None:
+        """The burn of a hole that has no end yet."""
+        return self._one(
+            "SELECT max(b.id) FROM burns b LEFT JOIN burn_ends e ON e.burn_id = b.id "
+            "WHERE b.hole_id = ? AND e.burn_id IS NULL",
+            hole_id,
+        )
 
-    def _add_mark(self, shift_id: int, hole_id: int, seq: int, mark: Mark) -> None:
+    def add_mark(self, shift_id: int, hole_id: int, seq: int, mark: Mark) -> None:
+        """The arc, a measurement that the operator made, another electrode, or another spot."""
         value_um = None if mark.value_mm is None else micrometres(mark.value_mm)
         self._happened(
             "changes" if mark.changes else "marks",
@@ -302,12 +299,48 @@ class Store(AbstractContextManager["Store"]):
             (hole_id, seq, milliseconds(reading.t_s), micrometres(reading.travel_mm))
             for seq, reading in readings
         ]
-        with self._transaction(), self._writing():
+        with self.together(), self._writing():
             self.connection.executemany("INSERT INTO readings VALUES (?, ?, ?, ?)", rows)
+
+    def fold(self, hole_id: int) -> int:
+        """Fold the oldest readings of a hole into its trace; return how many, 0 when none is left.
+
+        The readings stay what they are, to the digit: they only take less room.
+        """
+        with self.together():
+            with self._writing():
+                rows = self.connection.execute(
+                    "SELECT seq, t_ms, travel_um FROM readings WHERE hole_id = ? "
+                    "ORDER BY seq LIMIT ?",
+                    (hole_id, FOLD_AT_ONCE),
+                ).fetchall()
+            if rows:
+                first, last = rows[0][0], rows[-1][0]
+                self._add(
+                    "traces",
+                    hole_id=hole_id,
+                    first_seq=first,
+                    last_seq=last,
+                    readings=len(rows),
+                    body=fold(rows),
+                )
+                with self._writing():
+                    self.connection.execute(
+                        "DELETE FROM readings WHERE hole_id = ? AND seq <= ?", (hole_id, last)
+                    )
+        return len(rows)
+
+    def fold_all(self) -> None:
+        """Fold what was left unfolded in any hole, as by a burn that the power cut short."""
+        with self._writing():
+            holes = self.connection.execute("SELECT DISTINCT hole_id FROM readings").fetchall()
+        for (hole_id,) in holes:
+            while self.fold(hole_id):
+                pass
 
     def add_calls(self, shift_id: int, hole_id: int, calls: Sequence[Call]) -> None:
         """Calls as they were raised."""
-        with self._transaction():
+        with self.together():
             for call in calls:
                 depth_um = None if call.depth_mm is None else micrometres(call.depth_mm)
                 self._happened(
@@ -320,16 +353,27 @@ class Store(AbstractContextManager["Store"]):
                     text=call.text,
                 )
 
+    # Copies ------------------------------------------------------------------------------------
+
+    def copy_to(self, target: Path) -> None:
+        """A checked copy of the log as it is now. Raises LogError."""
+        backups.copy(self.path, self.connection, target)
+
+    def keep_copy(self) -> None:
+        """Today's copy among those that the cockpit keeps by itself. Raises LogError."""
+        backups.keep_daily(self.path, self.connection, self._now().date())
+
     # After the burn ----------------------------------------------------------------------------
 
     def add_centre(self, shift_id: int, hole_id: int, verdict: CentreVerdict) -> None:
-        """Where the pilot burn sat."""
+        """Where the spot of the last burn sat."""
         self._happened(
             "centres",
             shift_id,
             hole_id=hole_id,
             across_um=micrometres(verdict.across_mm),
             along_um=micrometres(verdict.along_mm),
+            burn_id=self._one("SELECT max(id) FROM burns WHERE hole_id = ?", hole_id),
             verdict=verdict.verdict,
             body=verdict.model_dump_json(),
         )
@@ -373,10 +417,23 @@ class Store(AbstractContextManager["Store"]):
         return self._now().isoformat(timespec="milliseconds")
 
     @contextmanager
-    def _transaction(self) -> Iterator[None]:
-        """All of it or none of it."""
+    def dated(self, when: datetime) -> Iterator[None]:
+        """What is written in this with-block happened then, and not only now."""
+        now, self._now = self._now, lambda: when
+        try:
+            yield
+        finally:
+            self._now = now
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """All that is written in this with-block, or none of it."""
+        if self._depth:
+            yield
+            return
         with self._writing():
             self.connection.execute("BEGIN IMMEDIATE")
+        self._depth = 1
         try:
             yield
             with self._writing():
@@ -385,6 +442,8 @@ class Store(AbstractContextManager["Store"]):
             # A full disk has rolled back already; a commit that failed has not.
             self.connection.rollback()
             raise
+        finally:
+            self._depth = 0
 
     @contextmanager
     def _writing(self) -> Iterator[None]:
@@ -399,3 +458,12 @@ class Store(AbstractContextManager["Store"]):
                 f"{self.path}: the log can't be written ({error}); free the disk or the file, "
                 "then go on."
             ) from error
+
+
+@contextmanager
+def _said_of(path: Path) -> Iterator[None]:
+    """Say in a sentence that the folder is at fault."""
+    try:
+        yield
+    except OSError as error:
+        raise LogError(f"{path}: the log can't be opened ({error}); check the folder.") from error

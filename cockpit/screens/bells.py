@@ -20,6 +20,7 @@ RHYTHMS: dict[CallKind, tuple[float, ...]] = {
     CallKind.SHORT: (0.0, 0.6, 0.75),
     CallKind.STALLED: (0.0, 0.6),
     CallKind.SILENT: (0.0, 0.6, 1.2),
+    CallKind.LOG: (0.0, 0.6, 1.2, 1.8),
     CallKind.JUMP: (0.0, 0.15),
     CallKind.LONG: (0.0, 1.0),
 }

@@ -37,6 +37,7 @@ class BenchScreen(StepScreen):
         table = self.query_one(DataTable)
         table.add_columns("customer", "hole", "thread", "broken", "next", "arc")
         table.focus()
+        self.complain(self.cockpit.floor.no_copy)
 
     def heading(self) -> str:
         floor = self.cockpit.floor

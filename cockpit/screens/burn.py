@@ -63,7 +63,8 @@ class ArcScreen(StepScreen):
 
     def begin(self) -> None:
         self._burnt = False
-        self._rung = len(self.hole.live.tracker.calls)
+        self._rung = len(self.hole.live.calls)
+        self._in_trouble = False
         self._feeds: list[float] = []
         self._pumps = 0
         self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
@@ -91,8 +92,13 @@ class ArcScreen(StepScreen):
         self._remember_feed()
         self._ring()
         self.show()
-        if self.hole.live.trouble:
-            self.complain(self.hole.live.trouble)
+        self._say_trouble(self.hole.live.trouble)
+
+    def _say_trouble(self, trouble: str) -> None:
+        """What is wrong with the log, as long as it is."""
+        if trouble or self._in_trouble:
+            self.complain(trouble)
+        self._in_trouble = bool(trouble)
 
     def _arc_turned(self) -> None:
         """Readings have switched the arc clock: the big key does something else from now on."""
@@ -107,7 +113,7 @@ class ArcScreen(StepScreen):
             self._feeds = [*self._feeds[-200:], self._state.feed_mm_min or 0.0]
 
     def _ring(self) -> None:
-        calls = self.hole.live.tracker.calls
+        calls = self.hole.live.calls
         for call in calls[self._rung :]:
             self.cockpit.ring(call)
         if len(calls) != self._rung:
@@ -125,7 +131,7 @@ class ArcScreen(StepScreen):
         self.query_one("#facts", Static).update("\n".join(self._facts(state)))
         if self._pumps % SECTION_EVERY == 0 or not state.arc_on:
             self.query_one(SideSection).view = side_view(self.hole, self.unit, state)
-        self.query_one(CallLine).calls = state.standing
+        self.query_one(CallLine).calls = self.hole.live.standing
 
     def _arc_words(self, state: BurnState) -> str:
         arc = "ARC ON " if state.arc_on else "arc off"

@@ -29,6 +29,7 @@ class ShiftScreen(StepScreen):
     def begin(self) -> None:
         self._last = questions.last_shift(self.cockpit.floor.store.connection)
         self.query_one("#initials", AnswerInput).focus()
+        self.complain(self.cockpit.floor.no_copy)
 
     def heading(self) -> str:
         return "open a shift"

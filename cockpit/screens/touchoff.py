@@ -102,7 +102,7 @@ class TouchScreen(StepScreen):
             lines.append(f"  {self._stop_moves()}")
         self.query_one("#facts", Static).update("\n".join(lines))
         self.query_one(SideSection).view = side_view(self.hole, unit, state)
-        self.query_one(CallLine).calls = state.standing
+        self.query_one(CallLine).calls = self.hole.live.standing
 
     def _stop_moves(self) -> str:
         """How far the stop moves with this measurement, and why."""

@@ -29,6 +29,7 @@ _URGENCY = {
     CallKind.PILOT: Urgency.NOW,
     CallKind.TARGET: Urgency.NOW,
     CallKind.SILENT: Urgency.SOON,
+    CallKind.LOG: Urgency.SOON,
     CallKind.SHORT: Urgency.SOON,
     CallKind.STALLED: Urgency.SOON,
     CallKind.NEAR: Urgency.SOON,

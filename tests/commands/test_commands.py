@@ -70,9 +70,9 @@ def copied(shop: Path, folder: Path, *changes: str) -> Path:
 
 def test_help_names_the_commands_that_work_and_no_others() -> None:
     said = answer("--help").out
-    for command in ("plan", "replay", "gauge", "log", "rehearse", "verify"):
+    for command in ("plan", "replay", "gauge", "log", "rehearse", "verify", "backup"):
         assert f"\n    {command} " in said
-    for later in ("record", "price", "backup"):
+    for later in ("record", "price"):
         assert f"\n    {later} " not in said
     assert answer("--version").out.startswith("burn-cockpit 0.")
 
@@ -319,7 +319,7 @@ def test_a_log_that_is_not_there_newer_or_broken_is_refused_in_one_line(
 def test_verify_finds_a_sound_shop_sound(shop: Path) -> None:
     lines = answer("verify", "--data", shop, "--gauge", "simulated").lines
     assert all(line.startswith("ok ") for line in lines)
-    for told in ("machine/standard", "integrity check", "foreign key check", "traces", "simulated"):
+    for told in ("machine/standard", "pages", "references", "traces", "simulated"):
         assert any(told in line for line in lines), told
     assert any("none yet" in line for line in answer("verify", "--data", shop / "empty").lines)
 
@@ -337,22 +337,28 @@ def test_verify_says_what_is_wrong_with_profile_log_and_gauge(tmp_path: Path) ->
         assert told in line
 
 
-def test_verify_finds_a_row_that_points_nowhere_and_a_ticket_that_can_not_be_read(
-    shop: Path, tmp_path: Path
-) -> None:
-    copied(
-        shop,
-        tmp_path,
-        "INSERT INTO readings VALUES (77, 0, 0, 0)",
-        "DROP TRIGGER tickets_no_update",
-        "UPDATE tickets SET body = '{}' WHERE hole_id = 2",
-    )
-    said = refusal(1, "verify", "--data", tmp_path)
-    assert said.err.startswith("2 things")
-    bad = "\n".join(line for line in said.lines if line.startswith("BAD "))
-    assert "foreign key check: readings" in bad
-    assert "can't be read: hole 2" in bad
-    assert "restore the last backup" in bad
+# Backup and restore ------------------------------------------------------------------------------
+
+
+def test_a_backup_is_a_log_of_its_own_and_is_never_overwritten(shop: Path, tmp_path: Path) -> None:
+    target = tmp_path / "stick" / "shop.sqlite3"
+    assert str(target) in answer("backup", target, "--data", shop).out
+    assert answer("log", "--data", target.parent).out == answer("log", "--data", shop).out
+    held = target.read_bytes()
+    assert "is there already" in refusal(1, "backup", target, "--data", shop).err
+    assert target.read_bytes() == held
+    assert "there is no log yet" in refusal(1, "backup", target, "--data", tmp_path).err
+
+
+def test_a_copy_that_was_named_takes_the_logs_place(shop: Path, tmp_path: Path) -> None:
+    copy = tmp_path / "stick.sqlite3"
+    answer("backup", copy, "--data", shop)
+    folder = tmp_path / "new"
+    assert "no sound copy" in refusal(1, "restore", "--data", folder).err
+    assert "there is no such file" in refusal(1, "restore", folder / "x", "--data", folder).err
+    folder.mkdir()
+    assert len(answer("restore", copy, "--data", folder).lines) == 1
+    assert answer("log", "--data", folder).out == answer("log", "--data", shop).out
 
 
 # Gauge -------------------------------------------------------------------------------------------

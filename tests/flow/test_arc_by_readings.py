@@ -13,6 +13,7 @@ from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import Mark
 from cockpit.burn.replay import run
 from cockpit.flow.floor import ShopFloor
+from cockpit.flow.live import TRY_AGAIN_S
 from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
 from cockpit.gauges import ArcHint, TouchHint
@@ -233,7 +234,7 @@ def test_the_key_in_between_starts_and_stops_nothing_twice(
 # A log that fails -------------------------------------------------------------------------------
 
 
-def test_a_log_that_takes_no_start_is_said_and_tried_again(
+def test_a_start_that_the_log_does_not_take_is_said_and_kept_later(
     tmp_path: Path, by_readings: str
 ) -> None:
     with machine_at(Step.PILOT, tmp_path, by_readings) as at:
@@ -241,29 +242,31 @@ def test_a_log_that_takes_no_start_is_said_and_tried_again(
         at.arc(True, 20.0)
         live = at.hole.live
         assert "can't be written" in live.trouble
-        assert not live.arc_on
-        assert not live.state().arc_on
+        assert live.arc_on
+        assert live.state().arc_on
+        assert at.burns() == []
         refuse(at.floor, False)
-        at.wait(1.0)
+        at.wait(TRY_AGAIN_S + 0.2)
         assert live.trouble == ""
         assert live.arc_on
         assert live.state().arc_on
         assert len(at.burns()) == 1
 
 
-def test_a_log_that_takes_no_stop_is_said_and_tried_again(tmp_path: Path, by_readings: str) -> None:
+def test_a_stop_that_the_log_does_not_take_is_said_and_kept_later(
+    tmp_path: Path, by_readings: str
+) -> None:
     with machine_at(Step.PILOT, tmp_path, by_readings) as at:
         at.arc(True, 20.0)
         refuse(at.floor, True)
         at.arc(False, 20.0)
         live = at.hole.live
         assert "can't be written" in live.trouble
-        assert live.arc_on
-        assert live.state().arc_on
-        refuse(at.floor, False)
-        at.wait(1.0)
         assert not live.arc_on
         assert not live.state().arc_on
+        assert [burn.end_s for burn in at.burns()] == [None]
+        refuse(at.floor, False)
+        at.wait(TRY_AGAIN_S + 0.2)
         (burn,) = at.burns()
         assert burn.end_s is not None
         events = past_events(at.floor.store.connection, at.hole.id)

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 
+from cockpit.burn.calls import CallKind
+from cockpit.burn.replay import run
 from cockpit.flow.floor import ShopFloor
+from cockpit.flow.live import TRY_AGAIN_S
 from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
 from cockpit.gauges import TypedGauge
+from cockpit.log import questions
 from cockpit.log.rows import BurnKind
 from cockpit.log.store import LogError
 from tests.flow.walk import Walk, open_floor
@@ -59,23 +64,45 @@ def test_what_the_log_can_not_take_waits_and_the_burn_goes_on(tmp_path: Path) ->
         assert live.state().readings == pytest.approx(100, abs=2)
         assert live.state().arc_on
         before = kept(floor, walk)
+        assert live.standing[0].kind is CallKind.LOG
         floor.store.connection.execute("PRAGMA query_only = OFF")
-        walk.wait(0.5)
+        walk.wait(TRY_AGAIN_S + 0.2)
         assert live.trouble == ""
+        assert CallKind.LOG not in {call.kind for call in live.standing}
+        page = questions.page(floor.store.connection, walk.hole.id)
+        assert page is not None
+        assert [call.call for call in page.calls].count("log") == 1
         walk.hole.arc_stops()
         assert kept(floor, walk) == live.state().readings + 2 > before + 50
 
 
-def test_an_arc_that_the_log_does_not_take_does_not_run(tmp_path: Path) -> None:
+def test_an_arc_that_the_log_does_not_take_runs_and_is_kept_when_it_does(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         walk = Walk.of(floor).to(Step.PILOT)
-        floor.store.connection.execute("PRAGMA query_only = ON")
-        with pytest.raises(LogError):
-            walk.hole.arc_starts()
-        assert not walk.hole.live.arc_on
-        assert not walk.hole.live.state().arc_on
-        floor.store.connection.execute("PRAGMA query_only = OFF")
+        live, ask = walk.hole.live, floor.store.connection.execute
+        ask("PRAGMA query_only = ON")
         assert walk.hole.arc_starts().arc_on
+        assert "can't be written" in live.trouble
+        walk.wait(8.0)
+        assert not walk.hole.arc_stops().arc_on
+        walk.wait(3.0)
+        happened_s = live.now_s()
+        with pytest.raises(LogError, match=r"\d+ readings, marks and calls .* not in the log yet"):
+            walk.hole.leave()
+        assert questions.burns(floor.store.connection, walk.hole.id) == []
+        ask("PRAGMA query_only = OFF")
+        walk.hole.leave()
+        (burn,) = questions.burns(floor.store.connection, walk.hole.id)
+        assert burn.arc_s == pytest.approx(8.0, abs=0.2)
+        assert (burn.how, burn.started_by, burn.ended_by) == ("operator", "key", "key")
+        began = datetime.fromisoformat(burn.at_utc)
+        assert (floor.clock.utc() - began).total_seconds() == pytest.approx(
+            happened_s - burn.start_s, abs=0.5
+        )
+        assert len(past_events(floor.store.connection, walk.hole.id)) > 2 + 100
+        assert run(past_events(floor.store.connection, walk.hole.id), live.tracker.aim).calls == [
+            call for call in live.calls if call.kind is not CallKind.LOG
+        ]
 
 
 def test_typed_readings_reach_tracker_and_log_and_nonsense_is_counted(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from cockpit.log.store import Store
 from cockpit.trade.plan import make_plan
 from tests.flow.walk import Walk, open_floor
 from tests.log.conftest import TICKET
+from tests.log.older import as_version
 
 #: What an aim held before it knew of a plan's expectations.
 OLD_KEYS = (
@@ -31,34 +32,29 @@ OLD_KEYS = (
 )
 
 
-def half_burnt(folder: Path, patch: pytest.MonkeyPatch) -> None:
-    """A log of schema 4: two minutes of burning and a touch-off."""
+def half_burnt(path: Path, version: int) -> None:
+    """A log of an earlier schema: two minutes of burning and a touch-off."""
     old = asdict(Aim(recess_mm=3.0, target_mm=18.0, limit_mm=21.5))
-    with patch.context() as before:
-        before.setattr(schema, "MIGRATIONS", schema.MIGRATIONS[:4])
-        before.setattr(schema, "VERSION", 4)
-        folder.mkdir(parents=True, exist_ok=True)
-        with Store(folder / "shop.sqlite3") as store:
-            assert "changes" not in schema.tables(store.connection)
-            shift = store.open_shift("MT", "standard", "simulated")
-            job = store.add_job(shift, "Harrowfield Pumps", "HP-2207", "pump casing")
-            hole = store.add_hole(shift, job, TICKET, "plan")
-            plan = make_plan(TICKET, profiles.load_shop())
-            store.add_plan(shift, hole, plan, json.dumps({key: old[key] for key in OLD_KEYS}))
-            store.add_step(shift, hole, Step.BURN)
-            store.add_sitting(shift, hole, 0.0)
-            burn = store.open_burn(shift, hole, BurnKind.BURN, 0, Mark(0.0, MarkKind.START))
-            readings = [(n, Reading.at(n / 10, 3.0 + 0.06 * n / 10)) for n in range(1, 1200)]
-            store.add_readings(hole, readings)
-            stop = Mark(120.0, MarkKind.STOP)
-            store.close_burn(shift, hole, burn, BurnEnd.OPERATOR, 1200, stop)
-            store.add_mark(shift, hole, 1201, Mark(130.0, MarkKind.TOUCH, 1.8))
+    with Store(path) as store:
+        shift = store.open_shift("MT", "standard", "simulated")
+        job = store.add_job(shift, "Harrowfield Pumps", "HP-2207", "pump casing")
+        hole = store.add_hole(shift, job, TICKET, "plan")
+        plan = make_plan(TICKET, profiles.load_shop())
+        store.add_plan(shift, hole, plan, json.dumps({key: old[key] for key in OLD_KEYS}))
+        store.add_step(shift, hole, Step.BURN)
+        store.add_sitting(shift, hole, 0.0)
+        burn = store.open_burn(shift, hole, BurnKind.BURN, 0, Mark(0.0, MarkKind.START))
+        readings = [(n, Reading.at(n / 10, 3.0 + 0.06 * n / 10)) for n in range(1, 1200)]
+        store.add_readings(hole, readings)
+        stop = Mark(120.0, MarkKind.STOP)
+        store.close_burn(shift, hole, burn, BurnEnd.OPERATOR, 1200, stop)
+        store.add_mark(shift, hole, 1201, Mark(130.0, MarkKind.TOUCH, 1.8))
+    as_version(path, version)
 
 
-def test_it_goes_on_with_all_that_was_burnt_and_measured(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    half_burnt(tmp_path, monkeypatch)
+@pytest.mark.parametrize("version", range(1, schema.VERSION))
+def test_it_goes_on_with_all_that_was_burnt_and_measured(tmp_path: Path, version: int) -> None:
+    half_burnt(tmp_path / "shop.sqlite3", version)
     with open_floor(tmp_path) as floor:
         hole = floor.take_up(1)
         assert hole.step is Step.GUARD

@@ -69,22 +69,28 @@ def test_a_hole_is_unfinished_until_it_comes_to_an_end(bench: Bench) -> None:
     assert [row.id for row in questions.unfinished(connection)] == [untouched]
 
 
-def test_finished_since_looks_at_when_each_hole_ended(bench: Bench) -> None:
-    connection = bench.store.connection
+def test_what_a_shift_finished_is_its_own_whatever_the_clock_on_the_wall_says(
+    bench: Bench,
+) -> None:
+    connection, early = bench.store.connection, bench.shift
     first, second, third, left = (bench.take_in() for _ in range(4))
-    for hole, hour in ((third, 10), (first, 12), (second, 14)):
-        bench.now = bench.now.replace(hour=hour)
-        end(bench, hole, Result.DONE)
+    end(bench, third, Result.DONE)
     end(bench, left, Result.LATER)
+    bench.store.close_shift(early)
+    bench.now -= timedelta(days=400)
+    late = bench.shift = bench.store.open_shift("MT", "standard", "simulated")
+    end(bench, first, Result.DONE)
+    bench.now -= timedelta(hours=3)
+    end(bench, second, Result.DONE)
 
-    def since(hour: int) -> list[int]:
-        moment = bench.now.replace(hour=hour, minute=0).isoformat(timespec="milliseconds")
-        return [row.id for row in questions.finished_since(connection, moment)]
+    def finished(shift: int) -> list[int]:
+        return [row.id for row in questions.finished_in(connection, shift)]
 
-    assert since(9) == [third, second, first]
-    assert since(11) == [second, first]
-    assert since(13) == [second]
-    assert since(15) == []
+    assert finished(early) == [third]
+    assert finished(late) == [second, first]
+    end(bench, third, Result.DAMAGED)
+    assert finished(early) == []
+    assert finished(late) == [third, second, first]
 
 
 def test_the_shift_log_is_asked_by_day_both_ends_included(bench: Bench) -> None:

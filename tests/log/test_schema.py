@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
-from cockpit.log import questions, schema
+from cockpit.burn.reading import Mark, MarkKind
+from cockpit.log import backups, questions, schema
+from cockpit.log.rows import BurnEnd, BurnKind, CheckResult
 from cockpit.log.store import LogError, Store
+from cockpit.trade.centring import judge_centre
 from cockpit.trade.plan import Plan
-from tests.log.conftest import TICKET, Bench
+from tests.log.conftest import Bench
+from tests.log.older import as_version
+from tests.log.test_store import fill
 
 MORE = "ALTER TABLE notes ADD COLUMN tag TEXT; CREATE TABLE gaps (gap_um INTEGER) STRICT;"
 
@@ -27,7 +34,7 @@ def test_a_semicolon_ends_every_statement_and_stands_nowhere_else() -> None:
         assert rest.strip() == ""
         for statement in statements:
             assert sqlite3.complete_statement(f"{statement};")
-            assert statement.split()[0] in ("CREATE", "ALTER", "INSERT")
+            assert statement.split()[0] in ("CREATE", "ALTER", "INSERT", "UPDATE", "DROP")
 
 
 def test_a_later_cockpit_brings_the_log_up_and_keeps_every_row(
@@ -46,29 +53,66 @@ def test_a_later_cockpit_brings_the_log_up_and_keeps_every_row(
             connection.execute("DELETE FROM gaps")
 
 
-def test_the_first_log_gets_a_place_for_overrides_and_keeps_every_row(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, plan: Plan
+def rows(path: Path) -> dict[str, list[dict[str, object]]]:
+    """Every row of every table, by name of column."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.row_factory = sqlite3.Row
+        return {
+            table: [dict(row) for row in connection.execute(f"SELECT * FROM {table}")]
+            for table in schema.tables(connection)
+        }
+
+
+@pytest.mark.parametrize("version", range(1, schema.VERSION))
+def test_a_log_of_every_earlier_version_comes_up_with_every_row_it_had(
+    bench: Bench, plan: Plan, version: int
 ) -> None:
-    path = tmp_path / "shop.sqlite3"
-    with monkeypatch.context() as patch:
-        patch.setattr(schema, "MIGRATIONS", schema.MIGRATIONS[:1])
-        patch.setattr(schema, "VERSION", 1)
-        with Store(path) as first:
-            shift = first.open_shift("MT", "standard", "typed")
-            job = first.add_job(shift, "Harrowfield Pumps", "HP-2207", "pump casing")
-            hole = first.add_hole(shift, job, TICKET, "plan")
-            first.add_plan(shift, hole, plan, "{}")
-            before = list(first.connection.iterdump())
-            assert "overrides" not in schema.tables(first.connection)
-    with Store(path) as store:
-        assert store.connection.execute("PRAGMA user_version").fetchone() == (schema.VERSION,)
-        kept = list(store.connection.iterdump())
-        assert [line for line in before if line.startswith("INSERT")] == [
-            line for line in kept if line.startswith("INSERT")
-        ]
-        assert questions.overrides(store.connection, hole) == []
-        store.add_override(shift, hole, "remnant.web_mm", 3.9, "measured a like tap")
-        assert questions.overrides(store.connection, hole)[0].value == 3.9
+    hole = fill(bench, plan)
+    bench.store.close()
+    as_version(bench.path, version)
+    before = rows(bench.path)
+    with Store(bench.path) as store:
+        assert schema.version_of(store.connection) == schema.VERSION
+        assert len(questions.events(store.connection, hole)) == 5 + (version >= 5)
+        store.add_override(1, hole, "remnant.web_mm", 3.8, "measured again")
+        assert questions.overrides(store.connection, hole)[0].value == 3.8
+    after = rows(bench.path)
+    for table, held in before.items():
+        pairs = zip(held, after[table][: len(held)], strict=True)
+        assert [{name: row[name] for name in old} for old, row in pairs] == held
+    (copy,) = backups.kept(bench.path)
+    assert rows(copy) == before
+    with closing(sqlite3.connect(copy)) as connection:
+        assert schema.version_of(connection) == version
+
+
+def test_what_came_before_what_is_known_of_an_older_log_by_its_dates(
+    bench: Bench, plan: Plan
+) -> None:
+    store, shift, hole = bench.store, bench.shift, bench.take_in()
+    store.add_plan(shift, hole, plan, "{}")
+    for minutes, item in ((1, "ground"), (2, "clean-out 1")):
+        bench.now += timedelta(minutes=minutes)
+        store.add_check(shift, hole, item, item, CheckResult.CONFIRMED)
+    bench.now += timedelta(minutes=1)
+    store.add_step(shift, hole, "electrode")
+    for seq, minutes in ((0, 1), (2, 10)):
+        bench.now += timedelta(minutes=minutes)
+        start, stop = Mark(float(minutes), MarkKind.START), Mark(minutes + 0.5, MarkKind.STOP)
+        burn = store.open_burn(shift, hole, BurnKind.PILOT, seq, start)
+        store.close_burn(shift, hole, burn, BurnEnd.OPERATOR, seq + 1, stop)
+        bench.now += timedelta(minutes=1)
+        if seq == 0:
+            store.add_centre(shift, hole, judge_centre(plan.electrode.window, 0.1, -0.1))
+    store.close()
+    as_version(bench.path, 5)
+    with Store(bench.path) as later:
+        assert questions.has_new_spot(later.connection, hole)
+        assert questions.answered_at_step(later.connection, hole) == set()
+        holds = {row.item: row.holds for row in questions.hole_checks(later.connection, hole)}
+        assert holds == {"ground": True, "clean-out 1": False}
+        later.add_centre(shift, hole, judge_centre(plan.electrode.window, 0.1, -0.1))
+        assert not questions.has_new_spot(later.connection, hole)
 
 
 @pytest.mark.parametrize(

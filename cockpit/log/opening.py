@@ -1,0 +1,103 @@
+"""Opens the log: to write, under its lock, or only to read.
+
+What is not ours, newer than us or damaged is refused, and left as it is.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+from cockpit.log import LogError, backups, schema
+from cockpit.log.lock import LogLock
+
+#: How long one program waits for another to end its transaction, s.
+BUSY_S = 0.5
+
+
+def open_to_write(path: Path) -> sqlite3.Connection:
+    """Open the log at ``path``, make it if there is none, bring it up to date. Raises LogError.
+
+    Whoever calls this holds its lock.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
+    except (OSError, sqlite3.Error) as error:
+        raise LogError(f"{path}: the log can't be opened ({error}); check the folder.") from error
+    return _accepted(path, connection, _prepare_to_write)
+
+
+def open_to_read(path: Path) -> sqlite3.Connection:
+    """Open the log at ``path`` to read it; a cockpit may be at work on it meanwhile.
+
+    Nothing is written, unless it is of an older version and has to be brought up first. Raises
+    LogError.
+    """
+    try:
+        uri = f"{path.absolute().as_uri()}?mode=ro"
+        connection = sqlite3.connect(uri, timeout=BUSY_S, isolation_level=None, uri=True)
+    except sqlite3.Error as error:
+        raise LogError(f"{path}: the log can't be opened ({error}); check the folder.") from error
+    connection = _accepted(path, connection, _leave_as_it_is)
+    if schema.version_of(connection) == schema.VERSION:
+        return connection
+    connection.close()
+    with LogLock(path):
+        open_to_write(path).close()
+    return open_to_read(path)
+
+
+def _accepted(
+    path: Path, connection: sqlite3.Connection, prepare: Callable[[Path, sqlite3.Connection], None]
+) -> sqlite3.Connection:
+    try:
+        _refuse_foreign(path, connection)
+        prepare(path, connection)
+    except sqlite3.OperationalError as error:
+        connection.close()
+        raise LogError(
+            f"{path}: the log can't be used ({error}); it was left as it is. "
+            "Check the disk, the folder, and whether another program holds it."
+        ) from error
+    except sqlite3.Error as error:
+        connection.close()
+        raise LogError(
+            f"{path}: is not a log that can be read ({error}); it was left as it is. "
+            f"{backups.offer(path)}"
+        ) from error
+    except LogError:
+        connection.close()
+        raise
+    return connection
+
+
+def _refuse_foreign(path: Path, connection: sqlite3.Connection) -> None:
+    """Refuse what is not ours or newer than us, before anything is written."""
+    version = schema.version_of(connection)
+    owner = int(connection.execute("PRAGMA application_id").fetchone()[0])
+    if owner != schema.APPLICATION_ID and (version or schema.tables(connection)):
+        raise LogError(
+            f"{path}: is a database of another program; it was left as it is. "
+            "Name another folder with --data."
+        )
+    if version > schema.VERSION:
+        raise LogError(
+            f"{path}: was written by a newer cockpit (log version {version}, this one knows "
+            f"{schema.VERSION}); it was left as it is. Update the cockpit."
+        )
+
+
+def _prepare_to_write(path: Path, connection: sqlite3.Connection) -> None:
+    # Without recursive triggers an INSERT OR REPLACE would delete behind the triggers' back.
+    for pragma in ("synchronous = FULL", "foreign_keys = ON", "recursive_triggers = ON"):
+        connection.execute(f"PRAGMA {pragma}")
+    if 0 < schema.version_of(connection) < schema.VERSION:
+        backups.keep_before_migration(path, connection)
+    connection.execute("PRAGMA journal_mode = WAL")
+    schema.migrate(connection)
+
+
+def _leave_as_it_is(_path: Path, _connection: sqlite3.Connection) -> None:
+    """Whoever only reads prepares nothing."""

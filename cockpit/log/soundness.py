@@ -1,0 +1,284 @@
+"""Whether a log is sound: what is damaged, where, and how to mend it.
+
+SQLite's own checks come first, since nothing else can be trusted where they fail; then what no
+database can know: that a trace has all its readings, and a burn its end after its beginning.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Final
+
+from pydantic import TypeAdapter, ValidationError
+
+from cockpit.burn.aim import Aim
+from cockpit.burn.calls import CallKind
+from cockpit.burn.reading import FARTHEST_MM
+from cockpit.log import schema
+from cockpit.log.folding import FoldError, unfold
+from cockpit.trade.centring import CentreVerdict
+from cockpit.trade.plan import Plan
+from cockpit.trade.ticket import Ticket
+
+#: No more faults of one kind than this are told.
+TOLD: Final = 3
+
+#: What a rule finds is a sentence without its end: what is wrong, and where.
+RULES: Final = {
+    "holes": (
+        """SELECT 'hole ' || id || ' has no ticket' FROM holes
+            WHERE id NOT IN (SELECT hole_id FROM tickets)""",
+        """SELECT 'hole ' || id || ' stands at no step' FROM holes
+            WHERE id NOT IN (SELECT hole_id FROM steps)""",
+        """SELECT 'ticket ' || t.id || ' corrects one of another hole or a later one'
+             FROM tickets t JOIN tickets o ON o.id = t.corrects
+            WHERE o.hole_id <> t.hole_id OR o.id >= t.id""",
+        """SELECT 'outcome ' || t.id || ' corrects one of another hole or a later one'
+             FROM outcomes t JOIN outcomes o ON o.id = t.corrects
+            WHERE o.hole_id <> t.hole_id OR o.id >= t.id""",
+    ),
+    "burns": (
+        """SELECT 'burn ' || b.id || ' of hole ' || b.hole_id || ' ends before it begins'
+             FROM burns b JOIN burn_ends e ON e.burn_id = b.id WHERE e.t_ms < b.t_ms""",
+        """SELECT 'burn ' || b.id || ' of hole ' || b.hole_id || ' begins without its mark'
+             FROM burns b WHERE NOT EXISTS (
+               SELECT 1 FROM marks m
+                WHERE m.hole_id = b.hole_id AND m.mark = 'start' AND m.t_ms = b.t_ms)""",
+        """SELECT 'burn ' || b.id || ' of hole ' || b.hole_id || ' ends without its mark'
+             FROM burns b JOIN burn_ends e ON e.burn_id = b.id WHERE NOT EXISTS (
+               SELECT 1 FROM marks m
+                WHERE m.hole_id = b.hole_id AND m.mark = 'stop' AND m.t_ms = e.t_ms)""",
+        """SELECT 'burn ' || b.id || ' of hole ' || b.hole_id || ' has no end, and others followed'
+             FROM burns b WHERE b.id NOT IN (SELECT burn_id FROM burn_ends)
+              AND EXISTS (SELECT 1 FROM burns n WHERE n.hole_id = b.hole_id AND n.id > b.id)""",
+        """SELECT 'the marks of hole ' || hole_id || ' start and stop the arc out of turn'
+             FROM (SELECT hole_id, mark,
+                          lag(mark, 1, 'stop') OVER (PARTITION BY hole_id ORDER BY seq) AS earlier
+                     FROM marks WHERE mark IN ('start', 'stop'))
+            WHERE mark = earlier GROUP BY hole_id""",
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong and where, and whether the cockpit itself can put it right."""
+
+    what: str
+    can_mend: bool = False
+
+
+Check = Callable[[sqlite3.Connection], Iterator[Fault]]
+
+
+def checks() -> dict[str, Check]:
+    """Everything that is looked at, by name, in an order in which each rests on those before."""
+    return {
+        "pages": _pages,
+        "tables": _tables,
+        "references": _references,
+        "dates": _dates,
+        "words": _words,
+        "tickets and plans": _bodies,
+        **{name: _by_rule(rules) for name, rules in RULES.items()},
+        "traces": _traces,
+    }
+
+
+def faults(connection: sqlite3.Connection) -> Iterator[tuple[str, list[Fault]]]:
+    """Check after check: its name, and the first few faults it found. Ends where nothing helps."""
+    for name, check in checks().items():
+        found: list[Fault] = []
+        try:
+            for fault in check(connection):
+                found.append(fault)
+                if len(found) == TOLD:
+                    break
+        except sqlite3.DatabaseError as error:
+            found.append(Fault(f"can't be read ({error})"))
+        yield name, found
+        if found and name in ("pages", "tables") and not all(one.can_mend for one in found):
+            return
+
+
+def mend(connection: sqlite3.Connection) -> None:
+    """Put right what needs no other copy: indexes are made anew, guards and indexes put back.
+
+    Whoever calls this holds the log's lock, and has made a copy. Raises sqlite3.Error.
+    """
+    connection.execute("REINDEX")
+    for kind, name, made in _missing(connection):
+        if kind in ("index", "trigger"):
+            connection.execute(made)
+        elif kind == "changed trigger":
+            connection.execute(f"DROP TRIGGER {name}")
+            connection.execute(made)
+
+
+def _pages(connection: sqlite3.Connection) -> Iterator[Fault]:
+    """SQLite's own look at every page, row and index."""
+    for (said,) in connection.execute("PRAGMA integrity_check(10)"):
+        if said != "ok":
+            # "row 3 missing from index a", "wrong # of entries in index a": the rows are all there.
+            of_index = " index " in said and "Tree" not in said and "page" not in said.lower()
+            yield Fault(" ".join(said.split()), can_mend=of_index)
+
+
+def _tables(connection: sqlite3.Connection) -> Iterator[Fault]:
+    """Whether tables, indexes and guards are what this version makes them."""
+    for kind, name, _ in _missing(connection):
+        if kind == "trigger":
+            yield Fault(f"the guard {name}, which keeps rows as they are, is gone", can_mend=True)
+        elif kind == "changed trigger":
+            yield Fault(f"the guard {name} is not what it was", can_mend=True)
+        elif kind == "index":
+            yield Fault(f"the index {name} is gone", can_mend=True)
+        else:
+            yield Fault(f"the {kind} {name} is not what this version of the log has")
+
+
+def _missing(connection: sqlite3.Connection) -> Iterator[tuple[str, str, str]]:
+    """What is not as a new log has it: its kind, name, and the SQL that makes it."""
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as new:
+        schema.migrate(new)
+        wanted, there = _objects(new), _objects(connection)
+    for (kind, name), made in wanted.items():
+        if (kind, name) not in there:
+            yield kind, name, made
+        elif " ".join(there[kind, name].split()) != " ".join(made.split()):
+            yield (f"changed {kind}" if kind == "trigger" else kind), name, made
+    for kind, name in there:
+        if kind == "trigger" and (kind, name) not in wanted:
+            yield "unknown trigger", name, ""
+
+
+def _objects(connection: sqlite3.Connection) -> dict[tuple[str, str], str]:
+    rows = connection.execute("SELECT type, name, sql FROM sqlite_schema WHERE sql IS NOT NULL")
+    return {(kind, name): sql for kind, name, sql in rows}
+
+
+def _references(connection: sqlite3.Connection) -> Iterator[Fault]:
+    """Rows that point at others that are not there."""
+    for table, row, parent, _ in connection.execute("PRAGMA foreign_key_check"):
+        yield Fault(f"row {row} of {table} points at a row of {parent} that is not there")
+
+
+def _dates(connection: sqlite3.Connection) -> Iterator[Fault]:
+    """Every date in ISO 8601, with its offset."""
+    for table in schema.tables(connection):
+        columns = [row[1] for row in connection.execute(f"PRAGMA table_info({table})")]
+        for column in (one for one in columns if one.endswith("_utc")):
+            for (text,) in connection.execute(f"SELECT DISTINCT {column} FROM {table}"):
+                if not _is_date(text):
+                    yield Fault(f"{table} holds {text!r}, which is no date")
+
+
+def _is_date(text: str) -> bool:
+    try:
+        return datetime.fromisoformat(text).utcoffset() is not None
+    except ValueError:
+        return False
+
+
+def _words(connection: sqlite3.Connection) -> Iterator[Fault]:
+    """Calls by the names this version knows."""
+    known = {kind.value for kind in CallKind}
+    for hole_id, call in connection.execute("SELECT DISTINCT hole_id, call FROM calls"):
+        if call not in known:
+            yield Fault(f"hole {hole_id} has a call {call!r}, which there is not")
+
+
+_MODELS: Final[dict[tuple[str, str], Callable[[str], object]]] = {
+    ("tickets", "body"): Ticket.model_validate_json,
+    ("plans", "body"): Plan.model_validate_json,
+    ("plans", "aim"): TypeAdapter(Aim).validate_json,
+    ("centres", "body"): CentreVerdict.model_validate_json,
+    ("overrides", "value"): json.loads,
+}
+
+
+def _bodies(connection: sqlite3.Connection) -> Iterator[Fault]:
+    """What is kept as JSON, read as what it should be; and a ticket's columns say what it says."""
+    for (table, column), read in _MODELS.items():
+        sql = f"SELECT id, hole_id, {column} FROM {table} WHERE {column} IS NOT NULL"
+        for row_id, hole_id, body in connection.execute(sql):
+            try:
+                read(body)
+            except (ValidationError, ValueError):
+                what = table[:-1] if column == "body" else f"{column} of {table[:-1]}"
+                yield Fault(f"the {what} {row_id} of hole {hole_id} can't be read")
+    for hole_id, *columns, body in connection.execute(
+        "SELECT hole_id, label, thread, depth_um, recess_um, body FROM tickets"
+    ):
+        said = _ticket(body)
+        if said is not None and said != columns:
+            yield Fault(f"the ticket of hole {hole_id} contradicts itself")
+
+
+def _ticket(body: str) -> list[Any] | None:
+    try:
+        told = Ticket.model_validate_json(body)
+    except ValidationError:
+        return None
+    return [told.hole, told.thread, round(told.depth_mm * 1000), round(told.recess_mm * 1000)]
+
+
+def _by_rule(rules: Sequence[str]) -> Check:
+    def check(connection: sqlite3.Connection) -> Iterator[Fault]:
+        for rule in rules:
+            for (what,) in connection.execute(rule):
+                yield Fault(what)
+
+    return check
+
+
+# A hole's readings and marks ---------------------------------------------------------------------
+
+
+def _traces(connection: sqlite3.Connection) -> Iterator[Fault]:
+    """Every reading of every hole: unfolded, all there, in order, and such as can be."""
+    for (hole_id,) in connection.execute("SELECT id FROM holes ORDER BY id").fetchall():
+        for what in _trace(connection, hole_id):
+            yield Fault(f"hole {hole_id}: {what}")
+
+
+def _trace(connection: sqlite3.Connection, hole_id: int) -> Iterator[str]:
+    rows: list[tuple[int, int, int | None]] = []
+    for first, last, many, body in connection.execute(
+        "SELECT first_seq, last_seq, readings, body FROM traces WHERE hole_id = ?", [hole_id]
+    ):
+        try:
+            stretch = unfold(body)
+        except FoldError as error:
+            yield f"the readings from {first} to {last} are lost: {error}"
+            return
+        if (stretch[0][0], stretch[-1][0], len(stretch)) != (first, last, many):
+            yield f"the readings from {first} to {last} are not those that were folded"
+        rows += stretch
+    rows += connection.execute(
+        "SELECT seq, t_ms, travel_um FROM readings WHERE hole_id = ?1 UNION ALL "
+        "SELECT seq, t_ms, NULL FROM marks WHERE hole_id = ?1 UNION ALL "
+        "SELECT seq, t_ms, NULL FROM changes WHERE hole_id = ?1",
+        [hole_id],
+    ).fetchall()
+    rows.sort(key=lambda row: row[0])
+    yield from _in_order([row[0] for row in rows], [row[1] for row in rows])
+    travels = [travel for _, _, travel in rows if travel is not None]
+    if travels and max(-min(travels), max(travels)) > 1000 * FARTHEST_MM:
+        yield "a reading is farther than any head travels"
+
+
+def _in_order(places: list[int], times_ms: list[int]) -> Iterator[str]:
+    if places != list(range(len(places))):
+        missing = sorted(set(range(places[-1] + 1)) - set(places))
+        if missing:
+            yield f"{len(missing)} readings or marks are missing, the first at place {missing[0]}"
+        else:
+            yield "two readings or marks have the same place"
+    if times_ms != sorted(times_ms):
+        yield "time goes back from one reading or mark to the next"

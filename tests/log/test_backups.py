@@ -1,0 +1,135 @@
+"""A copy that is there is a good one, and a log that broke never takes its place."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from cockpit.log import LogError, backups, questions, schema
+from cockpit.log.lock import LogLock
+from cockpit.log.store import Store
+from tests.log.conftest import Bench
+
+PAGE = 4096
+
+
+def customers(path: Path) -> list[str]:
+    with closing(sqlite3.connect(path)) as connection:
+        return [str(row[0]) for row in connection.execute("SELECT customer FROM jobs")]
+
+
+def break_a_page(path: Path) -> None:
+    """Overwrite a page in the middle of the file; what SQLite kept beside it is in it by then."""
+    with path.open("r+b") as file:
+        file.seek(len(path.read_bytes()) // PAGE // 2 * PAGE)
+        file.write(b"\xa5" * PAGE)
+
+
+def test_a_copy_is_made_in_use_and_is_one_file(bench: Bench, tmp_path: Path) -> None:
+    bench.take_in(customer="Harrowfield Pumps")
+    target = tmp_path / "elsewhere" / "copy.sqlite3"
+    bench.store.copy_to(target)
+    bench.take_in(customer="Ostrel Boatworks")
+    assert customers(target) == ["Harrowfield Pumps"]
+    assert list(target.parent.iterdir()) == [target]
+    with Store(target) as copy:
+        assert len(questions.shift_log(copy.connection)) == 1
+
+
+def test_one_copy_a_day_is_kept_and_the_oldest_go(bench: Bench) -> None:
+    for day in range(backups.KEEP + 3):
+        bench.take_in(customer=f"customer {day}")
+        for _ in range(2):
+            bench.store.keep_copy()
+        bench.now += timedelta(days=1)
+    kept = list(backups.kept(bench.path))
+    assert len(kept) == backups.KEEP
+    assert kept[0].name == "shop-2026-05-16.sqlite3"
+    assert kept[-1].name == "shop-2026-05-07.sqlite3"
+    assert not any(backups.fault_of(copy) for copy in kept)
+
+
+def test_a_damaged_log_is_not_copied_over_a_good_copy(bench: Bench) -> None:
+    bench.take_in()
+    bench.store.keep_copy()
+    (copy,) = backups.kept(bench.path)
+    good = copy.read_bytes()
+    bench.store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    bench.store.connection.execute("PRAGMA shrink_memory")
+    break_a_page(bench.path)
+    with pytest.raises(LogError, match=r"is damaged .* no copy was made"):
+        bench.store.keep_copy()
+    assert copy.read_bytes() == good
+    assert list(copy.parent.iterdir()) == [copy]
+
+
+def test_a_copy_that_can_not_be_made_is_said(bench: Bench) -> None:
+    backups.folder(bench.path).write_bytes(b"a file where the folder should be")
+    with pytest.raises(LogError, match="the copy can't be made"):
+        bench.store.keep_copy()
+
+
+def test_a_broken_log_names_its_copy_which_takes_its_place(bench: Bench) -> None:
+    bench.take_in(customer="Harrowfield Pumps")
+    bench.store.keep_copy()
+    bench.store.close()
+    bench.path.write_bytes(b"\xa5" * 9000)
+    with pytest.raises(LogError, match=r"left as it is\. burn-cockpit restore puts the copy of 20"):
+        Store(bench.path)
+    source = backups.newest(bench.path)
+    assert source is not None
+    with LogLock(bench.path):
+        aside = backups.restore(bench.path, source, bench.now)
+    assert aside is not None
+    assert aside.read_bytes() == b"\xa5" * 9000
+    assert customers(bench.path) == ["Harrowfield Pumps"]
+    assert source.exists()
+    with Store(bench.path) as store:
+        assert questions.open_shift(store.connection) is not None
+
+
+def test_what_sqlite_kept_beside_the_broken_log_goes_with_it(bench: Bench) -> None:
+    bench.take_in()
+    bench.store.keep_copy()
+    (copy,) = backups.kept(bench.path)
+    wal = bench.path.with_name(bench.path.name + "-wal")
+    beside = wal.read_bytes()
+    assert beside
+    aside = backups.restore(bench.path, copy, bench.now)
+    assert aside is not None
+    assert aside.with_name(aside.name + "-wal").read_bytes() == beside
+    assert not wal.exists()
+
+
+@pytest.mark.parametrize("held", [b"", b"nothing of the kind" * 999])
+def test_what_is_no_log_takes_no_logs_place(bench: Bench, tmp_path: Path, held: bytes) -> None:
+    bench.store.close()
+    before = bench.path.read_bytes()
+    source = tmp_path / "source"
+    source.write_bytes(held)
+    with pytest.raises(LogError, match="can't take the place"):
+        backups.restore(bench.path, source, bench.now)
+    assert bench.path.read_bytes() == before
+
+
+def test_a_newer_log_is_no_copy_to_go_back_to(bench: Bench, tmp_path: Path) -> None:
+    bench.store.connection.execute(f"PRAGMA user_version = {schema.VERSION + 1}")
+    source = tmp_path / "newer.sqlite3"
+    bench.store.copy_to(source)
+    with pytest.raises(LogError, match="newer cockpit"):
+        backups.restore(bench.path, source, bench.now)
+
+
+def test_a_damaged_copy_is_passed_over_for_a_sound_one(bench: Bench) -> None:
+    bench.store.keep_copy()
+    (older,) = backups.kept(bench.path)
+    bench.now += timedelta(days=1)
+    bench.store.keep_copy()
+    newer = next(backups.kept(bench.path))
+    assert newer != older
+    newer.write_bytes(b"\xa5" * 9000)
+    assert backups.newest(bench.path) == older
