@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import sqlite3
+import time
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import closing, contextmanager
@@ -124,7 +125,7 @@ class Record:
 
     def __init__(self, data: Path, truth: Truth) -> None:
         self.path = data / "shop.sqlite3"
-        self.steps: list[tuple[float, float]] = [(0.0, 0.0)]
+        self.steps: list[tuple[float, float]] = [(time.time(), 0.0)]
         self._truth = truth
 
     @contextmanager
