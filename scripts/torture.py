@@ -8,7 +8,7 @@ presses what the bottom line says, and now and then what it does not say. Each s
 over all its rounds. In each round one thing goes wrong: the program is killed at any moment; the
 gauge is unplugged, or switched off and on; its line brings garbage; the disk is full and freed; the
 clock on the wall is put hours or days wrong (the cockpit's date, by a launcher: the computer's own
-clock is left alone).
+clock is left alone). Every second shop keeps its log on a small disk, where this user may mount one.
 
 After each round and at the end: every reading in the log was sent, in that order, about then, and
 none is there twice; nothing is left out in the middle of a burn but what the line lost; every
@@ -43,6 +43,7 @@ def arguments() -> argparse.Namespace:
     add("--workers", type=int, default=2, help="how many shops at once (2)")
     add("--keep", type=Path, metavar="DIR", help="keep logs and all here, findings or not")
     add("--untimed", action="store_true", help="judge nothing by the clock: on a busy computer")
+    add("--no-mount", action="store_true", help="mount no small disk, even where that can be done")
     add("--here", action="store_true", help=argparse.SUPPRESS)
     return parser.parse_args()
 
@@ -52,9 +53,16 @@ def torture(number: int, asked: argparse.Namespace, folder: Path) -> "Tally":
     from torture_faults import FAULTS
     from torture_shop import Shop
 
-    shop = Shop(number, asked.seed, folder / f"shop-{number}", judge_times=not asked.untimed)
+    shop = Shop(
+        number,
+        asked.seed,
+        folder / f"shop-{number}",
+        judge_times=not asked.untimed,
+        may_mount=not asked.no_mount,
+    )
     faults: list[str] = []
     try:
+        shop.begin()
         for turn in range(number, asked.rounds, asked.workers):
             if not faults:
                 faults = shop.chance.sample(sorted(FAULTS), len(FAULTS))

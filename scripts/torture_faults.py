@@ -20,6 +20,8 @@ WRONG = 0.7
 FULL_S = (1.0, 5.0)
 KILLED_WHILE_FULL = 0.15
 SETTLES_S = 0.6
+#: How long a cockpit is looked at that was started on a full disk, s.
+STARTS_S = 3.0
 #: With the arc on and the line down for so long, the silence must have been called, s.
 SILENT_BY_S = 2.0
 
@@ -134,6 +136,7 @@ def full_disk(shop: Shop) -> None:
     shop.walk(shop.chance.uniform(*FULL_S))
     if shop.runs and shop.chance.random() < KILLED_WHILE_FULL:
         shop.kill()
+        _start_on_a_full_disk(shop)
     free()
     if not shop.runs:
         return
@@ -146,6 +149,17 @@ def full_disk(shop: Shop) -> None:
     if shop.runs:
         shop.wait(SETTLES_S)
         shop.witness.written()
+
+
+def _start_on_a_full_disk(shop: Shop) -> None:
+    """It starts, or says in a sentence why not; either way it is killed again."""
+    shop.may_refuse = True
+    shop.start()
+    shop.witness.is_writable = False
+    shop.walk(STARTS_S)
+    if shop.runs:
+        shop.kill()
+    shop.may_refuse = False
 
 
 Strike = Callable[[Shop], None]
