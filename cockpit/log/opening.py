@@ -95,6 +95,8 @@ def _prepare_to_write(path: Path, connection: sqlite3.Connection) -> None:
         connection.execute(f"PRAGMA {pragma}")
     if 0 < schema.version_of(connection) < schema.VERSION:
         backups.keep_before_migration(path, connection)
+    # Counts for a new log alone. A folded burn is a few kB: larger pages would be half empty.
+    connection.execute("PRAGMA page_size = 2048")
     connection.execute("PRAGMA journal_mode = WAL")
     schema.migrate(connection)
 

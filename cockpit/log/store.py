@@ -68,6 +68,7 @@ class Store(AbstractContextManager["Store"]):
             raise
         self._now = now
         self._depth = 0
+        self._file = _file_at(path)
 
     def close(self) -> None:
         """Close the file and let it go; everything is on disk already."""
@@ -448,6 +449,12 @@ class Store(AbstractContextManager["Store"]):
     @contextmanager
     def _writing(self) -> Iterator[None]:
         """Say in a sentence that the disk or the file is at fault."""
+        if _file_at(self.path) != self._file:
+            # SQLite would write on into a file that has no name any more.
+            raise LogError(
+                f"{self.path}: the log was moved or deleted while the cockpit had it open; put it "
+                "back where it was, then go on."
+            )
         try:
             yield
         except sqlite3.IntegrityError:
@@ -458,6 +465,15 @@ class Store(AbstractContextManager["Store"]):
                 f"{self.path}: the log can't be written ({error}); free the disk or the file, "
                 "then go on."
             ) from error
+
+
+def _file_at(path: Path) -> tuple[int, int] | None:
+    """Which file has this name now; None for no file."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 @contextmanager

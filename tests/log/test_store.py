@@ -373,3 +373,17 @@ def test_an_override_is_in_force_until_it_is_taken_back(bench: Bench) -> None:
     add(bench.shift, hole, "electrode.label", None, "a new one came")
     assert [one.figure for one in questions.overrides(connection, hole)] == ["remnant.web_mm"]
     assert questions.overrides(connection, other) == []
+
+
+def test_a_log_that_was_moved_away_is_missed_before_anything_is_written_to_nowhere(
+    bench: Bench, tmp_path: Path
+) -> None:
+    hole = bench.take_in()
+    away = bench.path.rename(tmp_path / "away.sqlite3")
+    with pytest.raises(LogError, match=r"moved or deleted while .* put it back"):
+        bench.store.add_note(bench.shift, hole, "tight")
+    away.rename(bench.path)
+    bench.store.add_note(bench.shift, hole, "tight")
+    page = questions.page(bench.store.connection, hole)
+    assert page is not None
+    assert [note.text for note in page.notes] == ["tight"]
