@@ -228,6 +228,9 @@ class HoleInHand:
         return self._live
 
     def _go(self, step: Step) -> None:
+        if self._live is not None:
+            # No step is in the log before what led to it, and other screens don't send what waits.
+            self._live.settle()
         self._desk.store.add_step(self._desk.shift_id, self.id, step)
         self.step = step
         if self._live is not None:
