@@ -8,7 +8,7 @@ presses what the bottom line says, and now and then what it does not say. Each s
 over all its rounds. In each round one thing goes wrong: the program is killed at any moment; the
 gauge is unplugged, or switched off and on; its line brings garbage; the disk is full and freed; the
 clock on the wall is put hours or days wrong (the cockpit's date, by a launcher: the computer's own
-clock is left alone). Every second shop keeps its log on a small disk, where this user may mount one.
+clock is left alone). Every second shop keeps its log on a small disk, where that can be mounted.
 
 After each round and at the end: every reading in the log was sent, in that order, about then, and
 none is there twice; nothing is left out in the middle of a burn but what the line lost; every

@@ -6,7 +6,7 @@ import re
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -24,6 +24,7 @@ from tests.pseudo_terminal import needs_pty
 
 #: Travel of an invented burn, µm, ten readings a second.
 TRAVELS_UM = [1000 + 7 * n for n in range(40)]
+ROWS = list(enumerate(TRAVELS_UM))
 FAULTS = ("clock set", "disk full", "garbage", "killed", "unplugged")
 
 
@@ -67,10 +68,14 @@ class Planted:
         self._file.write_text("".join(rows), encoding="ascii")
         self.truth.catch_up()
 
-    def kept(self, travels_um: list[int], every_s: float = 0.1) -> None:
+    def kept(self, rows: list[tuple[int, int]], every_s: float = 0.1) -> None:
+        """Readings, each with its place among those sent."""
         start, stop = Mark.at(0.0, MarkKind.START), Mark.at(60.0, MarkKind.STOP)
         self.store.open_burn(self.shift, self.hole, BurnKind.BURN, 0, start)
-        readings = [(n, Reading.at(every_s * n, um / 1000)) for n, um in enumerate(travels_um, 1)]
+        readings = [
+            (seq, Reading.at(every_s * place + 0.02, um / 1000))
+            for seq, (place, um) in enumerate(rows, 1)
+        ]
         self.store.add_readings(self.hole, readings)
         self.store.add_mark(self.shift, self.hole, len(readings) + 1, stop)
 
@@ -87,46 +92,46 @@ def planted(tmp_path: Path) -> Iterator[Planted]:
 
 def test_what_was_sent_and_kept_is_no_finding(planted: Planted) -> None:
     planted.sent(TRAVELS_UM)
-    planted.kept(TRAVELS_UM[3:30])
+    planted.kept(ROWS[3:30])
     kept = planted.record.compare(planted.hole, [])
     assert (kept.readings, kept.wrong, kept.lost) == (27, [], 0)
 
 
 @pytest.mark.parametrize(
-    ("spoil", "words"),
+    ("rows", "words"),
     [
-        (lambda kept: [*kept[:9], 999, *kept[9:]], "a reading of 999 µm"),
-        (lambda kept: [*kept[:9], kept[8], *kept[9:]], "was not sent then"),
-        (lambda kept: [*kept[:9], kept[10], kept[9], *kept[11:]], "was not sent then"),
-        (lambda kept: [*kept[:9], *kept[12:]], "3 readings were left out in the middle"),
+        ([*ROWS[:9], (9, 999), *ROWS[9:]], "a reading of 999 µm"),
+        ([*ROWS[:9], ROWS[8], *ROWS[9:]], "was not sent then"),
+        ([*ROWS[:9], (10, ROWS[10][1]), (10, ROWS[9][1]), *ROWS[11:]], "was not sent then"),
+        ([*ROWS[:9], *ROWS[12:]], "3 readings were left out in the middle"),
     ],
     ids=["made up", "twice", "out of order", "left out"],
 )
 def test_a_reading_that_is_wrong_is_found(
-    planted: Planted, spoil: Callable[[list[int]], list[int]], words: str
+    planted: Planted, rows: list[tuple[int, int]], words: str
 ) -> None:
     planted.sent(TRAVELS_UM)
-    planted.kept(spoil(TRAVELS_UM))
+    planted.kept(rows)
     (wrong, *_) = planted.wrong()
     assert words in wrong
 
 
 def test_a_reading_of_another_time_is_found(planted: Planted) -> None:
     planted.sent(TRAVELS_UM)
-    planted.kept(TRAVELS_UM, every_s=1.0)
+    planted.kept(ROWS, every_s=1.0)
     assert "was not sent then" in planted.wrong()[0]
 
 
 def test_what_the_line_lost_is_no_finding(planted: Planted) -> None:
     planted.sent(TRAVELS_UM)
-    planted.kept([*TRAVELS_UM[:9], *TRAVELS_UM[12:]])
+    planted.kept([*ROWS[:9], *ROWS[12:]])
     assert not planted.wrong((planted.began_s + 0.9, planted.began_s + 1.1))
 
 
 def test_a_date_that_was_put_off_is_reckoned_with(tmp_path: Path) -> None:
     planted = Planted(tmp_path)
     planted.sent(TRAVELS_UM)
-    planted.kept(TRAVELS_UM)
+    planted.kept(ROWS)
     # As if the date had been right only for an hour, long ago, and the burn then were this one.
     planted.record.steps = [(planted.began_s - 9000.0, 0.0), (planted.began_s - 5400.0, 4000.0)]
     assert "was not sent then" in planted.wrong()[0]
