@@ -182,6 +182,8 @@ class Record:
             sittings = log.execute(
                 "SELECT at_utc, t_ms FROM sittings WHERE hole_id = ? ORDER BY id", (hole_id,)
             ).fetchall()
+        # After the log was read: what it has was sent before.
+        self._truth.catch_up()
         began = [(self._real_s(str(utc)), int(t_ms) / 1000) for utc, t_ms in sittings]
         kept = Kept(readings=sum(isinstance(event, Reading) for event in events))
         timed = [(_wall_s(began, event.t_s), event) for event in events]
