@@ -33,6 +33,8 @@ SCENE = ("--recess", "1", "--end", "14", "--bottom", "16", "--feed", "8", "--spe
 PATIENCE_S = 20.0
 #: A gauge is back so soon after its plug, s.
 BACK_S = 2.0
+#: At a kill so much is lost at most, and one look at the gauge, s.
+LOST_S = 0.5 + 0.1
 #: The first arc comes within this, or the rounds begin without, s.
 BEGINS_S = 60.0
 #: The program is asked to look over its own log every so many rounds.
@@ -240,14 +242,17 @@ class Shop:
     def _count_lost(self, killed_s: float, look: Look) -> None:
         """How many of the readings sent in a burn the log has not got, and over how long."""
         self._truth.catch_up()
-        if not look.arc_on:
+        if not look.arc_on or not self.witness.is_writable:
             return
         hole = next((hole for hole, label in self.record.holes() if label == look.label), None)
         kept = self.record.compare(hole, self.faults) if hole is not None else None
         if kept is not None and kept.last_s is not None:
             self.tally.kills_in_a_burn += 1
             lost = self._truth.between(kept.last_s + 0.0005, killed_s)
-            self.tally.lost_at_kills.append((len(lost), killed_s - kept.last_s if lost else 0.0))
+            age_s = killed_s - kept.last_s if lost else 0.0
+            self.tally.lost_at_kills.append((len(lost), age_s))
+            if self.judge_times and age_s > LOST_S:
+                self.find(f"{len(lost)} readings of the last {age_s:.2f} s were lost at a kill")
 
     # Rounds ------------------------------------------------------------------------------------
 

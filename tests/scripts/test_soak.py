@@ -13,7 +13,7 @@ from tests.pseudo_terminal import needs_pty
 
 @needs_pty
 def test_a_short_soak_loses_nothing_and_gives_every_figure() -> None:
-    command = [sys.executable, ROOT / "scripts/soak.py", "--here", "--untimed"]
+    command = [sys.executable, str(ROOT / "scripts/soak.py"), "--here", "--untimed"]
     options = ["--minutes", "0.15", "--hz", "50"]
     done = subprocess.run([*command, *options], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr

@@ -30,7 +30,13 @@ FAULTS = ("clock set", "disk full", "garbage", "killed", "unplugged")
 
 @needs_pty
 def test_a_round_of_each_fault_finds_nothing() -> None:
-    command = [sys.executable, ROOT / "scripts/torture.py", "--here", "--untimed", "--no-mount"]
+    command = [
+        sys.executable,
+        str(ROOT / "scripts/torture.py"),
+        "--here",
+        "--untimed",
+        "--no-mount",
+    ]
     options = ["--rounds", str(len(FAULTS)), "--workers", "1", "--seed", "3"]
     done = subprocess.run([*command, *options], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
