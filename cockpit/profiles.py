@@ -39,6 +39,25 @@ class ProfileError(ValueError):
 Positive = Annotated[Millimetres, Field(gt=0)]
 
 
+class Registers(Frozen):
+    """Where a Modbus device keeps the position, and how.
+
+    ``register``: the first one, counted from 0 as on the wire. ``number``: what is in it; one of
+    32 bits fills two registers, and ``word_order`` says which half of it comes first.
+    """
+
+    device_id: int = Field(default=1, ge=0, le=255)
+    function: Literal["holding", "input"] = "holding"
+    address: int = Field(alias="register", ge=0, le=65535)
+    number: Literal["int16", "uint16", "int32", "uint32", "float32"]
+    word_order: Literal["high first", "low first"] = "high first"
+
+    @property
+    def count(self) -> int:
+        """How many registers the number fills."""
+        return 1 if self.number.endswith("16") else 2
+
+
 class GaugeProfile(Frozen):
     """How a depth indicator speaks, and how far it can be trusted.
 
@@ -47,10 +66,11 @@ class GaugeProfile(Frozen):
     ``request``: what asks a polled gauge for one reading, else None. ``rate_hz``: readings a second
     it sends, or is asked for. ``baudrate`` in bits a second; standard deviations in mm.
     ``arc``: what starts and stops the arc clock, the operator's key alone or what is read as well.
+    ``modbus``: where the position of a Modbus gauge is; ``scale`` makes ``unit`` of its counts.
     """
 
     name: str
-    source: Literal["serial", "typed", "recorded", "simulated"]
+    source: Literal["serial", "typed", "recorded", "simulated", "modbus"]
     note: str = ""
     port: str | None = None
     baudrate: int = Field(default=9600, gt=0)
@@ -71,6 +91,7 @@ class GaugeProfile(Frozen):
     gauged_sd_mm: Positive = Field(default=0.15, alias="gauged_sd")
     file: Path | None = None
     arc: Literal["key", "readings"] = "key"
+    modbus: Registers | None = None
 
     @model_validator(mode="after")
     def _usable(self) -> Self:
@@ -82,6 +103,8 @@ class GaugeProfile(Frozen):
             raise ValueError("pattern needs a group named value, as in (?P<value>...)")
         if self.source == "recorded" and self.file is None:
             raise ValueError("a recorded gauge needs the key file: the trace to play")
+        if self.source == "modbus" and self.modbus is None:
+            raise ValueError("a modbus gauge needs the table [modbus]: device, register and number")
         if self.arc == "readings":
             self._refuse_to_tell_the_arc()
         return self

@@ -3,6 +3,7 @@
     .venv/bin/python scripts/gauge_simulator.py               a pseudo-terminal; steer it by typing
     .venv/bin/python scripts/gauge_simulator.py --tcp 4001    the same on a network port
     .venv/bin/python scripts/gauge_simulator.py --auto        a whole cycle by itself
+    .venv/bin/python scripts/gauge_simulator.py --modbus      registers to ask for; with --tcp too
 
 The first line it prints is the port to choose in the cockpit. Then it sends readings, at its own
 pace, to whoever listens there; like a real indicator it keeps nothing for those who do not.
@@ -38,6 +39,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import csv
+import importlib.util
 import math
 import os
 import queue
@@ -246,7 +248,7 @@ class Simulator:
         self._outlet = outlet
         self._burn = SimulatedBurn(_scene(options), options.seed)
         self._unit = LengthUnit.INCH if options.inch else LengthUnit.MM
-        self._polled = options.format == "polled"
+        self._polled = options.modbus or options.format == "polled"
         self._period_s: float = 1 / options.rate_hz
         self._speed: float = options.speed
         self._silent = Spell(options.silent_at, options.silent_for)
@@ -470,6 +472,7 @@ def _parser() -> argparse.ArgumentParser:
 
 def _add_line_options(add: Callable[..., object]) -> None:
     add("--tcp", type=int, metavar="PORT", help="talk on this network port (0: any free one)")
+    add("--modbus", action="store_true", help="answer as a Modbus device, RTU or with --tcp TCP")
     add("--link", type=Path, metavar="PATH", help="a second name for the pseudo-terminal")
     add("--truth", type=Path, metavar="FILE", help="write every reading sent, with the true depth")
     add("--auto", action="store_true", help="touch off, burn through, touch off again, end")
@@ -515,9 +518,24 @@ def _positive(text: str) -> float:
 
 
 def _outlet(options: argparse.Namespace) -> Outlet:
-    if options.tcp is not None or not HAS_PTY:
+    on_network = options.tcp is not None or not HAS_PTY
+    if options.modbus:
+        return _modbus_outlet(options, on_network)
+    if on_network:
         return TcpOutlet(options.tcp or 0)
     return PtyOutlet(options.link)
+
+
+def _modbus_outlet(options: argparse.Namespace, on_network: bool) -> Outlet:
+    # Late, because only this outlet needs the library that its server comes from.
+    from modbus_outlet import ModbusOutlet
+
+    outlet = ModbusOutlet(REQUEST, LINE_END)
+    if on_network:
+        outlet.on_network(options.tcp or 0)
+    else:
+        outlet.on_pseudo_terminal(options.link)
+    return outlet
 
 
 def main() -> int:
@@ -528,6 +546,8 @@ def main() -> int:
         scene = _scene(options)
     except ValueError as problem:
         parser.error(str(problem))
+    if options.modbus and importlib.util.find_spec("pymodbus") is None:
+        parser.error("--modbus needs the library pymodbus, which scripts/test.py installs")
     with contextlib.ExitStack() as cleanup:
         try:
             truth = None

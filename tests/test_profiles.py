@@ -12,6 +12,8 @@ from cockpit.trade.current import Machine
 from cockpit.trade.electrodes import Rack
 from cockpit.units import LengthUnit
 
+#: A Modbus gauge of which one key of the table is still missing.
+MODBUS = 'source = "modbus"\n[modbus]\nnumber = "int16"\n'
 SHIPPED = [
     (kind, name)
     for kind in profiles.KINDS
@@ -108,6 +110,14 @@ def test_the_key_alone_switches_the_arc_clock_unless_a_profile_says_otherwise(ow
         ('source = "serial"\narc = "gauge"', ["arc holds 'gauge'", "'key'", "'readings'"]),
         ('source = "typed"\narc = "readings"', ["typed gauge", 'arc has to be "key"']),
         ('source = "serial"\nrate_hz = 1\narc = "readings"', ["2 readings a second", "rate_hz"]),
+        ('source = "modbus"', ["table [modbus]", "register"]),
+        ('source = "modbus"\n[modbus]\nregister = 0', ["modbus.number is missing"]),
+        (f"{MODBUS}register = 400001", ["modbus.register holds 400001", "65535"]),
+        (f'{MODBUS}register = "40001"\nunit_id = 1', ["modbus.unit_id", "spelling"]),
+        (f"{MODBUS}register = 0\ndevice_id = 256", ["modbus.device_id holds 256", "255"]),
+        (f'{MODBUS}register = 0\nfunction = "coil"', ["modbus.function", "'holding'", "'input'"]),
+        (f'{MODBUS}register = 0\nword_order = "big"', ["modbus.word_order", "'high first'"]),
+        ('source = "modbus"\nmodbus = 3', ["modbus holds 3"]),
         ("source = ", ["not valid TOML", "end of document"]),
         ("\x00\x01", ["not valid TOML"]),
         (f'source = "{"x" * 5000}"', ["source holds 'xxx"]),

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pydantic import TypeAdapter
 
 from cockpit.burn.aim import Aim
+from cockpit.burn.gaps import gaps
 from cockpit.burn.hindsight import Hindsight, Moment
 from cockpit.burn.reading import Mark, Reading
 from cockpit.burn.replay import run
@@ -49,15 +50,35 @@ def past_look(connection: sqlite3.Connection, hole_id: int, points: int) -> Hind
     return look
 
 
-def over_arc_time(moments: Sequence[Moment], points: int) -> list[float]:
+def past_gaps(connection: sqlite3.Connection, hole_id: int) -> list[tuple[float, float]]:
+    """The spans of the hole's arc time (s) in which its gauge was silent; none for a typed one."""
+    aim = past_aim(connection, hole_id)
+    if aim is None or not aim.streaming:
+        return []
+    return list(gaps(past_events(connection, hole_id)))
+
+
+def over_arc_time(
+    moments: Sequence[Moment], points: int, unread: Sequence[tuple[float, float]] = ()
+) -> list[float | None]:
     """The depth at ``points`` even steps of arc time, mm, up to the last moment.
 
     Empty without moments. While nothing is known of the depth, as on the way down to the work with
-    another electrode, it is what it was.
+    another electrode, it is what it was. None for a step that was ``unread`` for half of it.
     """
     if not moments:
         return []
     arcs_s = [moment.arc_s for moment in moments]
     begin_s, step_s = arcs_s[0], (arcs_s[-1] - arcs_s[0]) / max(points, 1)
     ends_s = [*(begin_s + step_s * n for n in range(1, points)), arcs_s[-1]]
-    return [moments[bisect_right(arcs_s, end_s) - 1].depth.mid for end_s in ends_s]
+    return [
+        None
+        if _shared_s(unread, end_s - step_s, end_s) > step_s / 2
+        else moments[bisect_right(arcs_s, end_s) - 1].depth.mid
+        for end_s in ends_s
+    ]
+
+
+def _shared_s(spans: Sequence[tuple[float, float]], from_s: float, to_s: float) -> float:
+    """How much of the time from one moment to another lies in these spans, s."""
+    return sum(max(0.0, min(end_s, to_s) - max(begin_s, from_s)) for begin_s, end_s in spans)

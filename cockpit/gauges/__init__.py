@@ -1,8 +1,10 @@
-"""Where readings come from: serial, typed, recorded, simulated. One small protocol.
+"""Where readings come from: serial, Modbus, typed, recorded, simulated. One small protocol.
 
 - protocol.py: what a gauge is, what it hands over, what it may be told
 - serial_line.py: a gauge on a serial port or URL, in a thread of its own
 - conversation.py: one connection of it
+- modbus.py: a gauge whose position is in Modbus registers, on such a port or on the network
+- modbus_conversation.py: one connection of that
 - line.py: bytes into readings
 - inbox.py: what came and was not collected yet
 - typed.py: the operator types
@@ -15,6 +17,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from cockpit.gauges.modbus import ModbusGauge
 from cockpit.gauges.protocol import (
     ArcHint,
     Clock,
@@ -41,6 +44,7 @@ __all__ = [
     "GaugeStatus",
     "Hint",
     "HoleHint",
+    "ModbusGauge",
     "RecordedGauge",
     "Reject",
     "Sample",
@@ -63,6 +67,8 @@ def make_gauge(
     match profile.source:
         case "serial":
             return SerialGauge(profile, clock, port)
+        case "modbus":
+            return ModbusGauge(profile, clock, port)
         case "typed":
             return TypedGauge(profile, clock)
         case "recorded":

@@ -48,6 +48,7 @@ class SerialGauge:
         self.profile = profile
         self._clock = clock
         self._port = _chosen_port(profile, port)
+        self._url = self._port  # what pyserial calls it
         # What can't be sent at all is refused now, and not in a thread that nobody sees.
         wire_bytes(profile, "request", profile.request or "")
         wire_bytes(profile, "line_end", profile.line_end)
@@ -133,7 +134,7 @@ class SerialGauge:
     def _connect(self) -> AbstractContextManager[Port]:
         over_rfc2217 = self._port.startswith("rfc2217://")
         port: AbstractContextManager[Port] = serial.serial_for_url(
-            self._port,
+            self._url,
             baudrate=self.profile.baudrate,
             bytesize=self.profile.bytesize,
             parity=self.profile.parity,

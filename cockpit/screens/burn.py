@@ -65,7 +65,7 @@ class ArcScreen(StepScreen):
         self._burnt = False
         self._rung = len(self.hole.live.calls)
         self._in_trouble = False
-        self._feeds: list[float] = []
+        self._feeds: list[float | None] = []
         self._pumps = 0
         self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
         self._state = self.hole.live.state()
@@ -110,7 +110,10 @@ class ArcScreen(StepScreen):
     def _remember_feed(self) -> None:
         self._pumps += 1
         if self._pumps % FEED_EVERY == 0 and self._state.arc_on:
-            self._feeds = [*self._feeds[-200:], self._state.feed_mm_min or 0.0]
+            # A silent gauge shows no feed: the last one is not what it is now.
+            silent = any(call.kind is CallKind.SILENT for call in self._state.standing)
+            feed = None if silent else self._state.feed_mm_min or 0.0
+            self._feeds = [*self._feeds[-200:], feed]
 
     def _ring(self) -> None:
         calls = self.hole.live.calls

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -11,11 +11,12 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from cockpit.burn.trace import write_trace
-from cockpit.flow.past import over_arc_time, past_events, past_look
+from cockpit.flow.past import over_arc_time, past_events, past_gaps, past_look
 from cockpit.log import questions
 from cockpit.log.record import hole_record
 from cockpit.log.store import LogError
 from cockpit.screens.step import StepScreen
+from cockpit.units import write_clock
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
 
@@ -50,9 +51,11 @@ class HolePageScreen(StepScreen):
         look = past_look(connection, self._hole_id, 2 * width)
         record = hole_record(page, look.tracker.state() if look else None, self.unit)
         self.query_one("#record", Static).update(record)
-        depths = over_arc_time(look.moments(), width) if look else []
+        unread = past_gaps(connection, self._hole_id)
+        depths = over_arc_time(look.moments(), width, unread) if look else []
         trace = feed_trace(depths, width, ascii_only=ascii_only())
-        self.query_one("#trace", Static).update(f"depth {trace}" if depths else "")
+        lines = [f"depth {trace}", *_unread_words(unread)] if depths else []
+        self.query_one("#trace", Static).update("\n".join(lines))
 
     def next_words(self) -> str:
         return "back"
@@ -80,3 +83,11 @@ class HolePageScreen(StepScreen):
         except OSError as error:
             raise LogError(f"{path}: the trace can't be saved ({error.strerror}).") from error
         self.complain(f"saved as {path}")
+
+
+def _unread_words(unread: Sequence[tuple[float, float]]) -> Iterator[str]:
+    """How much of the arc time nobody saw, if any."""
+    if unread:
+        gone = write_clock(sum(end_s - begin_s for begin_s, end_s in unread))
+        times = "once" if len(unread) == 1 else f"{len(unread)} times"
+        yield f"      gauge silent {times}, for {gone} of the arc: nothing was read then"

@@ -15,7 +15,7 @@ import pytest
 
 from cockpit.gauges import GaugeStatus
 from cockpit.profiles import load_gauge
-from tests.gauges.lines import Collected, listening, status_of, until
+from tests.gauges.lines import Collected, listening, peer_may_reset, status_of, until
 from tests.pseudo_terminal import needs_pty
 
 SCRIPT = Path(__file__).parents[2] / "scripts" / "gauge_simulator.py"
@@ -180,6 +180,39 @@ def test_polled_it_answers_when_asked_and_not_otherwise(start: Start, tmp_path: 
         simulator.say("quit")
         simulator.end()
         assert got.travels_mm == [row["travel_mm"] for row in truth_of(truth_file)]
+
+
+@peer_may_reset
+@pytest.mark.parametrize("line", [pytest.param("rtu", marks=needs_pty), "tcp"])
+def test_as_a_modbus_device_every_reading_it_serves_is_read(
+    start: Start, tmp_path: Path, line: str
+) -> None:
+    truth_file = tmp_path / "truth.csv"
+    network = ("--tcp", "0") if line == "tcp" else ()
+    simulator = start("--modbus", *network, "--speed", "20", "--truth", str(truth_file))
+    with listening(load_gauge(f"modbus-{line}"), simulator.port) as (gauge, got):
+        simulator.say("burn")
+        until(lambda: got.travels_mm[-1:] > [1.0])
+        simulator.say("silent 1.5")
+        until(lambda: status_of(gauge) is GaugeStatus.WAITING)
+        until(lambda: status_of(gauge) is GaugeStatus.LIVE)
+        assert "Device 1 is silent" in {reject.why[:18] for reject in got.rejects}
+        simulator.say("garbage 1.5")
+        until(lambda: any("No whole answer" in reject.why for reject in got.rejects))
+        until(lambda: status_of(gauge) is GaugeStatus.WAITING)
+        until(lambda: status_of(gauge) is GaugeStatus.LIVE)
+        simulator.say("touch")
+        steady_mm(got)
+        simulator.say("quit")
+        code, told = simulator.end()
+        read_mm = got.travels_mm
+    assert code == 0
+    assert "Traceback" not in told
+    sent_mm = [row["travel_mm"] for row in truth_of(truth_file)]
+    # The last may be on its way when the simulator ends.
+    assert read_mm == pytest.approx(sent_mm[: len(read_mm)])
+    assert len(sent_mm) - len(read_mm) in (0, 1)
+    assert min(read_mm) < 0.0 < max(read_mm)
 
 
 @needs_pty
@@ -420,6 +453,7 @@ def test_what_it_does_not_understand_it_says_and_goes_on(start: Start) -> None:
         (("--rate-hz", "0"), 2, "more than 0"),
         (("--soft-every", "1", "--soft-thick", "1"), 2, "overlap"),
         (("--tcp", "70000"), 1, "can't begin"),
+        (("--tcp", "70000", "--modbus"), 1, "can't begin"),
         (("--tcp", "0", "--truth", "/no/such/folder/truth.csv"), 1, "can't begin"),
     ],
 )

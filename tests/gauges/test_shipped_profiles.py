@@ -11,15 +11,23 @@ from cockpit.gauges.line import LineReader
 from cockpit.gauges.ports import list_ports
 from cockpit.profiles import load_gauge, profile_paths
 
-SHIPPED = ["recorded", "serial-decimal", "serial-polled", "simulated", "typed"]
+SHIPPED = [
+    "modbus-rtu",
+    "modbus-tcp",
+    "recorded",
+    "serial-decimal",
+    "serial-polled",
+    "simulated",
+    "typed",
+]
+PORTS = {"serial": "loop://", "modbus": "tcp://indicator"}
 
 
 @pytest.mark.parametrize("name", SHIPPED)
 def test_each_makes_a_gauge(name: str) -> None:
     assert name in profile_paths("gauge")
     profile = load_gauge(name)
-    port = "loop://" if profile.source == "serial" else None
-    assert make_gauge(profile, time.monotonic, port).profile is profile
+    assert make_gauge(profile, time.monotonic, PORTS.get(profile.source)).profile is profile
     assert profile.note
 
 
@@ -32,6 +40,12 @@ def test_the_serial_ones_read_a_signed_decimal(name: str, line: bytes, travel_mm
     (sample,) = LineReader(load_gauge(name)).feed(line + b"\r\n", 0.0)
     assert isinstance(sample, Sample)
     assert sample.travel_mm == pytest.approx(travel_mm)
+
+
+def test_the_modbus_ones_differ_in_their_line_alone() -> None:
+    rtu, tcp = load_gauge("modbus-rtu"), load_gauge("modbus-tcp")
+    assert rtu.modbus == tcp.modbus
+    assert (rtu.scale, rtu.unit, rtu.rate_hz) == (tcp.scale, tcp.unit, tcp.rate_hz)
 
 
 def test_the_ports_of_this_computer_are_listed_by_name() -> None:

@@ -222,10 +222,9 @@ def slow_indicator(tmp_path: Path) -> Iterator[Indicator]:
         yield indicator
 
 
-def test_a_hole_from_bench_to_outcome_is_in_the_log_and_replays(
-    indicator: Indicator, data: Path
-) -> None:
-    with cockpit(data, "--gauge", "serial-decimal", "--port", indicator.port) as terminal:
+def walk_a_hole(indicator: Indicator, data: Path, gauge: str) -> float:
+    """One hole from bench to outcome, and its trace saved; the depth said in the end, mm."""
+    with cockpit(data, "--gauge", gauge, "--port", indicator.port) as terminal:
         operator = Operator(terminal, indicator)
         operator.open_shift()
         operator.take_in()
@@ -236,16 +235,40 @@ def test_a_hole_from_bench_to_outcome_is_in_the_log_and_replays(
         operator.save_trace()
         terminal.press("ctrl+q")
         assert terminal.wait_exit() == 0
+    return depth_mm
 
-    log = Log(data)
+
+def assert_a_whole_hole_is_there(log: Log, sent: list[Sent]) -> None:
+    """Checks, burns, a target call, an outcome; and what the indicator showed while it burnt."""
     assert_every_check_is_there(log)
     burns = log.burns()
     assert [burn.kind for burn in burns] == ["pilot"] + ["burn"] * (len(burns) - 1)
     assert len(burns) >= 2
     assert {burn.how for burn in burns} == {"operator"}
-    assert share_kept(burns, indicator.sent()) >= LEAST_SHARE
+    assert share_kept(burns, sent) >= LEAST_SHARE
     assert "target" in {kind for kind, _, _ in log.calls()}
     assert log.outcome() == "done"
+
+
+def test_a_hole_from_bench_to_outcome_is_in_the_log_and_replays(
+    indicator: Indicator, data: Path
+) -> None:
+    depth_mm = walk_a_hole(indicator, data, "serial-decimal")
+    log = Log(data)
+    assert_a_whole_hole_is_there(log, indicator.sent())
+    assert_replay_agrees(log, depth_mm)
+
+
+def test_a_modbus_server_on_a_pseudo_terminal_drives_a_burn(tmp_path: Path, data: Path) -> None:
+    with Indicator(tmp_path / "truth.csv", "--modbus", *SCENE) as indicator:
+        depth_mm = walk_a_hole(indicator, data, "modbus-rtu")
+        sent = indicator.sent()
+    log = Log(data)
+    assert_a_whole_hole_is_there(log, sent)
+    # An answer is never lost for want of a listener: what a burn shows is what was served, whole.
+    for burn in log.burns():
+        assert burn.travels_um
+        assert_no_holes(burn.travels_um, sent)
     assert_replay_agrees(log, depth_mm)
 
 
