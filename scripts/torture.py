@@ -100,6 +100,7 @@ def tell(tallies: "list[Tally]", lasted_s: float) -> int:
     if back_s:
         _line("gauge heard again, most", f"{max(back_s):.2f} s after it was back")
     _line("verify asked", f"{sum(t.verified for t in tallies)} times")
+    _line("a second cockpit refused", f"{sum(t.refused for t in tallies)} times")
     findings = [one for tally in tallies for one in tally.findings]
     _line("findings", f"{len(findings)}")
     return len(findings)

@@ -37,8 +37,8 @@ BACK_S = 2.0
 LOST_S = 0.5 + 0.1
 #: The first arc comes within this, or the rounds begin without, s.
 BEGINS_S = 60.0
-#: The program is asked to look over its own log every so many rounds.
-VERIFIES_EVERY = 5
+#: Every so many rounds a second cockpit is started or, when none runs, verify is asked.
+ASKS_EVERY = 5
 #: A small disk holds so much; this file fills it.
 DISK_BYTES = 64 * 2**20
 FILLER = "filler"
@@ -57,6 +57,7 @@ class Tally:
     lost_at_kills: list[tuple[int, float]] = field(default_factory=list)
     back_s: list[float] = field(default_factory=list)
     verified: int = 0
+    refused: int = 0
     findings: list[str] = field(default_factory=list)
 
 
@@ -307,8 +308,8 @@ class Shop:
             self.find(f"the log is not sound: {trouble}")
         self._bench_counts()
         self._compare_all(newest=3)
-        if not self.runs and self._round % VERIFIES_EVERY == 0:
-            self._verify()
+        if self._round % ASKS_EVERY == 0:
+            (self._second_is_refused if self.runs else self._verify)()
 
     def _bench_counts(self) -> None:
         """What the bench says of the shift, beside the rows in their own order."""
@@ -344,6 +345,16 @@ class Shop:
         if done.returncode:
             bad = [row for row in done.stdout.splitlines() if row.startswith("BAD")]
             self.find(f"verify says: {'; '.join(bad) or done.stderr.strip()}")
+
+    def _second_is_refused(self) -> None:
+        """Another cockpit can't have the log that this one has."""
+        command = [sys.executable, "-m", "cockpit", "--data", str(self.data)]
+        done = subprocess.run(
+            command, cwd=ROOT, capture_output=True, text=True, check=False, timeout=PATIENCE_S
+        )
+        self.tally.refused += 1
+        if done.returncode != 1 or "another cockpit has this log open" not in done.stderr:
+            self.find(f"a second cockpit was let in, or said: {done.stderr.strip()}")
 
     def find(self, what: str) -> None:
         """Note a finding once, with the folder as it stands and what was done before."""
