@@ -225,6 +225,7 @@ class Record:
 
     def _none_was_left_out(self, kept: Kept, burn: Burn, faults: list[tuple[float, float]]) -> None:
         """A burn's readings follow one another as they were sent; only the line's faults part."""
+        kept.last_s = None
         if not burn.kept:
             return
         told = self._truth.between(burn.kept[0][0] - LATE_S, burn.kept[-1][0] + EARLY_S)

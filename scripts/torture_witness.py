@@ -139,7 +139,7 @@ class Witness:
         if look.kind == "clean-out" and look.at == 1 and before.kind != "clean-out":
             self._asked_again(look)
         if look.taken and not before.taken and before.kind == "touch-off":
-            self.claim("measured", look.label, "touch")
+            self.claim("measured", look.label, _measured(before))
         if not BIG_KEYS.intersection(pressed):
             if (before.kind, look.kind) == ("outcome", "bench") and "backspace" in pressed:
                 self.cleaned[before.label] -= 1
@@ -189,6 +189,12 @@ class Witness:
         for kind in look.calls - NOT_LOGGED - self._calls:
             self._there_is("call", look.label, kind)
         self._calls = look.calls
+
+
+def _measured(look: Look) -> str:
+    """What is asked for on this screen, as the log calls it."""
+    asked = (("How much shorter", "wear"), ("How deep is the burn", "depth"))
+    return next((kind for words, kind in asked if words in look.text), "touch")
 
 
 def _check(look: Look) -> Claim:
