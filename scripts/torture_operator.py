@@ -11,7 +11,7 @@ from collections import deque
 from collections.abc import Callable
 from random import Random
 
-from torture_screen import ARC, Look, offered_touch, read_screen
+from torture_screen import ARC, Look, offered_touch_um, read_screen
 from torture_witness import Witness
 
 from tests.terminal.terminal import Terminal
@@ -284,7 +284,7 @@ class Operator:
             self.press("space")
         elif "take it all the same" in look.keys:
             self.press("a")
-        elif offered_touch(look) is not None and self.stuck_s > 0.5:
+        elif offered_touch_um(look) is not None and self.stuck_s > 0.5:
             self.press("space")
         elif look.offer == "take it":
             self.press("ctrl+u" if "✗" in look.text else "enter")

@@ -47,6 +47,9 @@ _COUNTS = {
     "arc off": "SELECT min((SELECT count(*) FROM burn_ends e JOIN burns b ON b.id = e.burn_id "
     f"WHERE {_OF}), (SELECT count(*) FROM marks WHERE {_OF} AND mark = 'stop'))",
     "measured": f"SELECT count(*) FROM marks WHERE {_OF} AND mark = :says",
+    # What the screen offered, and what was taken of a tip that stands still: 0.06 mm apart at most.
+    "touched at": f"SELECT count(*) FROM marks WHERE {_OF} AND mark = 'touch' "
+    "AND abs(value_um - CAST(:says AS REAL)) <= 60",
     "centre": f"SELECT count(*) FROM centres WHERE {_OF}",
     "outcome": f"SELECT count(*) FROM outcomes WHERE {_OF} AND outcome = :says",
     "note": f"SELECT count(*) FROM notes WHERE {_OF} AND text = :says",

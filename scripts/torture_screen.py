@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from cockpit.burn.calls import CallKind
+
 #: What covers the screen for a while, and the words by which it is known.
 COVERS = {
     "help": "The keys of this screen",
@@ -39,6 +41,9 @@ STEPS = {
 LISTS = frozenset({"daily", "set-up", "guard", "another electrode", "clean-out"})
 #: Screens on which the arc may be on.
 ARC = frozenset({"pilot burn", "burn"})
+
+#: Every call there is.
+CALLS = frozenset(CallKind)
 
 _NUMBERS = re.compile(r" (\d+) of (\d+)$")
 _OFFER = re.compile(r"^ *(SPACE|ENTER) +(.+?) *$")
@@ -112,10 +117,11 @@ def read_screen(text: str) -> Look:
     )
 
 
-def offered_touch(look: Look) -> float | None:
-    """What the big key would take as the touch-off, in the unit of the screen."""
+def offered_touch_um(look: Look) -> float | None:
+    """What the big key would take as the touch-off, µm."""
     found = _TOUCH.search(look.offer)
-    return float(found[1]) if found else None
+    unit_um = 25_400 if look.finds(r"^ target [\d.]+\*? (in)\b") else 1000
+    return float(found[1]) * unit_um if found else None
 
 
 def _which(title: str) -> tuple[str, str]:
@@ -137,5 +143,6 @@ def _calls(rows: list[str]) -> frozenset[str]:
         if found := _CALL.match(row):
             more = _MORE.search(row)
             others = more[1].split(", ") if more else []
-            return frozenset({found[1].lower(), *(other for other in others if other.isalpha())})
+            # The line may end in the middle of a word.
+            return frozenset({found[1].lower(), *others} & CALLS)
     return frozenset()

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field
 
-from torture_screen import ARC, STEPS, Look
+from torture_screen import ARC, STEPS, Look, offered_touch_um
 
 #: What kind of row, of which hole (or of which shift, note...), and what it says.
 Claim = tuple[str, str, str]
@@ -28,7 +28,7 @@ BIG_KEYS = frozenset({"space", "enter"})
 #: Not a word of the tracker's: the log itself can't be written, which it can't say in itself.
 NOT_LOGGED = frozenset({"log"})
 #: What waits in memory while the log can't be written, and is claimed once it is written.
-WAITS = frozenset({"arc on", "arc off", "measured", "call", "readings"})
+WAITS = frozenset({"arc on", "arc off", "measured", "touched at", "call", "readings"})
 
 
 @dataclass
@@ -140,7 +140,9 @@ class Witness:
             self._asked_again(look)
         if look.taken and not before.taken and before.kind == "touch-off":
             self.claim("measured", look.label, _measured(before))
-        if not BIG_KEYS.intersection(pressed):
+            if BIG_KEYS.issuperset(pressed) and (offered_um := offered_touch_um(before)):
+                self._there_is("touched at", look.label, f"{offered_um:.0f}")
+        if not pressed or not BIG_KEYS.issuperset(pressed):
             if (before.kind, look.kind) == ("outcome", "bench") and "backspace" in pressed:
                 self.cleaned[before.label] -= 1
             return

@@ -414,14 +414,19 @@ def test_the_cockpits_gauge_outlives_it(start: Start, tmp_path: Path) -> None:
 
 
 @needs_pty
-@pytest.mark.parametrize("over", ["link", "tcp"])
+@pytest.mark.parametrize(
+    ("profile", "over"),
+    [("serial-decimal", "link"), ("serial-decimal", "tcp"), ("modbus-rtu", "link")],
+)
 def test_unplugged_it_comes_back_under_the_same_name_and_the_burn_went_on(
-    start: Start, tmp_path: Path, over: str
+    start: Start, tmp_path: Path, profile: str, over: str
 ) -> None:
     link = tmp_path / "gauge"
     line = ("--link", str(link)) if over == "link" else ("--tcp", "0")
-    simulator = start(*line, "--feed", "60", "--rate-hz", "40")
-    with listening(DECIMAL, str(link) if over == "link" else simulator.port) as (gauge, got):
+    form = ("--modbus",) if profile == "modbus-rtu" else ("--rate-hz", "40")
+    simulator = start(*line, *form, "--feed", "60")
+    port = str(link) if over == "link" else simulator.port
+    with listening(load_gauge(profile), port) as (gauge, got):
         until(lambda: bool(got.samples))
         simulator.say("burn")
         simulator.say("unplug 2.5")
