@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import time
 from datetime import UTC, datetime, timedelta
 from typing import Protocol
@@ -18,10 +19,15 @@ class Clock(Protocol):
 
 
 class WallClock:
-    """The machine's own clocks."""
+    """The computer's own clocks."""
 
     def s(self) -> float:
-        """Seconds of the monotonic clock."""
+        """Seconds of the monotonic clock; those that the computer slept count where it knows them.
+
+        The machine burns on while a lid is closed.
+        """
+        if sys.platform == "linux":
+            return time.clock_gettime(time.CLOCK_BOOTTIME)
         return time.monotonic()
 
     def utc(self) -> datetime:
