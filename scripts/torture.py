@@ -20,6 +20,7 @@ A finding is printed with seed, worker, round and fault, its folder is kept, and
 
 import argparse
 import shutil
+import signal
 import sys
 import tempfile
 import time
@@ -53,6 +54,9 @@ def torture(number: int, asked: argparse.Namespace, folder: Path) -> "Tally":
     from torture_faults import FAULTS
     from torture_shop import Shop
 
+    # Ctrl+C is for the one who started this, who ends it with SIGTERM: then all is put away.
+    signal.signal(signal.SIGINT, lambda *_: None)
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))
     shop = Shop(
         number,
         asked.seed,
@@ -111,6 +115,8 @@ def run(asked: argparse.Namespace) -> int:
     from multiprocessing import Pool
 
     sys.path.insert(0, str(ROOT))
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     folder = asked.keep or Path(tempfile.mkdtemp(prefix="torture-"))
     folder.mkdir(parents=True, exist_ok=True)
     print(f"seed {asked.seed}; logs in {folder}", flush=True)
