@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import time
 import traceback
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
+from math import inf
 from typing import ClassVar
 
 from textual.actions import ActionParseResult
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.dom import DOMNode
+from textual.filter import LineFilter
 from textual.screen import Screen
 
 from cockpit import profiles
@@ -38,8 +41,13 @@ from cockpit.screens.shiftlog import ShiftLogScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.ticket import TicketScreen
 from cockpit.screens.word import WordScreen
+from cockpit.text import page
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
+from cockpit.widgets.plain_text import PlainLines
+
+#: Whoever leaves again within so long leaves, whatever is lost by it, s.
+LEAVE_AGAIN_S = 20.0
 
 
 class CockpitApp(App[None]):
@@ -55,18 +63,23 @@ class CockpitApp(App[None]):
     def __init__(self, floor: ShopFloor, *, big_keys: tuple[str, ...] = ("space", "enter")) -> None:
         super().__init__()
         self.floor = floor
+        self._plain_lines = PlainLines()
         self.big_keys = big_keys
         self.hole: HoleInHand | None = None
         self.gate = KeyGate()
         self.unit = LengthUnit.MM
         self.muted = False
         self.trouble = ""
-        #: Whether the operator has been told what is lost by leaving.
-        self._lost_is_known = False
+        #: When the operator was told last what is lost by leaving, s.
+        self._told_of_loss_s = -inf
         self.draft: Draft | None = None
 
     def on_mount(self) -> None:
         self.to_bench()
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Have every line of every widget mended last of all, Textual's own widgets' too."""
+        return [*super().get_line_filters(), self._plain_lines]
 
     # Where to go -------------------------------------------------------------------------------
 
@@ -109,8 +122,9 @@ class CockpitApp(App[None]):
             if self.hole is not None:
                 self.hole.leave()
         except LogError as error:
-            if not self._lost_is_known:
-                self._lost_is_known = True
+            now_s = time.monotonic()
+            if now_s - self._told_of_loss_s > LEAVE_AGAIN_S:
+                self._told_of_loss_s = now_s
                 self.complain(f"{error} Leave again to leave without them.")
                 return
         self.exit()
@@ -188,7 +202,7 @@ class CockpitApp(App[None]):
                 self.hole.leave()
         path = self.floor.store.path.parent / "trouble.txt"
         with suppress(OSError), path.open("a", encoding="utf-8") as file:
-            traceback.print_exception(error, file=file)
+            file.write(page("".join(traceback.format_exception(error))))
         self.trouble = (
             f"The cockpit had to close ({type(error).__name__}); what it had confirmed is in the "
             f"log. Open it again to go on; {path} tells whoever mends it what happened."

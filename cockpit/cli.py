@@ -18,6 +18,8 @@ from typing import Any, NoReturn
 
 from cockpit import __version__
 from cockpit.commands import CommandError, UsageError
+from cockpit.commands.answer import say_wrong
+from cockpit.text import printable
 
 DONE, FAILED, WRONG_USAGE, INTERRUPTED = 0, 1, 2, 130
 
@@ -37,7 +39,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Each command opens its own rooms, so that none pays for what another one needs.
         resolve_name(asked.run)(asked)
     except CommandError as failure:
-        print(failure, file=sys.stderr)
+        say_wrong(failure)
         return WRONG_USAGE if isinstance(failure, UsageError) else FAILED
     except BrokenPipeError:
         # Whoever read the answer has had enough of it; nothing is left to tell them.
@@ -55,7 +57,7 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Say in one line what is wrong, and leave."""
-        said = " ".join(message.split())
+        said = printable(" ".join(message.split()))
         self.exit(WRONG_USAGE, f"{self.prog}: {said}; see {self.prog} --help.\n")
 
 

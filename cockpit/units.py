@@ -16,6 +16,8 @@ from typing import Annotated, Final, NamedTuple
 import pint
 from pydantic import BeforeValidator
 
+from cockpit.text import printable
+
 # The units that people write here, as pint's own list defines them; a test holds each to that list.
 # The whole list takes a quarter of a second to read, which every command would have to wait for.
 _DEFINITIONS: Final = (
@@ -218,8 +220,7 @@ def quoted(text: object, most: int = 30) -> str:
     >>> quoted("M8\x1b[1m"), quoted("x" * 99, most=4)
     ('"M8?[1m"', '"xxxx"')
     """
-    plain = "".join(c if c.isprintable() else "?" for c in str(text)[:most])
-    return f'"{plain}"'
+    return f'"{printable(str(text)[:most])}"'
 
 
 def write_clock(seconds: float) -> str:

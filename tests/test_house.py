@@ -123,6 +123,31 @@ def test_only_the_screens_pay_for_the_screen() -> None:
     assert (done.stdout, done.stderr) == ("set()\n", "")
 
 
+def _calls(file: Path) -> Iterator[tuple[str, ast.Call]]:
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name | ast.Attribute):
+            yield node.func.id if isinstance(node.func, ast.Name) else node.func.attr, node
+
+
+def test_no_screen_takes_a_text_for_markup_and_no_command_prints_one_raw() -> None:
+    def is_raw(name: str, call: ast.Call) -> bool:
+        if name in ("Static", "Label"):
+            told = {one.arg: one.value for one in call.keywords}.get("markup")
+            return not (isinstance(told, ast.Constant) and told.value is False)
+        if name == "add_row":  # a table takes every text for markup
+            return not all("plain_cells(" in ast.unparse(cell) for cell in call.args)
+        return name in ("print", "Input", "notify", "from_markup")
+
+    raw = [
+        f"{_name(file)}: {ast.unparse(call)[:60]}"
+        for file in _modules()
+        if file.is_relative_to(ROOT / "cockpit")
+        for name, call in _calls(file)
+        if is_raw(name, call)
+    ]
+    assert raw == []
+
+
 def test_the_pinned_versions_are_versions_alone() -> None:
     lines = ROOT.joinpath("scripts", "constraints.txt").read_text(encoding="utf-8").splitlines()
     pins = [line for line in lines if not line.startswith("#")]

@@ -63,6 +63,8 @@ class Trace:
 
 def read_trace(path: Path, *, lenient: bool = False) -> Trace:
     """Read a trace file. Raises TraceError at the first bad row, unless ``lenient``."""
+    if "\0" in str(path):
+        raise TraceError(f"{path}: is no name of a file; check the name of the trace file.")
     try:
         with path.open(encoding="utf-8-sig") as file:
             return _read(path, file, lenient)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from cockpit import locations
 from cockpit.commands import CommandError
+from cockpit.text import printable
 
 #: Figures in JSON are rounded to this many places: a hundredth of a micrometre.
 PLACES = 5
@@ -24,24 +25,20 @@ def sentences(*refusals: type[Exception]) -> Iterator[None]:
         raise CommandError(str(error)) from error
 
 
-def say(text: str) -> None:
-    """Print a line of the answer."""
-    sys.stdout.write(text + "\n")
+def say(line: str) -> None:
+    """Print one line of the answer, whatever names and notes are in it."""
+    sys.stdout.write(printable(line) + "\n")
     sys.stdout.flush()
 
 
-def printable(text: str) -> str:
-    """A text on one line, without what would steer a terminal.
-
-    >>> printable(" two\\nlines\\x1b[1m ")
-    'two lines?[1m'
-    """
-    return "".join(c if c.isprintable() else "?" for c in " ".join(text.split()))
+def say_wrong(sentence: object) -> None:
+    """Say on stderr, in one line, what could not be done."""
+    sys.stderr.write(printable(str(sentence)) + "\n")
 
 
 def say_json(answer: object) -> None:
-    """Print one JSON object on one line."""
-    say(json.dumps(rounded(answer), ensure_ascii=False))
+    """Print one JSON object on one line; in ASCII, so that any text is exact and steers nothing."""
+    say(json.dumps(rounded(answer)))
 
 
 def rounded(answer: object) -> object:

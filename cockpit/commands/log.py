@@ -12,6 +12,7 @@ from cockpit.commands.answer import existing_log, say, say_json, sentences
 from cockpit.log import LogError, questions
 from cockpit.log.opening import open_to_read
 from cockpit.log.rows import HoleRow
+from cockpit.text import cell
 from cockpit.units import write_clock
 
 #: Keys and columns, in their unit where they have one, and where a hole's row has them.
@@ -31,8 +32,6 @@ COLUMNS = {
     "burns": "burns",
     "calls": "calls",
 }
-#: A spreadsheet takes text that begins with one of these for a formula.
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def run(asked: argparse.Namespace) -> None:
@@ -59,18 +58,7 @@ def _say_csv(rows: list[HoleRow]) -> None:
     writer = csv.writer(sys.stdout, lineterminator="\n")
     writer.writerow(COLUMNS)
     for row in rows:
-        writer.writerow([_cell(value) for value in as_json(row).values()])
-
-
-def _cell(value: object) -> object:
-    """A cell that no spreadsheet takes for a formula.
-
-    >>> _cell("=1+1"), _cell("M8"), _cell(3)
-    ("'=1+1", 'M8', 3)
-    """
-    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
-        return f"'{value}"
-    return value
+        writer.writerow(map(cell, as_json(row).values()))
 
 
 def _line(row: HoleRow) -> str:

@@ -8,10 +8,11 @@ from datetime import UTC, datetime
 
 from cockpit import profiles
 from cockpit.commands import UsageError
-from cockpit.commands.answer import printable, say, say_json, sentences
+from cockpit.commands.answer import say, say_json, sentences
 from cockpit.commands.plan_lines import choice_lines, plan_lines, way_lines
 from cockpit.commands.ticket_words import NEEDED, WordsError, ticket_from
 from cockpit.profiles import ProfileError
+from cockpit.text import one_line
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, figure_named, read_override
 from cockpit.trade.plan import Plan, make_plan
@@ -19,6 +20,8 @@ from cockpit.trade.remnants import Broken
 from cockpit.trade.ticket import Ticket
 from cockpit.units import UnitsError
 
+#: Who overrides a figure, where the computer does not say.
+SOMEBODY = "somebody"
 #: The options that say more of one hole, under the names of a file's columns.
 _OPTIONS = ("recess", "sister", "tool_end", "web", "flutes", "material")
 
@@ -62,7 +65,7 @@ def _refuse_without_file(asked: argparse.Namespace) -> None:
             f"burn-cockpit plan: needs {', '.join(missing)}, or --from with a file of holes; "
             "see burn-cockpit plan --help."
         )
-    if asked.override and not (asked.why or "").strip():
+    if asked.override and not one_line(asked.why or ""):
         raise UsageError("burn-cockpit plan: --override needs --why: say in a word why.")
 
 
@@ -85,9 +88,9 @@ def _overrides(asked: argparse.Namespace) -> Iterator[Override]:
         yield Override(
             figure=figure.name,
             value=read_override(figure.name, value),
-            who=printable(asked.by),
+            who=one_line(asked.by) or SOMEBODY,
             at_utc=now,
-            why=printable(asked.why),
+            why=one_line(asked.why),
         )
 
 

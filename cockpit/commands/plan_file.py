@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import argparse
 import csv
-import sys
 from collections.abc import Iterator
 from io import StringIO
 from pathlib import Path
 
 from cockpit import profiles
 from cockpit.commands import CommandError
-from cockpit.commands.answer import say, say_json, sentences
+from cockpit.commands.answer import say, say_json, say_wrong, sentences
 from cockpit.commands.ticket_words import NEEDED, OPTIONAL, WordsError, ticket_from
 from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
@@ -44,7 +43,7 @@ def run(asked: argparse.Namespace) -> None:
             parts.add(part)
         except (TradeError, UnitsError, WordsError) as error:
             bad += 1
-            print(f"{asked.holes}, line {line}: {error}", file=sys.stderr)
+            say_wrong(f"{asked.holes}, line {line}: {error}")
             continue
         if asked.json:
             plan = planned[-1][1].model_dump(mode="json")

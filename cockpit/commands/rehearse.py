@@ -30,7 +30,8 @@ def run(asked: argparse.Namespace) -> None:
     if asked.json:
         say_json(_as_json(rehearsed))
     else:
-        say(hole_record(rehearsed.page, rehearsed.state, LengthUnit.MM).rstrip())
+        for line in hole_record(rehearsed.page, rehearsed.state, LengthUnit.MM).splitlines():
+            say(line)
 
 
 def _as_json(rehearsed: Rehearsed) -> dict[str, object]:

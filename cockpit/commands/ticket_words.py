@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from cockpit.commands.answer import printable
+from cockpit.text import MOST_LETTERS, one_line, printable
 from cockpit.trade.remnants import read_broken
 from cockpit.trade.ticket import Ticket
 from cockpit.units import UnitsError, quoted, read_length_mm
@@ -35,12 +35,16 @@ def ticket_from(words: Mapping[str, str], hole: str, *, special: bool = False) -
     said = {name: text for name, text in words.items() if text}
     if broken_up := [name for name, text in said.items() if "\n" in text or "\r" in text]:
         raise WordsError(f"has a line break in {broken_up[0]}: is a quote left open?")
+    # What can't be shown is not passed over: as a question mark it is refused where it matters.
+    said = {name: printable(text) for name, text in said.items()}
+    if len(said.get("hole", "")) > MOST_LETTERS:
+        raise WordsError(f"hole: call it something of {MOST_LETTERS} characters at most.")
     for name in NEEDED:
         if name not in said:
             raise WordsError(f"says no {name}.")
     broken = read_broken(said["broken"])
     held: dict[str, object] = {
-        "hole": printable(said.get("hole", hole)),
+        "hole": one_line(said.get("hole", "")) or hole,
         "thread": said["thread"],
         "broken": broken.kind,
         "form": broken.form,

@@ -16,6 +16,7 @@ from cockpit.gauges.protocol import Gauge
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult, HoleRow, Job, Shift
 from cockpit.log.store import LogError, Store
+from cockpit.text import one_line
 from cockpit.trade.checks import CheckItem
 from cockpit.trade.plan import make_plan
 from cockpit.trade.ticket import Ticket
@@ -42,7 +43,7 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         profile = profiles.load_gauge(gauge)
         self.shop = profiles.load_shop(machine, gauge=gauge)
         self.clock: Clock = clock or WallClock()
-        self.machine_name, self.gauge_name = machine, gauge
+        self.machine_name, self.gauge_name = one_line(machine), one_line(gauge)
         self.gauge: Gauge = make_gauge(profile, self.clock.s, port, seed)
         self.store = Store(folder / locations.LOG_NAME, self.clock.utc)
         #: Why today's copy of the log could not be made; empty when it was.
@@ -76,15 +77,16 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
     def open_shift(self, operator: str) -> Shift:
         """Begin a shift under the operator's initials. Raises ValueError without any."""
-        if not operator.strip():
+        initials = one_line(operator)
+        if not initials:
             raise ValueError("The shift needs the operator's initials.")
-        self.store.open_shift(operator.strip(), self.machine_name, self.gauge_name)
+        self.store.open_shift(initials, self.machine_name, self.gauge_name)
         self._keep_copy()
         return self._shift()
 
     def close_shift(self, handover: str = "") -> None:
         """End the shift with a note for the next."""
-        self.store.close_shift(self._shift().id, handover)
+        self.store.close_shift(self._shift().id, one_line(handover))
         self._keep_copy()
 
     def _keep_copy(self) -> None:
@@ -104,7 +106,8 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
     def answer_daily(self, item: CheckItem, result: CheckResult, word: str = "") -> None:
         """Keep the answer to a daily check."""
-        self.store.add_check(self._shift().id, None, item.key, item.title, result, word)
+        said = one_line(word)
+        self.store.add_check(self._shift().id, None, item.key, item.title, result, said)
 
     def reopen_daily(self, item: CheckItem) -> None:
         """Somebody stepped back to a daily check: it is to be looked at once more."""
@@ -136,7 +139,7 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
     def take_in_job(self, customer: str, reference: str, part: str) -> int:
         """Take in a part; return its id."""
-        return self.store.add_job(self._shift().id, customer, reference, part)
+        return self.store.add_job(self._shift().id, *map(one_line, (customer, reference, part)))
 
     def check(self, ticket: Ticket) -> None:
         """Raise TradeError, with the ``field`` at fault, if the hole can't be planned."""

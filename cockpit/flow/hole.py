@@ -21,6 +21,7 @@ from cockpit.gauges.protocol import ChangeHint, Gauge, HoleHint
 from cockpit.log import questions
 from cockpit.log.rows import BurnKind, CheckResult, CheckRow, HoleRow, Outcome, Result
 from cockpit.log.store import LogError, Store
+from cockpit.text import one_line
 from cockpit.trade.centring import CentreVerdict, judge_centre
 from cockpit.trade.checks import CheckItem, Checklist
 from cockpit.trade.depth import TARGET_WITHIN_MM, NextStop, next_stop
@@ -28,7 +29,7 @@ from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
 from cockpit.trade.ticket import Shop, Ticket
-from cockpit.units import write_both
+from cockpit.units import quoted, write_both
 
 #: How far beyond the possible a measured wear may lie: the gauge's own error, mm (assumed).
 WEAR_SLACK_MM = 0.3
@@ -85,6 +86,16 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
     )
 
 
+def _step(desk: Desk, row: HoleRow) -> Step:
+    try:
+        return Step(row.step)
+    except ValueError:
+        raise LogError(
+            f"Hole {row.label} stands at {quoted(row.step)} in {desk.store.path}, which this "
+            "cockpit does not know; update the cockpit."
+        ) from None
+
+
 def _rests_on(plan: Plan, item: CheckItem) -> tuple[object, ...]:
     """What of a plan a check was answered for: what it shows, and the electrode in the holder."""
     held = (plan.electrode.label,) if item.by_electrode else ()
@@ -117,7 +128,7 @@ class HoleInHand:
             raise LogError(f"There is no hole {hole_id} in {desk.store.path}.")
         self.id = hole_id
         self.row: HoleRow = row
-        self.step = Step(row.step)
+        self.step = _step(desk, row)
         self._desk = desk
         self.ticket: Ticket = questions.ticket(desk.store.connection, hole_id)
         self.taken_back = ""
@@ -294,7 +305,8 @@ class HoleInHand:
         once the plan is accepted.
         """
         self._refuse_once_accepted()
-        if not why.strip():
+        why = one_line(why)
+        if not why:
             raise ValueError("Say in a word why.")
         desk = self._desk
         if value is not None:
@@ -302,7 +314,7 @@ class HoleInHand:
             others = [one for one in self._overrides_in_force() if one.figure != figure]
             trial = Override(figure=figure, value=value, who="?", at_utc="now", why=why)
             self._plan_with([*others, trial])
-        desk.store.add_override(desk.shift_id, self.id, figure, value, why.strip())
+        desk.store.add_override(desk.shift_id, self.id, figure, value, why)
         self.plan = self._planned()
 
     def _of_the_electrode(self) -> list[CheckItem]:
@@ -343,13 +355,14 @@ class HoleInHand:
 
     def answer_check(self, item: CheckItem, result: CheckResult, word: str = "") -> None:
         """Keep the answer to one check. A safety check can't be passed over."""
+        word = one_line(word)
         if result is CheckResult.SKIPPED and self._depth_rests_on(item):
             raise ValueError(f"{item.title}: the depth rests on it, it can't be passed over now.")
         if item.safety and result is CheckResult.SKIPPED:
             raise ValueError(f"{item.title}: matters for safety and can't be passed over.")
-        if result is CheckResult.CONFIRMED and self.needs_initials(item) and not word.strip():
+        if result is CheckResult.CONFIRMED and self.needs_initials(item) and not word:
             raise ValueError(f"{item.title}: somebody has to take it on with their initials.")
-        if result is CheckResult.SKIPPED and not word.strip():
+        if result is CheckResult.SKIPPED and not word:
             raise ValueError(f"{item.title}: say in a word why it is passed over.")
         self._keep_check(item.key, item.title, result, word)
 
@@ -609,11 +622,12 @@ class HoleInHand:
 
     def note(self, text: str) -> None:
         """Keep a note on the hole."""
-        self._desk.store.add_note(self._desk.shift_id, self.id, text)
+        self._desk.store.add_note(self._desk.shift_id, self.id, one_line(text))
 
     def close(self, outcome: Outcome) -> None:
         """Keep how the hole ended. Left for later, it stays where it stands."""
-        if outcome.result is not Result.DONE and not outcome.why.strip():
+        outcome = replace(outcome, why=one_line(outcome.why))
+        if outcome.result is not Result.DONE and not outcome.why:
             raise ValueError(f"{outcome.result.capitalize()}: say in a word why.")
         self.leave()
         self._desk.store.add_outcome(self._desk.shift_id, self.id, outcome)

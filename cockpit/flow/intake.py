@@ -11,6 +11,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 
 from cockpit.log.rows import Job
+from cockpit.text import MOST_LETTERS, one_line
 from cockpit.trade.cautions import Material, find_material
 from cockpit.trade.errors import TradeError
 from cockpit.trade.remnants import HAS_LANDS, MOST_FLUTES, Broken, Kind, read_broken
@@ -37,9 +38,12 @@ class Question:
 
 
 def _text(text: str, _unit: LengthUnit) -> str:
-    if not text.strip():
+    said = one_line(text)
+    if not said:
         raise ValueError("Say it in a word.")
-    return " ".join(text.split())
+    if len(said) > MOST_LETTERS:
+        raise ValueError(f"Say it in {MOST_LETTERS} characters at most; these are {len(said)}.")
+    return said
 
 
 def _thread(text: str, _unit: LengthUnit) -> str:

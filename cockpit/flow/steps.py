@@ -23,7 +23,7 @@ class Step(StrEnum):
 
 
 #: What the bench says a hole needs next.
-NEXT = {
+NEXT: dict[str, str] = {
     Step.TICKET: "plan it",
     Step.PLAN: "plan it",
     Step.CHECKS: "set it up",

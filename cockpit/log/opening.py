@@ -52,6 +52,8 @@ def open_to_read(path: Path) -> sqlite3.Connection:
 def _accepted(
     path: Path, connection: sqlite3.Connection, prepare: Callable[[Path, sqlite3.Connection], None]
 ) -> sqlite3.Connection:
+    # Another program may have written bytes that are no text; one row must not close the log.
+    connection.text_factory = lambda written: written.decode(errors="replace")
     try:
         _refuse_foreign(path, connection)
         prepare(path, connection)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from cockpit.burn.state import BurnState
 from cockpit.log.questions import HolePage
 from cockpit.log.rows import CheckResult
+from cockpit.text import printable
 from cockpit.units import LengthUnit, write_clock, write_length
 
 WIDTH = 72
@@ -22,7 +23,7 @@ def hole_record(page: HolePage, state: BurnState | None, unit: LengthUnit) -> st
         *_calls(page, unit),
         *_ending(page),
     ]
-    return "\n".join(lines) + "\n"
+    return "\n".join(map(printable, lines)) + "\n"
 
 
 def _fact(name: str, value: str) -> str:

@@ -186,11 +186,31 @@ def _is_date(text: str) -> bool:
 
 
 def _words(connection: sqlite3.Connection) -> Iterator[Fault]:
-    """Calls by the names this version knows."""
+    """Text that is UTF-8, and calls by the names this version knows."""
+    for table in schema.tables(connection):
+        if spoilt := sum(not _is_utf8(row) for row in _as_bytes(connection, table)):
+            yield Fault(f"{table} holds bytes that are no text (rows: {spoilt})")
     known = {kind.value for kind in CallKind}
     for hole_id, call in connection.execute("SELECT DISTINCT hole_id, call FROM calls"):
         if call not in known:
             yield Fault(f"hole {hole_id} has a call {call!r}, which there is not")
+
+
+def _as_bytes(connection: sqlite3.Connection, table: str) -> Iterator[tuple[object, ...]]:
+    """The rows of a table, text as the bytes that it is kept as."""
+    columns = [row[1] for row in connection.execute(f"PRAGMA table_info({table})")]
+    as_blobs = ", ".join(f"iif(typeof({it}) = 'text', CAST({it} AS BLOB), 0)" for it in columns)
+    yield from connection.execute(f"SELECT {as_blobs} FROM {table}")
+
+
+def _is_utf8(row: Sequence[object]) -> bool:
+    try:
+        for held in row:
+            if isinstance(held, bytes):
+                held.decode()
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 _MODELS: Final[dict[tuple[str, str], Callable[[str], object]]] = {

@@ -14,6 +14,7 @@ from cockpit.flow.steps import NEXT, Step
 from cockpit.log.rows import HoleRow
 from cockpit.screens.step import StepScreen
 from cockpit.units import write_clock
+from cockpit.widgets.plain_text import PlainText, plain_cells
 
 
 class BenchScreen(StepScreen):
@@ -30,7 +31,7 @@ class BenchScreen(StepScreen):
 
     def body(self) -> Iterator[Widget]:
         yield DataTable(id="holes", cursor_type="row", zebra_stripes=True)
-        yield Static(id="totals", markup=False)
+        yield PlainText(id="totals")
 
     def begin(self) -> None:
         self._rows: list[HoleRow] = []
@@ -56,8 +57,8 @@ class BenchScreen(StepScreen):
         table.clear()
         for row in self._rows:
             table.add_row(
-                *(row.job.customer, row.label, row.thread, row.broken),
-                *(_needs(row), write_clock(row.arc_s)),
+                *plain_cells(row.job.customer, row.label, row.thread, row.broken),
+                *plain_cells(_needs(row), write_clock(row.arc_s)),
                 key=str(row.id),
             )
         ids = [row.id for row in waiting]
@@ -70,7 +71,7 @@ class BenchScreen(StepScreen):
             return "take in a hole"
         if row.outcome is not None and row.step == Step.ENDED:
             return f"look at {row.label}"
-        return f"{row.label}: {NEXT[Step(row.step)]}"
+        return f"{row.label}: {_next(row)}"
 
     def next(self) -> None:
         row = self._chosen()
@@ -116,7 +117,12 @@ class BenchScreen(StepScreen):
 def _needs(row: HoleRow) -> str:
     if row.step == Step.ENDED:
         return row.outcome or "ended"
-    return NEXT[Step(row.step)] + (" (left)" if row.outcome else "")
+    return _next(row) + (" (left)" if row.outcome else "")
+
+
+def _next(row: HoleRow) -> str:
+    """What a hole needs next; a step that another program wrote is shown as it is."""
+    return NEXT.get(row.step, f"at {row.step}")
 
 
 def _totals(waiting: list[HoleRow], done: list[HoleRow]) -> str:

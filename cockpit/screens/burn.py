@@ -23,6 +23,7 @@ from cockpit.screens.words import PLACES_AFAR, about_time, depth_words
 from cockpit.units import write_clock, write_length
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 from cockpit.widgets.sparkline import feed_trace
@@ -54,17 +55,17 @@ class ArcScreen(StepScreen):
     def body(self) -> Iterator[Widget]:
         with Horizontal():
             with Vertical(id="left"):
-                yield Static(id="arc", markup=False)
+                yield PlainText(id="arc")
                 yield BlockFigures(id="depth", widest="88.88")
-                yield Static(id="goal", markup=False)
-                yield Static(id="facts", markup=False)
+                yield PlainText(id="goal")
+                yield PlainText(id="facts")
                 yield QuantityInput("indicator", id="reading", placeholder="type it, then ENTER")
             yield SideSection(id="side")
 
     def begin(self) -> None:
         self._burnt = False
         self._rung = len(self.hole.live.calls)
-        self._in_trouble = False
+        self._trouble = ""
         self._feeds: list[float | None] = []
         self._pumps = 0
         self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
@@ -95,10 +96,10 @@ class ArcScreen(StepScreen):
         self._say_trouble(self.hole.live.trouble)
 
     def _say_trouble(self, trouble: str) -> None:
-        """What is wrong with the log, as long as it is."""
-        if trouble or self._in_trouble:
+        """What is wrong with the log, once; what a key is answered meanwhile may stand over it."""
+        if trouble != self._trouble:
             self.complain(trouble)
-        self._in_trouble = bool(trouble)
+        self._trouble = trouble
 
     def _arc_turned(self) -> None:
         """Readings have switched the arc clock: the big key does something else from now on."""

@@ -19,6 +19,7 @@ from cockpit.trade.centring import CentreVerdict
 from cockpit.trade.plan import OFFSET_RESTS_ON
 from cockpit.units import write_length
 from cockpit.widgets.cross_section import CrossSection
+from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 
@@ -33,14 +34,14 @@ class CentreScreen(StepScreen):
     def body(self) -> Iterator[Widget]:
         with Horizontal():
             with Vertical(id="left"):
-                yield Static(
+                yield PlainText(
                     "Arc off, guard off: look at the spot.\n"
                     "Is it in the middle of the web?\nIf not, how far off is it?",
                     classes="question",
                 )
                 yield QuantityInput("right (- left)", id="across", placeholder="0")
                 yield QuantityInput("away (- towards you)", id="along", placeholder="0")
-                yield Static(id="verdict", markup=False)
+                yield PlainText(id="verdict")
             with Vertical(id="drawings"):
                 yield CrossSection()
                 yield SideSection()

@@ -20,6 +20,7 @@ from cockpit.trade.plan import CATCH_RESTS_ON, STOP_RESTS_ON, Plan
 from cockpit.units import write_both, write_length
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockFigures
+from cockpit.widgets.plain_text import PlainText
 
 #: The key that starts the arc clock is not taken for so long after the last check, s.
 ARC_GUARD_S = 0.5
@@ -39,13 +40,13 @@ class ChecksScreen(StepScreen):
     LOOK_EVERY_S = 0.2
 
     def body(self) -> Iterator[Widget]:
-        yield Static(id="item-title", markup=False)
-        yield Static(id="item-look", markup=False)
-        yield Static(id="item-right", markup=False)
+        yield PlainText(id="item-title")
+        yield PlainText(id="item-look")
+        yield PlainText(id="item-right")
         yield BlockFigures(id="item-figure")
-        yield Static(id="item-note", markup=False)
+        yield PlainText(id="item-note")
         yield AnswerInput(id="word")
-        yield Static(id="seen", markup=False)
+        yield PlainText(id="seen")
 
     def begin(self) -> None:
         self._items = self.items()

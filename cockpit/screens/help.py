@@ -9,9 +9,9 @@ from textual.binding import Binding
 from textual.containers import Vertical
 from textual.events import Key
 from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from cockpit.screens.step import key_name
+from cockpit.widgets.plain_text import PlainText
 
 
 class HelpScreen(ModalScreen[None]):
@@ -26,9 +26,9 @@ class HelpScreen(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         with Vertical(id="help"):
-            yield Static("The keys of this screen", classes="question")
-            yield Static("\n".join(self._lines), markup=False)
-            yield Static("Any key closes this.", classes="label")
+            yield PlainText("The keys of this screen", classes="question")
+            yield PlainText("\n".join(self._lines))
+            yield PlainText("Any key closes this.", classes="label")
 
     def on_key(self, event: Key) -> None:
         event.stop()

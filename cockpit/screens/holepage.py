@@ -17,6 +17,7 @@ from cockpit.log.record import hole_record
 from cockpit.log.store import LogError
 from cockpit.screens.step import StepScreen
 from cockpit.units import write_clock
+from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
 
@@ -36,8 +37,8 @@ class HolePageScreen(StepScreen):
 
     def body(self) -> Iterator[Widget]:
         with VerticalScroll(id="page"):
-            yield Static(id="trace", markup=False)
-            yield Static(id="record", markup=False)
+            yield PlainText(id="trace")
+            yield PlainText(id="record")
 
     def heading(self) -> str:
         return f"hole {self._hole_id}"

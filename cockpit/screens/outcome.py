@@ -15,6 +15,7 @@ from cockpit.flow.steps import Step
 from cockpit.log.rows import Outcome, Result
 from cockpit.screens.step import StepScreen
 from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.plain_text import PlainText, plain_content
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +44,8 @@ class OutcomeScreen(StepScreen):
     """One question at a time, answered by a digit; a word why unless it is done."""
 
     def body(self) -> Iterator[Widget]:
-        yield Static(id="said", markup=False)
-        yield Static(id="asks", markup=False)
+        yield PlainText(id="said")
+        yield PlainText(id="asks")
         yield AnswerInput(id="why", placeholder="a word why")
 
     def begin(self) -> None:
@@ -63,7 +64,7 @@ class OutcomeScreen(StepScreen):
 
     def show(self) -> None:
         lines = [
-            Content.styled(f"  {proof.asks:<22}{self._said.get(proof.key, '')}", self._style(proof))
+            plain_content(f"  {proof.asks:<22}{self._said.get(proof.key, '')}", self._style(proof))
             for proof in PROOFS
         ]
         self.query_one("#said", Static).update(Content("\n").join(lines))

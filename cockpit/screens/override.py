@@ -15,6 +15,7 @@ from cockpit.trade.figures import FIGURES, Figure, FigureError, Value, read_over
 from cockpit.trade.plan import Plan
 from cockpit.units import LengthUnit, quoted, write_both
 from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.quantity_input import LENGTH_STARTS
 
 TAKE_BACK = "-"
@@ -24,10 +25,10 @@ class OverrideScreen(StepScreen):
     """Three questions over the plan; Backspace steps back through them."""
 
     def body(self) -> Iterator[Widget]:
-        yield Static(id="choices", markup=False)
-        yield Static(id="asks", markup=False, classes="question")
+        yield PlainText(id="choices")
+        yield PlainText(id="asks", classes="question")
         yield AnswerInput(id="answer")
-        yield Static(id="understood", markup=False)
+        yield PlainText(id="understood")
 
     def begin(self) -> None:
         self._figure: Figure | None = None

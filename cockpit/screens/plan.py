@@ -20,6 +20,7 @@ from cockpit.trade.remnants import FluteForm
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit
 from cockpit.widgets.cross_section import CrossSection
+from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.side_section import SideSection
 
 
@@ -50,7 +51,7 @@ class PlanScreen(StepScreen):
     def body(self) -> Iterator[Widget]:
         with Horizontal():
             with VerticalScroll(id="figures"):
-                yield Static(id="plan", markup=False)
+                yield PlainText(id="plan")
             with Vertical(id="drawings"):
                 yield CrossSection()
                 yield SideSection()
@@ -70,7 +71,7 @@ class PlanScreen(StepScreen):
     def show(self) -> None:
         plan = self.hole.plan
         lines = _sources(plan, self.unit) if self._sources else _summary(plan, self.unit)
-        self.query_one("#plan", Static).update("\n".join(lines))
+        self.query_one("#plan", Static).update("\n".join(map(shown_line, lines)))
         self.query_one("#drawings").display = not self._sources
         cross, side = self.query_one(CrossSection), self.query_one(SideSection)
         cross.unit = self.unit

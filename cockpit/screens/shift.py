@@ -15,16 +15,17 @@ from cockpit.screens.checks import ChecksScreen
 from cockpit.screens.step import StepScreen
 from cockpit.trade.checks import CheckItem
 from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.plain_text import PlainText
 
 
 class ShiftScreen(StepScreen):
     """Opens a shift under the operator's initials."""
 
     def body(self) -> Iterator[Widget]:
-        yield Static("Who works at the machine?", classes="question")
+        yield PlainText("Who works at the machine?", classes="question")
         yield AnswerInput(id="initials", max_length=12)
-        yield Static(id="facts", markup=False)
-        yield Static(id="handover", markup=False)
+        yield PlainText(id="facts")
+        yield PlainText(id="handover")
 
     def begin(self) -> None:
         self._last = questions.last_shift(self.cockpit.floor.store.connection)

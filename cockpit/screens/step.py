@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from textual import on
 from textual.actions import parse
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -23,6 +24,8 @@ from cockpit.units import LengthUnit
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.call_line import CallLine
 from cockpit.widgets.next_line import NextLine
+from cockpit.widgets.plain_text import PlainText, shown_line
+from cockpit.widgets.text_field import TextField
 
 if TYPE_CHECKING:
     from cockpit.app import CockpitApp
@@ -47,10 +50,10 @@ class StepScreen(Screen[None]):
     ]
 
     def compose(self) -> ComposeResult:
-        yield Static(id="title", markup=False)
+        yield PlainText(id="title")
         with Container(id="body"):
             yield from self.body()
-        yield Static(id="complaint", markup=False)
+        yield PlainText(id="complaint")
         yield CallLine()
         yield NextLine()
 
@@ -118,7 +121,7 @@ class StepScreen(Screen[None]):
 
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
-        self.query_one("#title", Static).update(self.heading())
+        self.query_one("#title", Static).update(shown_line(self.heading()))
         self.show()
         self.refresh_next()
 
@@ -126,7 +129,7 @@ class StepScreen(Screen[None]):
         """Say what the big key does now."""
         line = self.query_one(NextLine)
         line.big_key = self.big_key_name()
-        line.does = self.next_words()
+        line.does = shown_line(self.next_words())
         line.keys = tuple(
             (key_name(one.key), one.description) for one in self.other_keys() if one.show
         )
@@ -158,7 +161,11 @@ class StepScreen(Screen[None]):
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong, beside what it is about."""
-        self.query_one("#complaint", Static).update(sentence)
+        self.query_one("#complaint", Static).update(shown_line(sentence))
+
+    @on(TextField.Full)
+    def _full(self, full: TextField.Full) -> None:
+        self.complain(full.sentence)
 
     def attempt(self, deed: Callable[[], object]) -> None:
         """Do ``deed``; what it refuses becomes a sentence on the screen, and nothing is lost."""

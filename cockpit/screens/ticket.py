@@ -18,6 +18,7 @@ from cockpit.screens.step import StepScreen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.ticket import Ticket
 from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.plain_text import PlainText, plain_content
 
 # More choices than this are shown in columns.
 _IN_A_LINE = 6
@@ -38,10 +39,10 @@ class TicketScreen(StepScreen):
 
     def body(self) -> Iterator[Widget]:
         with VerticalScroll(id="answers"):
-            yield Static(id="ticket")
-        yield Static(id="asks", markup=False)
+            yield PlainText(id="ticket")
+        yield PlainText(id="asks")
         yield AnswerInput(id="answer")
-        yield Static(id="understood", markup=False)
+        yield PlainText(id="understood")
 
     def begin(self) -> None:
         materials = tuple(material.name for material in self.cockpit.floor.shop.materials)
@@ -76,7 +77,7 @@ class TicketScreen(StepScreen):
         carried = "  (as before)" if item.key in self._draft.carried else ""
         value = self._draft.show(item, self.unit, both=item.key.endswith("_mm"))
         text = f"{mark} {item.asks:<20} {value}{carried}"
-        return Content.styled(text, "bold" if now else "")
+        return plain_content(text, "bold" if now else "")
 
     def _show_question(self) -> None:
         field, asks = self.query_one(AnswerInput), self.query_one("#asks", Static)

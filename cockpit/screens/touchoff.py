@@ -22,6 +22,7 @@ from cockpit.screens.words import depth_words
 from cockpit.units import write_both, write_length
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 
@@ -52,10 +53,10 @@ class TouchScreen(StepScreen):
     def body(self) -> Iterator[Widget]:
         with Horizontal():
             with Vertical(id="left"):
-                yield Static(id="asks", markup=False, classes="question")
+                yield PlainText(id="asks", classes="question")
                 yield BlockFigures(id="figure", widest="88.88")
                 yield QuantityInput("or type it", id="value")
-                yield Static(id="facts", markup=False)
+                yield PlainText(id="facts")
             yield SideSection()
 
     def begin(self) -> None:

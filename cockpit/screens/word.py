@@ -13,6 +13,9 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from cockpit.log.store import LogError
+from cockpit.text import MOST_NOTE_LETTERS
+from cockpit.widgets.plain_text import PlainText
+from cockpit.widgets.text_field import TextField
 
 
 class WordScreen(ModalScreen[bool]):
@@ -32,10 +35,14 @@ class WordScreen(ModalScreen[bool]):
 
     def compose(self) -> ComposeResult:
         with Vertical(id="help"):
-            yield Static(self._asks, markup=False, classes="question")
-            yield Input(id="words")
-            yield Static(id="refused", markup=False)
-            yield Static("ENTER keeps it   ESC does not", classes="label")
+            yield PlainText(self._asks, classes="question")
+            yield TextField(id="words", max_length=MOST_NOTE_LETTERS)
+            yield PlainText(id="refused")
+            yield PlainText("ENTER keeps it   ESC does not", classes="label")
+
+    @on(TextField.Full)
+    def _full(self, full: TextField.Full) -> None:
+        self.query_one("#refused", Static).update(full.sentence)
 
     @on(Input.Submitted)
     def _said(self, event: Input.Submitted) -> None:

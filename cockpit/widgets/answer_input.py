@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from textual.events import Key
-from textual.widgets import Input
+
+from cockpit.text import MOST_LETTERS
+from cockpit.widgets.text_field import TextField
 
 #: Left to the screen while nothing is typed: the usual big keys, and help.
 SCREEN_KEYS = frozenset({"space", "enter", "question_mark"})
 
 
-class AnswerInput(Input):
+class AnswerInput(TextField):
     """Empty, it leaves the big key to the screen; with something typed, Space is a space.
 
     ``starts_with``: the characters that may begin an answer; every other key is left to the screen
@@ -30,14 +32,13 @@ class AnswerInput(Input):
         id: str | None = None,  # noqa: A002  # Textual's name
         placeholder: str = "",
         starts_with: str = "",
-        max_length: int = 80,
+        max_length: int = MOST_LETTERS,
     ) -> None:
         super().__init__(
             id=id,
             placeholder=placeholder,
             max_length=max_length,
             compact=True,
-            select_on_focus=False,
         )
         self.starts_with = starts_with
 

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.content import Content
 from textual.reactive import reactive
 from textual.widgets import Input, Label, Static
 
 from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_both
 from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.terminal import ascii_only
 
 #: What a length can begin with; any other key is the screen's while nothing is typed.
@@ -73,7 +73,7 @@ class QuantityInput(Vertical):
         with Horizontal():
             yield Label(self.label, markup=False)
             yield AnswerInput(starts_with=LENGTH_STARTS, placeholder=self._placeholder)
-        yield Static(classes="quantity-input--note", markup=False)
+        yield PlainText(classes="quantity-input--note")
 
     @property
     def text(self) -> str:
@@ -109,4 +109,4 @@ class QuantityInput(Vertical):
         """Show a note; a wrong one has a sign before it, so that colour is not all that tells."""
         sign = ("x " if ascii_only() else "✗ ") if understood.is_wrong else ""
         self.set_class(understood.is_wrong, "-wrong")
-        self.query_one(".quantity-input--note", Static).update(Content(sign + understood.note))
+        self.query_one(".quantity-input--note", Static).update(sign + understood.note)

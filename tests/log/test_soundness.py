@@ -157,6 +157,10 @@ DAMAGES = {
     "hole": by("DELETE FROM tickets WHERE hole_id = 3", said="hole 3 has no ticket"),
     "burn": by("UPDATE burn_ends SET t_ms = t_ms - 999999", said="ends before it begins"),
     "mark": by("DELETE FROM marks WHERE mark = 'start'", said="begins without its mark"),
+    "text": by(
+        "UPDATE jobs SET customer = CAST(x'4dfc6c6c6572' AS TEXT) WHERE id = 1",
+        said="jobs holds bytes that are no text (rows: 1)",
+    ),
     "call": by("UPDATE calls SET call = 'hooray'", said="has a call 'hooray', which there is not"),
     "trace": Damage(spoil_a_trace, "are lost: its readings are damaged"),
     "readings": Damage(forget_readings, "5 readings or marks are missing, the first at place"),

@@ -128,3 +128,46 @@ async def test_a_list_with_nothing_left_to_answer_goes_on_as_soon_as_the_log_let
             assert "go on" in hands.big_key_line()
         await hands.big()
         assert hands.screen_name == "OutcomeScreen"
+
+
+# What happens whether or not it can be kept -------------------------------------------------------
+
+
+async def test_a_burn_goes_on_while_the_log_takes_nothing_and_says_so_until_it_does(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(5.0)
+        assert "LOG" not in hands.shown()
+        with log_refuses(hands):
+            before = hands.in_hand().live.state().readings
+            await hands.passes(5.0)
+            assert "▲▲ LOG ▲▲   log can't be written: free the disk" in hands.shown()
+            assert "can't be written" in hands.part("complaint")
+            assert hands.in_hand().live.state().readings > before
+            await hands.big()
+            assert "arc off" in hands.shown()
+            assert hands.big_key_line() == "SPACE  arc on"
+            await hands.passes(5.0)
+        await hands.passes(2.0)
+        assert "LOG ▲▲" not in hands.shown()
+        assert hands.part("complaint") == ""
+        page = hands.page()
+        assert page.burns[-1].how == "operator"
+        assert [call.call for call in page.calls].count("log") == 1
+
+
+async def test_leaving_with_something_unkept_takes_a_second_word(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        with log_refuses(hands):
+            await hands.passes(5.0)
+            await hands.press("ctrl+q")
+            assert hands.app.is_running
+            assert "are not in the log yet" in hands.part("complaint")
+            assert "Leave again to leave without them." in hands.part("complaint")
+            await hands.press("escape")
+            assert hands.screen_name == "BurnScreen"
+            await hands.press("ctrl+q")
+            assert not hands.app.is_running

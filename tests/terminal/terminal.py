@@ -111,6 +111,7 @@ class Terminal:
         self._emulator = pyte.Screen(columns, rows)
         self._stream = pyte.Stream(self._emulator)
         self._output = Output()
+        self._written = bytearray()
         self._changed = threading.Condition()
         self._closing = False
         self._ended = False
@@ -164,6 +165,11 @@ class Terminal:
         """What the screen shows now, a line a row, without the blanks at the end of each."""
         with self._changed:
             return self._text()
+
+    def written(self) -> bytes:
+        """Every byte that the command has written to the terminal so far."""
+        with self._changed:
+            return bytes(self._written)
 
     def wait_for(self, what: str | re.Pattern[str], timeout_s: float = 10.0) -> str:
         """Waits until the screen shows a text or a pattern, and returns what matched.
@@ -224,6 +230,7 @@ class Terminal:
             except OSError:  # Linux reports the other side's end so
                 data = b""
             with self._changed:
+                self._written += data
                 self._stream.feed(self._output.understood(data))
                 self._ended = not data
                 self._changed.notify_all()
