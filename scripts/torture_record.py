@@ -133,9 +133,12 @@ class Record:
 
     @contextmanager
     def open(self) -> Iterator[sqlite3.Connection]:
-        """The file, to be read only."""
+        """The file, to be read only, as it is at one moment: readings are folded meanwhile."""
         uri = f"{self.path.absolute().as_uri()}?mode=ro"
-        with closing(sqlite3.connect(uri, uri=True, timeout=10)) as connection:
+        with closing(
+            sqlite3.connect(uri, uri=True, timeout=10, isolation_level=None)
+        ) as connection:
+            connection.execute("BEGIN")
             yield connection
 
     def unsound(self) -> list[str]:
