@@ -5,8 +5,8 @@
 
 The real program in a real terminal, a pretended indicator on a pseudo-terminal, and an operator who
 presses what the bottom line says, and now and then what it does not say. Each shop keeps one log
-over all its rounds. In each round one thing goes wrong: the program is killed at any moment; the
-gauge is unplugged, or switched off and on; its line brings garbage; the disk is full and freed; the
+over all its rounds. In each round one thing goes wrong: the program is killed at any moment, or
+left by its key; the gauge is unplugged, or switched off and on; its line brings garbage; the disk is full and freed; the
 clock on the wall is put hours or days wrong (the cockpit's date, by a launcher: the computer's own
 clock is left alone). Every second shop keeps its log on a small disk, where that can be mounted.
 

@@ -37,6 +37,20 @@ def kill(shop: Shop) -> None:
         shop.kill()
 
 
+def leave(shop: Shop) -> None:
+    """No fault at all: the cockpit is left by its key, from any screen, and then has kept all."""
+    assert shop.operator is not None
+    shop.is_leaving = True
+    shop.operator.press("ctrl+q")
+    until_s = time.monotonic() + PATIENCE_S
+    while shop.runs and time.monotonic() < until_s:
+        shop.wait(0.1)
+    if shop.runs:
+        shop.find("the cockpit is not left by its key")
+    elif shop.has_ended():
+        shop.witness.left()
+
+
 def unplug(shop: Shop) -> None:
     """The line is gone for a while; the burn goes on."""
     out_s = shop.chance.uniform(*OUT_S)
@@ -166,6 +180,7 @@ Strike = Callable[[Shop], None]
 #: Each kind of fault, and what may come of it.
 FAULTS: dict[str, tuple[Strike, ...]] = {
     "killed": (kill,),
+    "left": (leave,),
     "unplugged": (unplug, unplug, replace_gauge),
     "garbage": (garbage,),
     "clock set": (wrong_date,),

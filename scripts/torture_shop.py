@@ -76,6 +76,8 @@ class Shop:
         self.judge_times = judge_times
         #: Whether a cockpit that is started now may say that the log can't be used, and end.
         self.may_refuse = False
+        #: Whether somebody has pressed the key that ends it.
+        self.is_leaving = False
         self._number, self._seed, self._folder = number, seed, folder
         self._round, self._fault = 0, ""
         self.data.mkdir(parents=True)
@@ -181,6 +183,7 @@ class Shop:
         options = ("--data", self.data, "--gauge", "serial-decimal", "--port", self._port)
         self.terminal = Terminal([*command, *options], folder=ROOT)
         self.witness.restarted()
+        self.is_leaving = False
         name = f"w{self._number}h"
         self.operator = Operator(self.terminal, self.machine, self.witness, self.chance, name)
         self.machine("stop")
@@ -194,7 +197,7 @@ class Shop:
         """Work on until the screen shows something; ``why``: what it is a finding to miss."""
         until_s = time.monotonic() + within_s
         while time.monotonic() < until_s:
-            if self._has_left():
+            if self.has_ended():
                 return False
             assert self.operator is not None
             try:
@@ -215,7 +218,7 @@ class Shop:
             self.operator.see()
             time.sleep(LOOK_S)
 
-    def _has_left(self) -> bool:
+    def has_ended(self) -> bool:
         """Whether the cockpit has ended by itself: asked to, or a finding."""
         if self.runs:
             return False
@@ -224,8 +227,8 @@ class Shop:
         screen = self.terminal.screen()
         if self.may_refuse and code == 1 and "the log can't be" in screen:
             return True
-        asked = self.operator is not None and {"q", "ctrl+q"} & set(self.operator.pressed)
-        if code or not asked:
+        at_palette = self.operator is not None and self.operator.look.kind == "palette"
+        if code or not (self.is_leaving or at_palette):
             self.find(f"the cockpit ended by itself, with {code}:\n{screen.strip()}")
         return True
 

@@ -68,6 +68,14 @@ class Witness:
         self.waiting.clear()
         self.waiting_readings.clear()
 
+    def left(self) -> None:
+        """The cockpit was left as it should be: it has stopped the arc, and kept what it showed."""
+        before = self._before
+        if before is not None and before.arc_on:
+            self.claim("arc off", before.label)
+            if self._shown:
+                self._there_are(before.label, self._shown[-1][1])
+
     def claim(self, what: str, of: str = "", says: str = "") -> None:
         """A row more than there was."""
         self.confirmed += 1

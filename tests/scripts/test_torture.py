@@ -25,7 +25,7 @@ from tests.pseudo_terminal import needs_pty
 #: Travel of an invented burn, µm, ten readings a second.
 TRAVELS_UM = [1000 + 7 * n for n in range(40)]
 ROWS = list(enumerate(TRAVELS_UM))
-FAULTS = ("clock set", "disk full", "garbage", "killed", "unplugged")
+FAULTS = ("clock set", "disk full", "garbage", "killed", "left", "unplugged")
 
 
 @needs_pty
