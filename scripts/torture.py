@@ -1,14 +1,15 @@
 """Tortures the cockpit, and holds its log against what was sent and what was confirmed.
 
     python3 scripts/torture.py                  # 200 rounds in 2 shops: a quarter of an hour or so
-    python3 scripts/torture.py --rounds 6       # one of each fault
+    python3 scripts/torture.py --rounds 12      # each fault once in each shop
 
 The real program in a real terminal, a pretended indicator on a pseudo-terminal, and an operator who
 presses what the bottom line says, and now and then what it does not say. Each shop keeps one log
 over all its rounds. In each round one thing goes wrong: the program is killed at any moment, or
-left by its key; the gauge is unplugged, or switched off and on; its line brings garbage; the disk is full and freed; the
-clock on the wall is put hours or days wrong (the cockpit's date, by a launcher: the computer's own
-clock is left alone). Every second shop keeps its log on a small disk, where that can be mounted.
+left by its key; the gauge is unplugged, or switched off and on; its line brings garbage; the disk
+is full and freed; the clock on the wall is put hours or days wrong (the cockpit's date, by a
+launcher: the computer's own clock is left alone). Every second shop keeps its log on a small disk,
+where that can be mounted.
 
 After each round and at the end: every reading in the log was sent, in that order, about then, and
 none is there twice; nothing is left out in the middle of a burn but what the line lost; every
