@@ -22,6 +22,8 @@ KILLED_WHILE_FULL = 0.15
 SETTLES_S = 0.6
 #: How long a cockpit is looked at that was started on a full disk, s.
 STARTS_S = 3.0
+#: After so long no key is on its way any more, s.
+SETTLED_S = 0.4
 #: With the arc on and the line down for so long, the silence must have been called, s.
 SILENT_BY_S = 2.0
 
@@ -94,7 +96,7 @@ def _without_a_line(shop: Shop, lasts_s: float, *, hands: bool = True) -> None:
             shop.walk(min(0.1, left_s))
         if not shop.operator.look.arc_on:
             since_s = time.monotonic()
-        was_called |= "silent" in shop.operator.look.calls
+        was_called |= "silent" in shop.operator.look.calls or shop.operator.look.has_more_calls
         if shop.judge_times and time.monotonic() - since_s > SILENT_BY_S and not was_called:
             shop.find(f"the arc is on, no reading for {SILENT_BY_S:g} s, and silence is not called")
 
@@ -102,14 +104,16 @@ def _without_a_line(shop: Shop, lasts_s: float, *, hands: bool = True) -> None:
 def _answers_a_key(shop: Shop) -> None:
     """A key that harms nobody changes the screen."""
     assert shop.operator is not None
+    shop.wait(SETTLED_S)
     before = shop.operator.see()
     if before.is_typing or before.kind in ("?", "help", "word", "palette", "ticket", "shift"):
         return  # it would be typed, or there is nothing to see
     shop.operator.press("?")
     until_s = time.monotonic() + PATIENCE_S
     while shop.runs and time.monotonic() < until_s:
-        if shop.operator.see().kind == "help":
-            shop.operator.press("escape")
+        if shop.operator.see().kind not in ("?", before.kind):
+            if shop.operator.look.kind == "help":
+                shop.operator.press("escape")
             return
         time.sleep(0.02)
     if shop.runs:

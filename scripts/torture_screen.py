@@ -68,6 +68,8 @@ class Look:
     is_typing: bool = False
     keys: str = ""
     calls: frozenset[str] = frozenset()
+    #: Whether more calls stand than the line has room for.
+    has_more_calls: bool = False
     arc_on: bool | None = None
     clock_s: int = 0
     readings: int | None = None
@@ -110,6 +112,7 @@ def read_screen(text: str) -> Look:
         is_typing=offer is not None and offer[1] == "ENTER",
         keys=rows[-1].strip(),
         calls=_calls(rows),
+        has_more_calls=any("…" in row for row in rows[-4:-2]),
         arc_on=clock[1] == "ARC ON " if clock else None,
         clock_s=60 * int(clock[2]) + int(clock[3]) if clock else 0,
         readings=int(count[1]) if count and clock else None,
