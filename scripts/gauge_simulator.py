@@ -22,6 +22,7 @@ It is steered by lines on its standard input:
     overflow 2      send the form's mark for a head out of range for 2 s
     doubt 2         send readings that the indicator does not vouch for, for 2 s (form status)
     unit            show inches instead of millimetres, or the other way round
+    unplug 3        pull the plug for 3 s; with --link or --tcp it comes back under the same name
     quit            end
 
 ``--form`` says what its lines are like; scripts/gauge_forms.py shows them all. The profile that
@@ -86,7 +87,7 @@ NAP_S: Final = 0.02
 CYCLE: Final = (("touch", 4.0), ("hole", 4.0), ("burn", math.inf), ("lift", 3.0), ("touch", 8.0))
 COMMANDS: Final = (
     "burn, lift (or stop), touch, hole, electrode, spot, stall, spike MM, "
-    "silent SECONDS, garbage SECONDS, overflow SECONDS, doubt SECONDS, unit, quit"
+    "silent SECONDS, garbage SECONDS, overflow SECONDS, doubt SECONDS, unit, unplug SECONDS, quit"
 )
 #: The commands that put the arc off before they do anything else.
 ARC_OFF: Final = (["lift"], ["stop"], ["touch"], ["electrode"], ["spot"])
@@ -99,6 +100,12 @@ class Outlet(Protocol):
     def name(self) -> str:
         """The port that a listener opens."""
 
+    def plug_in(self) -> None:
+        """Let listeners come, again if need be."""
+
+    def unplug(self) -> None:
+        """Hang up, so that nobody can come before it is plugged in again."""
+
     def send(self, data: bytes) -> bool:
         """Send to whoever listens; say whether somebody got all of it."""
 
@@ -108,14 +115,16 @@ class Outlet(Protocol):
     def wait(self, timeout_s: float) -> None:
         """Sleep until the listener sends something, or the time is over."""
 
-    def close(self) -> None:
-        """Hang up."""
-
 
 class PtyOutlet:
     """A pseudo-terminal. ``link``: a name of its own, that stays the same from run to run."""
 
     def __init__(self, link: Path | None) -> None:
+        self._link = link
+        self.plug_in()
+
+    def plug_in(self) -> None:
+        """Open a new one, and let the link lead to it."""
         self._master, slave = pty.openpty()
         tty.setraw(slave)
         self.name = os.ttyname(slave)
@@ -124,11 +133,17 @@ class PtyOutlet:
         os.set_blocking(self._master, False)
         self._hang_up = select.poll()
         self._hang_up.register(self._master, 0)
-        self._link = link
-        if link is not None:
-            if link.is_symlink():
-                link.unlink()
-            link.symlink_to(self.name)
+        if self._link is not None:
+            if self._link.is_symlink():
+                self._link.unlink()
+            self._link.symlink_to(self.name)
+
+    def unplug(self) -> None:
+        """Hang up and take the link away."""
+        os.close(self._master)
+        if self._link is not None:
+            with contextlib.suppress(OSError):
+                self._link.unlink()
 
     def _listened_to(self) -> bool:
         return not any(event & select.POLLHUP for _, event in self._hang_up.poll(0))
@@ -156,22 +171,26 @@ class PtyOutlet:
         else:
             time.sleep(timeout_s)
 
-    def close(self) -> None:
-        """Hang up and take the link away."""
-        os.close(self._master)
-        if self._link is not None:
-            with contextlib.suppress(OSError):
-                self._link.unlink()
-
 
 class TcpOutlet:
     """A network port on this computer; the newest listener is the one that is served."""
 
     def __init__(self, port: int) -> None:
-        self._server = socket.create_server(("127.0.0.1", port))
-        self._server.setblocking(False)
+        self._port = port
         self._listener: socket.socket | None = None
-        self.name = f"socket://127.0.0.1:{self._server.getsockname()[1]}"
+        self.plug_in()
+
+    def plug_in(self) -> None:
+        """Wait for listeners, always at the same port."""
+        self._server = socket.create_server(("127.0.0.1", self._port))
+        self._server.setblocking(False)
+        self._port = self._server.getsockname()[1]
+        self.name = f"socket://127.0.0.1:{self._port}"
+
+    def unplug(self) -> None:
+        """Hang up and turn everybody away."""
+        self._dismiss()
+        self._server.close()
 
     def send(self, data: bytes) -> bool:
         """Send, if there is a listener with room in its buffer."""
@@ -204,11 +223,6 @@ class TcpOutlet:
     def wait(self, timeout_s: float) -> None:
         """Sleep until a listener comes or says something."""
         select.select([self._listener or self._server], [], [], timeout_s)
-
-    def close(self) -> None:
-        """Hang up."""
-        self._dismiss()
-        self._server.close()
 
     def _welcome(self) -> None:
         with contextlib.suppress(BlockingIOError):
@@ -247,6 +261,8 @@ class Simulator:
         self._silent = Spell(options.silent_at, options.silent_for)
         self._garbage = Spell(options.garbage_at, options.garbage_for)
         self._overflow = self._doubt = Spell(math.inf, 0.0)
+        self._unplugged = Spell(math.inf, 0.0)
+        self._is_plugged = True
         self._noise = Random(f"garbage {options.seed}")
         self._arc_on = False
         self._began_s = time.monotonic()
@@ -307,6 +323,8 @@ class Simulator:
                 self._unit = LengthUnit.MM if inch else LengthUnit.INCH
             case ["doubt", _] | ["unit"]:
                 raise ValueError(f"The form of {self._form.profile} can't say that")
+            case ["unplug", seconds]:
+                self._unplugged = Spell(self._shown_s, float(seconds))
             case ["quit"]:
                 self.over = True
             case _:
@@ -335,6 +353,9 @@ class Simulator:
 
     def turn(self) -> None:
         """Show what is due, and sleep a moment."""
+        if not self._plugged():
+            time.sleep(NAP_S)
+            return
         asked = self._outlet.received().count(REQUEST)
         if self._form.polled:
             for _ in range(asked):
@@ -346,6 +367,19 @@ class Simulator:
             # A reading that was missed is gone: no indicator sends two to make up for it.
             self._due_s = max(self._due_s + self._period_s, self._now_s())
         time.sleep(min(NAP_S, max(0.0, self._due_s - self._now_s())))
+
+    def _plugged(self) -> bool:
+        """Pull the plug or put it back when that is due; say whether it is in."""
+        is_due = self._now_s() not in self._unplugged
+        if is_due is not self._is_plugged:
+            self._is_plugged = is_due
+            (self._outlet.plug_in if is_due else self._outlet.unplug)()
+        return is_due
+
+    def close(self) -> None:
+        """Hang up, unless that is done already."""
+        if self._is_plugged:
+            self._outlet.unplug()
 
     def _show(self) -> None:
         """Send one reading, or what comes in its place."""
@@ -544,15 +578,15 @@ def main() -> int:
         parser.error(f"a line of the form {options.form} can't say that it is in inches")
     with contextlib.ExitStack() as cleanup:
         try:
-            outlet = _outlet(options)
-            cleanup.callback(outlet.close)
             truth = None
             if options.truth is not None:
                 truth = cleanup.enter_context(options.truth.open("w", encoding="utf-8"))
+            outlet = _outlet(options)
         except (OSError, OverflowError) as problem:
             _say(f"The gauge simulator can't begin: {problem}; choose another name or port.")
             return 1
         simulator = Simulator(options, outlet, truth)
+        cleanup.callback(simulator.close)
 
         def end(_signal: int, _frame: FrameType | None) -> None:
             simulator.over = True

@@ -10,6 +10,7 @@ import asyncio
 import contextlib
 import logging
 import os
+from functools import partial
 from pathlib import Path
 from typing import Final, cast
 
@@ -37,10 +38,7 @@ class ModbusOutlet:
     def __init__(self, request: bytes, line_end: bytes) -> None:
         self.name = ""
         self._request, self._line_end = request, line_end
-        self._loop = asyncio.new_event_loop()
         self._cleanup = contextlib.ExitStack()
-        self._cleanup.callback(self._loop.close)
-        self._came = asyncio.Event()
         self._new: list[asyncio.Future[bytes]] = []
         self._open: list[asyncio.Future[bytes]] = []
         self._instead: bytes | None = None
@@ -51,7 +49,23 @@ class ModbusOutlet:
 
     def on_network(self, port: int) -> None:
         """Serve Modbus TCP on this port of this computer (0: any free one)."""
+        self._serve = partial(self._on_network, port)
+        self.plug_in()
 
+    def on_pseudo_terminal(self, link: Path | None) -> None:
+        """Serve Modbus RTU on a pseudo-terminal; ``link``: a name that stays from run to run."""
+        self._serve = partial(self._on_pseudo_terminal, link)
+        self.plug_in()
+
+    def plug_in(self) -> None:
+        """Begin to serve, again if need be, where it was before."""
+        self._loop = asyncio.new_event_loop()
+        self._cleanup.callback(self._loop.close)
+        self._came = asyncio.Event()
+        self._new, self._open = [], []
+        self._serve()
+
+    def _on_network(self, port: int) -> None:
         async def serve() -> ModbusTcpServer:
             address = ("127.0.0.1", port)
             return ModbusTcpServer(self._device, address=address, trace_packet=self._send_instead)
@@ -59,10 +73,11 @@ class ModbusOutlet:
         server = self._loop.run_until_complete(serve())
         self._begin(server)
         listener = cast(asyncio.Server, server.transport)
-        self.name = f"tcp://127.0.0.1:{listener.sockets[0].getsockname()[1]}"
+        port = listener.sockets[0].getsockname()[1]
+        self._serve = partial(self._on_network, port)
+        self.name = f"tcp://127.0.0.1:{port}"
 
-    def on_pseudo_terminal(self, link: Path | None) -> None:
-        """Serve Modbus RTU on a pseudo-terminal; ``link``: a name that stays from run to run."""
+    def _on_pseudo_terminal(self, link: Path | None) -> None:
         near, far = self._pseudo_terminal(), self._pseudo_terminal()
         for one, other in ((near, far), (far, near)):
             self._loop.add_reader(one[0], self._pass_on, one[0], other[0])
@@ -166,6 +181,6 @@ class ModbusOutlet:
 
         self._loop.run_until_complete(question())
 
-    def close(self) -> None:
+    def unplug(self) -> None:
         """Hang up and take the link away."""
         self._cleanup.close()

@@ -137,6 +137,8 @@ class HoleInHand:
         self._stop: NextStop | None = None
         # The stop before the one that a change of electrode asks for.
         self._stop_kept: NextStop | None = None
+        # Marked once, however often the log refuses the step that follows.
+        self._is_change_marked = False
         #: How far the stop moved with the last measurement, mm.
         self.stop_moves_mm = 0.0
         if self.step not in (Step.TICKET, Step.PLAN):
@@ -239,6 +241,9 @@ class HoleInHand:
         return self._live
 
     def _go(self, step: Step) -> None:
+        if self._live is not None:
+            # No step is in the log before what led to it, and other screens don't send what waits.
+            self._live.settle()
         self._desk.store.add_step(self._desk.shift_id, self.id, step)
         self.step = step
         if self._live is not None:
@@ -385,8 +390,11 @@ class HoleInHand:
         if self.step is not Step.GUARD and (left := self.checks_left()):
             raise ValueError(f"{left[0].title}: not answered yet.")
         if self.step is Step.ELECTRODE:
-            self.live.changed(MarkKind.ELECTRODE)
+            if not self._is_change_marked:
+                self.live.changed(MarkKind.ELECTRODE)
+                self._is_change_marked = True
             self._go(Step.GUARD)
+            self._is_change_marked = False
         else:
             self._go(self._arc_step() if self.step is Step.GUARD else Step.PILOT)
 

@@ -284,15 +284,22 @@ class LiveBurn:
         Raises LogError while that can't be written; it waits on then.
         """
         self.arc_stops()
+        self.settle()
+        with suppress(LogError):
+            while self._store.fold(self._hole_id):
+                pass
+
+    def settle(self) -> None:
+        """Put what waits into the log now, before anything else is that comes after it.
+
+        Raises LogError while that can't be written; it waits on then.
+        """
         self._send()
         if len(self._outbox):
             raise LogError(
                 f"{len(self._outbox)} readings, marks and calls of this hole are not in the log "
                 f"yet. {self.trouble}"
             )
-        with suppress(LogError):
-            while self._store.fold(self._hole_id):
-                pass
 
     def _send_when_due(self) -> None:
         if self._clock.s() >= self._send_at_s:

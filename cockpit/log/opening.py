@@ -32,8 +32,9 @@ def open_to_write(path: Path) -> sqlite3.Connection:
 def open_to_read(path: Path) -> sqlite3.Connection:
     """Open the log at ``path`` to read it; a cockpit may be at work on it meanwhile.
 
-    Nothing is written, unless it is of an older version and has to be brought up first. Raises
-    LogError.
+    Whatever is asked, the answer is of one moment: else what is folded between two questions would
+    be seen twice. Nothing is written, unless it is of an older version and has to be brought up
+    first. Raises LogError.
     """
     try:
         uri = f"{path.absolute().as_uri()}?mode=ro"
@@ -42,6 +43,7 @@ def open_to_read(path: Path) -> sqlite3.Connection:
         raise LogError(f"{path}: the log can't be opened ({error}); check the folder.") from error
     connection = _accepted(path, connection, _leave_as_it_is)
     if schema.version_of(connection) == schema.VERSION:
+        connection.execute("BEGIN")
         return connection
     connection.close()
     with LogLock(path):

@@ -139,8 +139,8 @@ def test_watch_counts_rejects_by_their_reasons(cable: PtyCable) -> None:
     assert total.endswith(" rejected:")
     assert {reason.partition(" times  ")[2] for reason in reasons} == {
         (
-            "Not what gauge profile serial-decimal expects: it holds bytes that are no text, so check "
-            "baudrate, bytesize and parity."
+            "Not what gauge profile serial-decimal expects: it holds bytes that are no text, so "
+            "check baudrate, bytesize and parity."
         ),
         "No head travels that far: an overflow mark, or the wrong unit?",
     }

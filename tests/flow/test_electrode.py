@@ -11,6 +11,7 @@ from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
 from cockpit.gauges.simulated import SimulatedGauge
 from cockpit.log.rows import CheckResult
+from cockpit.log.store import LogError
 from tests.flow.walk import Walk, open_floor
 from tests.log.conftest import TICKET
 
@@ -142,6 +143,26 @@ def test_a_change_that_was_put_down_is_taken_up_where_it_stood(tmp_path: Path) -
         again.burn_until(lambda: again.depth_mm() >= 11.0)
         assert again.depth_mm() == pytest.approx(true_depth_mm(again), abs=0.4)
         hole.leave()
+
+
+def test_a_change_that_the_log_refuses_at_first_is_one_change(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET))
+        hole, ask = walk.hole, floor.store.connection.execute
+        hole.change_electrode()
+        for item in hole.checks_left():
+            hole.answer_check(item, CheckResult.CONFIRMED)
+        ask("PRAGMA query_only = ON")
+        for _ in range(3):
+            with pytest.raises(LogError):
+                hole.checks_done()
+        ask("PRAGMA query_only = OFF")
+        hole.checks_done()
+        assert hole.step is Step.GUARD
+        assert marks(walk).count(MarkKind.ELECTRODE) == 1
+        hole.change_electrode()
+        walk.step()
+        assert marks(walk).count(MarkKind.ELECTRODE) == 2
 
 
 def test_the_stop_for_another_electrode_stays_after_the_hole_was_put_down(tmp_path: Path) -> None:

@@ -105,6 +105,29 @@ def test_an_arc_that_the_log_does_not_take_runs_and_is_kept_when_it_does(tmp_pat
         ]
 
 
+def test_no_step_is_in_the_log_before_the_burn_that_led_to_it(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.BURN)
+        hole, ask = walk.hole, floor.store.connection.execute
+        ask("PRAGMA query_only = ON")
+        hole.arc_starts()
+        walk.wait(4.0)
+        hole.arc_stops()
+        with pytest.raises(LogError, match="not in the log yet"):
+            hole.clean_out()
+        assert hole.step is Step.BURN
+        # Freed: the next step goes, and takes with it what waited, however soon it comes.
+        ask("PRAGMA query_only = OFF")
+        hole.clean_out()
+        burn = questions.burns(floor.store.connection, hole.id)[-1]
+        assert burn.arc_s == pytest.approx(4.0, abs=0.2)
+        assert burn.end_s is not None
+        key, text = hole.cleanout_left()[0]
+        hole.cleaned(key, text)
+        hole.leave()
+        assert key not in {left for left, _ in floor.take_up(hole.id).cleanout_left()}
+
+
 def test_typed_readings_reach_tracker_and_log_and_nonsense_is_counted(tmp_path: Path) -> None:
     with ShopFloor(tmp_path, gauge="typed") as floor:
         floor.open_shift("MT")

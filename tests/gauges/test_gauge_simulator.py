@@ -488,6 +488,31 @@ def test_the_cockpits_gauge_outlives_it(start: Start, tmp_path: Path) -> None:
         assert until(lambda: status_of(gauge) is GaugeStatus.LIVE) < 2.0
 
 
+@needs_pty
+@pytest.mark.parametrize(
+    ("profile", "over"),
+    [("serial-decimal", "link"), ("serial-decimal", "tcp"), ("modbus-rtu", "link")],
+)
+def test_unplugged_it_comes_back_under_the_same_name_and_the_burn_went_on(
+    start: Start, tmp_path: Path, profile: str, over: str
+) -> None:
+    link = tmp_path / "gauge"
+    line = ("--link", str(link)) if over == "link" else ("--tcp", "0")
+    form = ("--modbus",) if profile == "modbus-rtu" else ("--rate-hz", "40")
+    simulator = start(*line, *form, "--feed", "60")
+    port = str(link) if over == "link" else simulator.port
+    with listening(load_gauge(profile), port) as (gauge, got):
+        until(lambda: bool(got.samples))
+        simulator.say("burn")
+        simulator.say("unplug 2.5")
+        until(lambda: status_of(gauge) is GaugeStatus.LOST)
+        before_mm = got.travels_mm[-1]
+        until(lambda: status_of(gauge) is GaugeStatus.LIVE)
+        assert got.travels_mm[-1] > before_mm + 1.0
+    simulator.say("quit")
+    assert simulator.end()[0] == 0
+
+
 def test_what_it_does_not_understand_it_says_and_goes_on(start: Start) -> None:
     simulator = start("--tcp", "0")
     for command in ("dance", "silent often", "spike nan", "stall 3", "doubt 2", "", "quit"):

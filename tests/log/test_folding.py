@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
+from contextlib import closing, suppress
 
 import pytest
 from hypothesis import given
@@ -13,6 +13,7 @@ from cockpit.burn.scene import Scene
 from cockpit.burn.simulate import SimulatedBurn
 from cockpit.log import LogError, questions
 from cockpit.log.folding import FoldError, Row, fold, unfold
+from cockpit.log.opening import open_to_read
 from cockpit.log.store import FOLD_AT_ONCE
 from tests.log.conftest import Bench
 
@@ -82,6 +83,20 @@ def test_a_hole_tells_the_same_before_and_after_it_is_folded(bench: Bench) -> No
     store.fold_all()
     assert store.connection.execute("SELECT count(*) FROM readings").fetchone() == (0,)
     assert questions.events(store.connection, hole)[:-1] == before
+
+
+def test_who_reads_while_a_cockpit_folds_sees_no_reading_twice(bench: Bench) -> None:
+    store, hole = bench.store, bench.take_in()
+    store.add_readings(hole, [(n, Reading.at(n / 10, n / 1000)) for n in range(40)])
+    before = questions.events(store.connection, hole)
+    with closing(open_to_read(store.path)) as reader:
+        live = reader.execute("SELECT count(*) FROM readings").fetchone()
+        while store.fold(hole):
+            pass
+        assert reader.execute("SELECT count(*) FROM readings").fetchone() == live == (40,)
+        assert reader.execute("SELECT count(*) FROM traces").fetchone() == (0,)
+        assert questions.events(reader, hole) == before
+    assert store.connection.execute("SELECT count(*) FROM readings").fetchone() == (0,)
 
 
 def test_a_damaged_trace_is_said_and_its_hole_named(bench: Bench) -> None:

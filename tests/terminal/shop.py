@@ -174,10 +174,11 @@ class Operator:
             self.space("confirm")
         self.sees(r"\d waiting ")
 
-    def take_in(self) -> None:
-        """A new hole, as far as its plan."""
+    def take_in(self, **other: str) -> None:
+        """A new hole, as far as its plan; ``other`` answers than the ticket's, by first word."""
         self.terminal.press("n")
-        for asks, answer in TICKET:
+        for asks, usual in TICKET:
+            answer = other.get(asks.partition(" ")[0], usual)
             self.sees(rf"► {asks}\b")
             self.terminal.type(answer)
             self.offers(f"take it as {asks}")

@@ -1,0 +1,288 @@
+"""The log beside what the simulator sent and what the screen confirmed.
+
+The file is read as any other program could, read-only, while the cockpit runs or after it was
+killed. When a reading was sent is told by the simulator's own file, on this computer's clock; when
+it was kept, by the hole's clock and the date at which that began, less what the date was off by.
+"""
+
+from __future__ import annotations
+
+import csv
+import sqlite3
+import time
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import closing, contextmanager
+from dataclasses import dataclass, field
+from datetime import datetime
+from difflib import SequenceMatcher
+from itertools import pairwise
+from pathlib import Path
+
+from torture_witness import Claim
+
+from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.log import questions
+
+#: A reading is kept so long after it was sent, at most; a hole is taken up so long, at most; s.
+LATE_S = 3.0
+#: No reading is kept sooner than it was sent; but a clock may be read a moment later, s.
+EARLY_S = 0.05
+#: What a fault of the line may cost before it and after it is over, s.
+ABOUT_A_FAULT_S = 1.5
+
+_OF = "hole_id = (SELECT max(hole_id) FROM tickets WHERE label = :of)"
+#: How many rows there are of what can be claimed.
+_COUNTS = {
+    "shift": "SELECT count(*) FROM shifts WHERE operator = :of",
+    "shift end": "SELECT count(*) FROM shift_ends WHERE handover = :says",
+    "hole": "SELECT count(*) FROM holes h JOIN tickets t ON t.hole_id = h.id WHERE t.label = :of",
+    "step": f"SELECT count(*) FROM steps WHERE {_OF} AND step = :says",
+    "plan": f"SELECT count(*) FROM plans WHERE {_OF}",
+    "check": f"SELECT count(*) FROM checks WHERE {_OF} AND title = :says",
+    "daily": "SELECT count(*) FROM checks WHERE hole_id IS NULL AND title = :says",
+    "cleaned": f"SELECT count(*) FROM checks WHERE {_OF} AND item LIKE 'clean-out %'",
+    "arc on": f"SELECT min((SELECT count(*) FROM burns WHERE {_OF}), "
+    f"(SELECT count(*) FROM marks WHERE {_OF} AND mark = 'start'))",
+    "arc off": "SELECT min((SELECT count(*) FROM burn_ends e JOIN burns b ON b.id = e.burn_id "
+    f"WHERE {_OF}), (SELECT count(*) FROM marks WHERE {_OF} AND mark = 'stop'))",
+    "measured": f"SELECT count(*) FROM marks WHERE {_OF} AND mark = :says",
+    # What the screen offered, and what was taken of a tip that stands still: 0.06 mm apart at most.
+    "touched at": f"SELECT count(*) FROM marks WHERE {_OF} AND mark = 'touch' "
+    "AND abs(value_um - CAST(:says AS REAL)) <= 60",
+    "centre": f"SELECT count(*) FROM centres WHERE {_OF}",
+    "outcome": f"SELECT count(*) FROM outcomes WHERE {_OF} AND outcome = :says",
+    "note": f"SELECT count(*) FROM notes WHERE {_OF} AND text = :says",
+    "call": f"SELECT count(*) FROM calls WHERE {_OF} AND call = :says",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """A reading that somebody listened to: when (s since 1970), and what."""
+
+    wall_s: float
+    travel_um: int
+
+
+class Truth:
+    """All that the simulators of one shop sent, in order; each writes a file of its own."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._read: dict[Path, int] = {}
+        self.sent: list[Sent] = []
+
+    def new_file(self) -> Path:
+        """Where the next simulator is to write."""
+        path = self._folder / f"truth-{len(self._read) + 1}.csv"
+        self._read[path] = 0
+        return path
+
+    def catch_up(self) -> None:
+        """Read what was sent since the last time, of whole lines only."""
+        for path, begin in self._read.items():
+            if not path.exists():
+                continue
+            with path.open("rb") as file:
+                file.seek(begin)
+                whole = file.read().rpartition(b"\n")[0]
+            lines = whole.decode("ascii").splitlines()
+            self._read[path] += len(whole) + bool(whole)
+            for wall_s, _, travel_mm, _, _ in csv.reader(lines):
+                if wall_s != "wall_time_s":
+                    self.sent.append(Sent(float(wall_s), round(float(travel_mm) * 1000)))
+
+    def from_s(self, wall_s: float) -> int:
+        """The place of the first reading that was sent then or later."""
+        return bisect_left(self.sent, wall_s, key=lambda one: one.wall_s)
+
+    def between(self, begin_s: float, end_s: float) -> list[Sent]:
+        """What was sent in that time."""
+        return self.sent[self.from_s(begin_s) : self.from_s(end_s)]
+
+
+@dataclass(frozen=True, slots=True)
+class Burn:
+    """A burn as the log has it: its readings with when they were kept, s since 1970."""
+
+    kept: list[tuple[float, int]]
+    is_open: bool
+
+
+@dataclass
+class Kept:
+    """How one hole's readings compare. ``wrong``: sentences; ``lost``: gaps in a burn, explained.
+
+    ``last_s``: when the last reading of its last burn was sent, s since 1970.
+    """
+
+    readings: int = 0
+    wrong: list[str] = field(default_factory=list)
+    lost: int = 0
+    last_s: float | None = None
+
+
+class Record:
+    """The log of one shop. ``steps``: when the date was put off, and by how much; s."""
+
+    def __init__(self, data: Path, truth: Truth) -> None:
+        self.path = data / "shop.sqlite3"
+        self.steps: list[tuple[float, float]] = [(time.time(), 0.0)]
+        self._truth = truth
+
+    @contextmanager
+    def open(self) -> Iterator[sqlite3.Connection]:
+        """The file, to be read only, as it is at one moment: readings are folded meanwhile."""
+        uri = f"{self.path.absolute().as_uri()}?mode=ro"
+        with closing(
+            sqlite3.connect(uri, uri=True, timeout=10, isolation_level=None)
+        ) as connection:
+            connection.execute("BEGIN")
+            yield connection
+
+    def unsound(self) -> list[str]:
+        """What SQLite itself finds wrong."""
+        with self.open() as log:
+            found = [str(row[0]) for row in log.execute("PRAGMA integrity_check") if row[0] != "ok"]
+            keys = log.execute("PRAGMA foreign_key_check").fetchall()
+        return found + [f"a key that leads nowhere: {row}" for row in keys]
+
+    # What was confirmed ------------------------------------------------------------------------
+
+    def missing(self, claims: Mapping[Claim, int]) -> list[tuple[Claim, int, int]]:
+        """The claims that the log does not bear out: what, how many there must be, and are."""
+        with self.open() as log:
+            counted = [(claim, many, _count(log, claim)) for claim, many in claims.items()]
+        return [one for one in counted if one[2] < one[1]]
+
+    def closed_and_waiting(self) -> tuple[int, int]:
+        """Holes closed in the newest shift, and holes that wait; in the order of the rows alone."""
+        last = "(SELECT outcome FROM outcomes o WHERE o.hole_id = h.id ORDER BY id DESC LIMIT 1)"
+        shift = "(SELECT shift_id FROM outcomes o WHERE o.hole_id = h.id ORDER BY id DESC LIMIT 1)"
+        with self.open() as log:
+            (closed,) = log.execute(
+                f"SELECT count(*) FROM holes h WHERE {last} <> 'left for later' "
+                f"AND {shift} = (SELECT max(id) FROM shifts)"
+            ).fetchone()
+            (waiting,) = log.execute(
+                f"SELECT count(*) FROM holes h WHERE coalesce({last}, 'left for later') "
+                "= 'left for later'"
+            ).fetchone()
+        return int(closed), int(waiting)
+
+    # What was sent -----------------------------------------------------------------------------
+
+    def holes(self) -> list[tuple[int, str]]:
+        """Every hole with its label."""
+        with self.open() as log:
+            rows = log.execute(
+                "SELECT hole_id, label FROM tickets WHERE corrects IS NULL ORDER BY hole_id"
+            ).fetchall()
+        return [(int(hole), str(label)) for hole, label in rows]
+
+    def compare(self, hole_id: int, faults: list[tuple[float, float]]) -> Kept:
+        """One hole's readings beside what was sent. ``faults``: when the line was disturbed."""
+        with self.open() as log:
+            events = [event for _, event in questions.events(log, hole_id)]
+            sittings = log.execute(
+                "SELECT at_utc, t_ms FROM sittings WHERE hole_id = ? ORDER BY id", (hole_id,)
+            ).fetchall()
+        # After the log was read: what it has was sent before.
+        self._truth.catch_up()
+        began = [(self._real_s(str(utc)), int(t_ms) / 1000) for utc, t_ms in sittings]
+        kept = Kept(readings=sum(isinstance(event, Reading) for event in events))
+        timed = [(_wall_s(began, event.t_s), event) for event in events]
+        self._all_were_sent(kept, timed)
+        burns = list(_burns(timed))
+        for burn in burns:
+            self._none_was_left_out(kept, burn, faults)
+        return kept
+
+    def _real_s(self, utc: str) -> float:
+        """When a date was written, on this computer's clock: s since 1970."""
+        written_s = datetime.fromisoformat(utc).timestamp()
+        ends = [begin_s for begin_s, _ in self.steps[1:]] + [float("inf")]
+        for (begin_s, off_s), end_s in zip(self.steps, ends, strict=True):
+            if begin_s - 1.0 <= written_s - off_s <= end_s + 1.0:
+                return written_s - off_s
+        return written_s
+
+    def _all_were_sent(self, kept: Kept, timed: list[tuple[float, Reading | Mark]]) -> None:
+        """Each reading was sent, at about that time, in that order, and is not there twice."""
+        sent, at = self._truth.sent, 0
+        for wall_s, event in timed:
+            if not isinstance(event, Reading):
+                continue
+            travel_um = round(event.travel_mm * 1000)
+            at = max(at, self._truth.from_s(wall_s - LATE_S))
+            first = at
+            while at < len(sent) and sent[at].wall_s <= wall_s + EARLY_S:
+                if sent[at].travel_um == travel_um:
+                    break
+                at += 1
+            else:
+                kept.wrong.append(
+                    f"a reading of {travel_um} µm at {event.t_s:.3f} s of the hole was not sent "
+                    f"then (of {at - first} that were)"
+                )
+                return
+            at += 1
+
+    def _none_was_left_out(self, kept: Kept, burn: Burn, faults: list[tuple[float, float]]) -> None:
+        """A burn's readings follow one another as they were sent; only the line's faults part."""
+        kept.last_s = None
+        if not burn.kept:
+            return
+        told = self._truth.between(burn.kept[0][0] - LATE_S, burn.kept[-1][0] + EARLY_S)
+        theirs, ours = [one.travel_um for one in told], [um for _, um in burn.kept]
+        places = range(len(theirs) - len(ours) + 1)
+        ends = [at for at in places if theirs[at : at + len(ours)] == ours]
+        if ends:
+            kept.last_s = told[ends[-1] + len(ours) - 1].wall_s
+            return
+        blocks = SequenceMatcher(None, theirs, ours, autojunk=False).get_matching_blocks()[:-1]
+        kept.last_s = told[blocks[-1].a + blocks[-1].size - 1].wall_s if blocks else None
+        for one, other in pairwise(blocks):
+            gap = told[one.a + one.size : other.a]
+            kept.lost += len(gap)
+            if gap and not _is_about(faults, gap[0].wall_s, gap[-1].wall_s):
+                kept.wrong.append(
+                    f"{len(gap)} readings were left out in the middle of a burn, "
+                    f"{gap[-1].wall_s - gap[0].wall_s:.2f} s"
+                )
+
+
+def _count(log: sqlite3.Connection, claim: Claim) -> int:
+    what, of, says = claim
+    (count,) = log.execute(_COUNTS[what], {"of": of, "says": says}).fetchone()
+    return int(count or 0)
+
+
+def _wall_s(began: list[tuple[float, float]], t_s: float) -> float:
+    """A moment of the hole's clock, s since 1970."""
+    wall_s, begin_s = [one for one in began if one[1] <= t_s + 0.0005][-1]
+    return wall_s + t_s - begin_s
+
+
+def _burns(timed: Iterable[tuple[float, Reading | Mark]]) -> Iterator[Burn]:
+    """The stretches between start and stop."""
+    kept: list[tuple[float, int]] | None = None
+    for wall_s, event in timed:
+        if isinstance(event, Reading):
+            if kept is not None:
+                kept.append((wall_s, round(event.travel_mm * 1000)))
+        elif event.kind is MarkKind.START:
+            kept = []
+        elif event.kind is MarkKind.STOP:
+            yield Burn(kept or [], is_open=False)
+            kept = None
+    if kept is not None:
+        yield Burn(kept, is_open=True)
+
+
+def _is_about(faults: list[tuple[float, float]], begin_s: float, end_s: float) -> bool:
+    return any(
+        begin_s <= last_s + ABOUT_A_FAULT_S and end_s >= first_s - ABOUT_A_FAULT_S
+        for first_s, last_s in faults
+    )
