@@ -19,7 +19,6 @@ from cockpit.gauges import GaugeError
 from cockpit.gauges.listening import Listening
 from cockpit.gauges.recognise import (
     NO_PORT,
-    NOT_HEARD,
     SILENT_S,
     Finding,
     Understanding,
@@ -103,7 +102,8 @@ class GaugeScreen(StepScreen):
     def begin(self) -> None:
         self.query_one("#port").display = False
         floor, (known, _) = self.cockpit.floor, gauge_profiles()
-        self._typed = [Line(one) for one in known if one.source == "typed"]
+        typed = [one for one in known if one.source == "typed"]
+        self._typed = [Line(one) for one in sorted(typed, key=lambda one: one.bare == "gauge")]
         self._by_name = [Line(one) for one in known if one.source not in (*NO_PORT, "serial")]
         self._used_key = self._chosen_key = _key_in_use(floor)
         self._zeroed = floor.zeroed_before()
@@ -194,8 +194,10 @@ class GaugeScreen(StepScreen):
         """What a line reads, in the few words that there is room for."""
         finding, heard = line.finding, line.heard
         if finding is None:
-            is_typed = line.profile is not None and line.profile.source == "typed"
-            return "what you type by hand" if is_typed else NOT_HEARD
+            if line.profile is None or line.profile.source != "typed":
+                return "not heard by listening"
+            by_hand = line.profile.bare == "screen"
+            return "what you type by hand" if by_hand else "what the gauge itself types"
         if finding.trouble:
             return "can't be listened to"
         if finding.silent_s is None:
