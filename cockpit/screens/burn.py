@@ -111,10 +111,13 @@ class ArcScreen(StepScreen):
     def _remember_feed(self) -> None:
         self._pumps += 1
         if self._pumps % FEED_EVERY == 0 and self._state.arc_on:
-            # A silent gauge shows no feed: the last one is not what it is now.
-            silent = any(call.kind is CallKind.SILENT for call in self._state.standing)
-            feed = None if silent else self._state.feed_mm_min or 0.0
+            feed = None if self._is_silent else self._state.feed_mm_min or 0.0
             self._feeds = [*self._feeds[-200:], feed]
+
+    @property
+    def _is_silent(self) -> bool:
+        """Whether nothing is read: what was read last is not what it is now."""
+        return any(call.kind is CallKind.SILENT for call in self._state.standing)
 
     def _ring(self) -> None:
         calls = self.hole.live.calls
@@ -173,10 +176,12 @@ class ArcScreen(StepScreen):
             return "--" if mm is None else write_length(mm, self.unit, with_unit=False)
 
         wear = f"wear {length(state.wear.wear_mm)} ({state.wear.ratio:.2f})"
-        yield f"travel {length(state.travel_mm)}   {wear if state.has_landed else NOT_LANDED}"
-        feed = "--" if state.feed_mm_min is None else length(state.feed_mm_min)
+        silent = self._is_silent
+        travel = f"{length(state.travel_mm)}{' at last' if silent else ''}"
+        yield f"travel {travel}   {wear if state.has_landed else NOT_LANDED}"
+        feed = "--" if state.feed_mm_min is None or silent else length(state.feed_mm_min)
         yield f"feed {feed} {self.unit}/min"
-        yield self.time_words(state)
+        yield "depth as read last; time not known" if silent else self.time_words(state)
         yield self._stop_words(state)
         width = max(8, self.query_one("#left").size.width - 6)
         trace = feed_trace(self._feeds, width, ascii_only=ascii_only())

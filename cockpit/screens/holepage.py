@@ -48,7 +48,8 @@ class HolePageScreen(StepScreen):
         page = questions.page(connection, self._hole_id)
         if page is None:
             return
-        width = max(self.app.size.width - 8, 1)
+        # Beside the word, a scroll bar and the margins.
+        width = max(self.app.size.width - 10, 1)
         look = past_look(connection, self._hole_id, 2 * width)
         record = hole_record(page, look.tracker.state() if look else None, self.unit)
         self.query_one("#record", Static).update(record)
