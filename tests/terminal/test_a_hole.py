@@ -23,6 +23,7 @@ import pytest
 
 from cockpit.flow.past import past_burn
 from tests.pseudo_terminal import needs_pty
+from tests.terminal.kept import kept_readings
 from tests.terminal.shop import ROOT, Indicator, Operator, Sent, cockpit
 
 pytestmark = needs_pty
@@ -96,18 +97,13 @@ class Log:
         ]
 
     def _burn(self, kind: str, begin_ms: int, end_ms: int, how: str) -> Burn:
-        travels = self.numbers(
-            "SELECT travel_um FROM readings "
-            f"WHERE t_ms BETWEEN {begin_ms} AND {end_ms} ORDER BY seq"
-        )
-        return Burn(
-            kind, self.wall_s(begin_ms), self.wall_s(end_ms), how, [one for (one,) in travels]
-        )
+        kept = kept_readings(self.path)
+        travels = [one.travel_um for one in kept if begin_ms <= one.t_ms <= end_ms]
+        return Burn(kind, self.wall_s(begin_ms), self.wall_s(end_ms), how, travels)
 
     def readings(self) -> int:
         """How many readings there are."""
-        ((count,),) = self.numbers("SELECT count(*) FROM readings")
-        return count
+        return len(kept_readings(self.path))
 
     def calls(self) -> list[tuple[str, float, float | None]]:
         """Kind, time in s and depth in mm of each call."""

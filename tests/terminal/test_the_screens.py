@@ -16,6 +16,7 @@ from cockpit.log.schema import VERSION
 from cockpit.trade.remnants import Kind
 from cockpit.trade.ticket import Ticket
 from tests.pseudo_terminal import needs_pty
+from tests.terminal.kept import kept_readings
 from tests.terminal.shop import AFTER_CHECKS_S, AFTER_LIVE_S, ROOT, Operator, cockpit
 
 pytestmark = needs_pty
@@ -145,9 +146,8 @@ def test_what_a_gauge_types_in_one_go_is_read_in_its_own_unit(tmp_path: Path) ->
             operator.sees(rf"\b{number} readings")
         terminal.press("ctrl+q")
         assert terminal.wait_exit() == 0
-    with closing(sqlite3.connect(tmp_path / "shop.sqlite3")) as connection:
-        travels = connection.execute("SELECT travel_um FROM readings ORDER BY seq").fetchall()
-    assert travels == [(-250,), (500,), (750,)]
+    kept = kept_readings(tmp_path / "shop.sqlite3")
+    assert [one.travel_um for one in kept] == [-250, 500, 750]
 
 
 def opened_on(data: Path) -> subprocess.CompletedProcess[str]:
