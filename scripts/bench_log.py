@@ -158,20 +158,13 @@ def use(path: Path) -> None:
 def main() -> int:
     """Run it in a folder of its own."""
     require_python()
-    from environment import ROOT, SetupError, prepare  # late: it needs today's Python
+    from environment import ROOT, start_again  # late: it needs today's Python
 
     if set(sys.argv[1:]) - {"--quick", "--here"}:
         print("usage: bench_log.py [--quick]")
         return 2
     if "--here" not in sys.argv:
-        import subprocess
-
-        try:
-            python = prepare("dev", ROOT)
-        except SetupError as error:
-            print(error, file=sys.stderr)
-            return 1
-        return subprocess.call([str(python), __file__, "--here", *sys.argv[1:]])
+        return start_again(__file__, sys.argv[1:], "dev")
     from tempfile import TemporaryDirectory
 
     sys.path.insert(0, str(ROOT))

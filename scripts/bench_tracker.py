@@ -171,20 +171,13 @@ def cost() -> None:
 def main() -> int:
     """Run all of it, on as many cores as there are."""
     require_python()
-    from environment import ROOT, SetupError, prepare  # late: it needs today's Python
+    from environment import start_again  # late: it needs today's Python
 
     if set(sys.argv[1:]) - {"--quick", "--here"}:
         print("usage: bench_tracker.py [--quick]")
         return 2
     if "--here" not in sys.argv:
-        import subprocess
-
-        try:
-            python = prepare("dev", ROOT)
-        except SetupError as error:
-            print(error, file=sys.stderr)
-            return 1
-        return subprocess.call([str(python), __file__, "--here", *sys.argv[1:]])
+        return start_again(__file__, sys.argv[1:], "dev")
     from multiprocessing import Pool
 
     part = QUICK_PART if "--quick" in sys.argv else 1

@@ -70,6 +70,16 @@ def prepare(extra: str = "", root: Path = ROOT) -> Path:
     return python
 
 
+def start_again(script: str, arguments: list[str], extra: str = "") -> int:
+    """Runs a script once more, with `--here`, in the environment that it needs; its exit code."""
+    try:
+        python = prepare(extra, ROOT)
+    except SetupError as error:
+        print(error, file=sys.stderr)
+        return 1
+    return subprocess.call([str(python), script, "--here", *arguments])
+
+
 def python_in(root: Path) -> Path:
     """Where the Python of the environment is on this kind of computer."""
     inside = Path("Scripts", "python.exe") if os.name == "nt" else Path("bin", "python")

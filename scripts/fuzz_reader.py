@@ -182,14 +182,9 @@ def main() -> int:
         run_guided(sys.argv[2:])
     asked = _parser().parse_args()
     if not asked.here:
-        from environment import ROOT, SetupError, prepare  # late: it needs today's Python
+        from environment import start_again  # late: it needs today's Python
 
-        try:
-            python = prepare("fuzz" if asked.guided else "", ROOT)
-        except SetupError as error:
-            print(error, file=sys.stderr)
-            return 1
-        return subprocess.call([str(python), __file__, "--here", *sys.argv[1:]])
+        return start_again(__file__, sys.argv[1:], "fuzz" if asked.guided else "")
     if asked.input is not None:
         return once(asked.input)
     if asked.guided:

@@ -17,7 +17,6 @@ import argparse
 import os
 import re
 import shutil
-import subprocess
 import sys
 import tempfile
 import time
@@ -192,16 +191,11 @@ def arguments() -> argparse.Namespace:
 def main() -> int:
     """Soak, in the project's own environment."""
     require_python()
-    from environment import SetupError, prepare  # late: it needs today's Python
+    from environment import start_again  # late: it needs today's Python
 
     asked = arguments()
     if not asked.here:
-        try:
-            python = prepare("dev", ROOT)
-        except SetupError as error:
-            print(error, file=sys.stderr)
-            return 1
-        return subprocess.call([str(python), __file__, "--here", *sys.argv[1:]])
+        return start_again(__file__, sys.argv[1:], "dev")
     sys.path.insert(0, str(ROOT))
     folder = asked.keep or Path(tempfile.mkdtemp(prefix="soak-"))
     folder.mkdir(parents=True, exist_ok=True)
