@@ -148,7 +148,8 @@ class Witness:
             self._asked_again(look)
         if look.taken and not before.taken and before.kind == "touch-off":
             self.claim("measured", look.label, _measured(before))
-            if BIG_KEYS.issuperset(pressed) and (offered_um := offered_touch_um(before)):
+            # Enter may have taken a figure that was typed.
+            if set(pressed) == {"space"} and (offered_um := offered_touch_um(before)):
                 self._there_is("touched at", look.label, f"{offered_um:.0f}")
         if not pressed or not BIG_KEYS.issuperset(pressed):
             if (before.kind, look.kind) == ("outcome", "bench") and "backspace" in pressed:
