@@ -136,19 +136,10 @@ def run(asked: argparse.Namespace) -> int:
 def main() -> int:
     """Run in the project's own environment."""
     require_python()
-    from environment import SetupError, prepare  # late: it needs today's Python
+    from environment import start_again  # late: it needs today's Python
 
     asked = arguments()
-    if asked.here:
-        return run(asked)
-    import subprocess
-
-    try:
-        python = prepare("dev", ROOT)
-    except SetupError as error:
-        print(error, file=sys.stderr)
-        return 1
-    return subprocess.call([str(python), __file__, "--here", *sys.argv[1:]])
+    return run(asked) if asked.here else start_again(__file__, sys.argv[1:], "dev")
 
 
 if __name__ == "__main__":

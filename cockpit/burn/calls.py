@@ -34,7 +34,7 @@ ACTION = {
     CallKind.PILOT: "deep enough for a pilot: arc off, look at the spot",
     CallKind.TARGET: "target may be reached: arc off, touch off",
     CallKind.SILENT: "gauge silent: check the gauge; the clock runs on",
-    CallKind.LOG: "log can't be written: free the disk; kept in memory till then",
+    CallKind.LOG: "log can't be written: free the disk; kept in memory",
     CallKind.SHORT: "electrode too short: arc off, change the electrode",
     CallKind.STALLED: "no advance: lift, flush, look at tip and ground",
     CallKind.NEAR: "near target: hand on the switch",

@@ -51,7 +51,7 @@ def call_words(calls: Sequence[Call], *, ascii_only: bool = False) -> str:
         return QUIET
     first, *others = calls
     shape = (_ASCII_SHAPES if ascii_only else _SHAPES)[urgency_of(first.kind)]
-    more = f"   and {len(others)} more: {', '.join(call.kind for call in others)}" if others else ""
+    more = f"   also {', '.join(call.kind for call in others)}" if others else ""
     return f"{shape} {first.kind.upper()} {shape}   {first.text}{more}"
 
 

@@ -29,7 +29,7 @@ def test_every_call_says_its_word_and_what_to_do() -> None:
 
 def test_the_weightiest_call_comes_first_and_the_others_are_named() -> None:
     words = call_words([Call(2.0, CallKind.LIMIT, None), Call(1.0, CallKind.NEAR, None)])
-    assert words.index("LIMIT") < words.index("1 more: near")
+    assert words.index("LIMIT") < words.index("also near")
 
 
 class Lines(App[None]):
