@@ -81,7 +81,9 @@ class TouchScreen(StepScreen):
 
     def show(self) -> None:
         state, unit = self._state, self.unit
-        self.query_one("#asks", Static).update("Taken." if self._measured else ASKS[self._kind])
+        # Only what is in the log is said to be taken without a word more.
+        taken = "Taken, and not in the log yet." if self.hole.live.trouble else "Taken."
+        self.query_one("#asks", Static).update(taken if self._measured else ASKS[self._kind])
         self._field.display = not self._measured
         gauge = self.cockpit.floor.gauge.profile
         self._field.unit = gauge.bare_unit(unit) if self._kind is MarkKind.TOUCH else unit

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from cockpit.burn.reading import Mark, MarkKind
+from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
 from tests.screens.hands import Hands, cockpit_on
 
@@ -171,3 +173,16 @@ async def test_leaving_with_something_unkept_takes_a_second_word(tmp_path: Path)
             assert hands.screen_name == "BurnScreen"
             await hands.press("ctrl+q")
             assert not hands.app.is_running
+
+
+async def test_a_touch_off_that_can_not_be_kept_counts_and_says_so(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.to_touch_off()
+        with log_refuses(hands):
+            await hands.big()
+            assert hands.part("asks") == "Taken, and not in the log yet."
+            assert "guard on, then burn on" in hands.big_key_line()
+        await hands.passes(2.0)
+        assert hands.part("asks") == "Taken."
+        events = past_events(hands.floor.store.connection, 1)
+        assert [mark.kind for mark in events if isinstance(mark, Mark)][-1] is MarkKind.TOUCH
