@@ -51,7 +51,7 @@ from cockpit.units import LengthUnit
 from cockpit.widgets.plain_text import PlainLines
 
 #: Whoever leaves again within so long leaves, whatever is lost by it, s.
-LEAVE_AGAIN_S = 20.0
+LEAVE_AGAIN_S = 5.0
 
 
 class CockpitApp(App[None]):
@@ -82,8 +82,8 @@ class CockpitApp(App[None]):
         self.unit = LengthUnit.MM
         self.muted = False
         self.trouble = ""
-        #: When the operator was told last what is lost by leaving, s.
-        self._told_of_loss_s = -inf
+        #: When the operator was told last why not to leave, s.
+        self._asked_to_leave_s = -inf
         self.draft: Draft | None = None
 
     def on_mount(self) -> None:
@@ -149,17 +149,32 @@ class CockpitApp(App[None]):
             self.go(screen_for(self.hole))
 
     def action_leave(self) -> None:
-        """Put the hole down and leave the cockpit; what can't be kept is said once before."""
+        """Put the hole down and leave the cockpit; with the arc on, or a loss, asked for twice."""
+        now_s = time.monotonic()
+        is_sure = now_s - self._asked_to_leave_s <= LEAVE_AGAIN_S
+        if (why_not := self._not_yet(is_sure)) and not is_sure:
+            self._asked_to_leave_s = now_s
+            self.complain(
+                f"{why_not} Leave again within {LEAVE_AGAIN_S:.0f} s to leave all the same."
+            )
+            return
+        self.trouble = why_not
+        self.exit(return_code=1 if why_not else 0)
+
+    def _not_yet(self, is_sure: bool) -> str:
+        """Put the hole down, unless there is a reason not to: it is said."""
+        live = self.hole.live_or_none if self.hole is not None else None
+        if live is not None and live.arc_on and not is_sure:
+            return "The arc clock runs: put the arc off at the machine, and press Space."
         try:
             if self.hole is not None:
                 self.hole.leave()
-        except LogError as error:
-            now_s = time.monotonic()
-            if now_s - self._told_of_loss_s > LEAVE_AGAIN_S:
-                self._told_of_loss_s = now_s
-                self.complain(f"{error} Leave again to leave without them.")
-                return
-        self.exit()
+        except LogError:
+            many = live.unkept if live is not None else 0
+            return (
+                f"{many} readings, marks and calls of this hole are in no log, and are lost then."
+            )
+        return ""
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong on the screen of the way, whatever lies over it."""
@@ -228,18 +243,26 @@ class CockpitApp(App[None]):
         if self.is_headless:
             super()._handle_exception(error)
             return
-        with suppress(Exception):
-            # What waits for the disk must not be lost to somebody else's mistake.
-            if self.hole is not None:
-                self.hole.leave()
+        kept = self._leave_in_haste()
         path = self.floor.store.path.parent / "trouble.txt"
         with suppress(OSError), path.open("a", encoding="utf-8") as file:
             file.write(page("".join(traceback.format_exception(error))))
         self.trouble = (
-            f"The cockpit had to close ({type(error).__name__}); what it had confirmed is in the "
-            f"log. Open it again to go on; {path} tells whoever mends it what happened."
+            f"The cockpit had to close ({type(error).__name__}); {kept} "
+            f"Open it again to go on; {path} tells whoever mends it what happened."
         )
         self.exit(return_code=1)
+
+    def _leave_in_haste(self) -> str:
+        """Put the hole down: a mistake elsewhere must lose nothing. Say what came of it."""
+        try:
+            if self.hole is not None:
+                self.hole.leave()
+        except LogError as lost:
+            return str(lost)
+        except Exception as lost:  # noqa: BLE001  # whatever is broken, the operator is told
+            return f"not all of the hole in hand may be in the log ({type(lost).__name__})."
+        return "what it had confirmed is in the log."
 
     async def run_action(
         self,

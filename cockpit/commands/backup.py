@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from contextlib import closing
+from contextlib import closing, suppress
 from datetime import UTC, datetime
 
 from cockpit import locations
@@ -33,8 +33,11 @@ def restore(asked: argparse.Namespace) -> None:
     with sentences(LogError):
         if not source.is_file():
             raise CommandError(f"{source}: there is no such file.")
+        with suppress(OSError):
+            # On a new computer there is no folder yet; if it can't be made, the lock says so.
+            path.parent.mkdir(parents=True, exist_ok=True)
         with LogLock(path):
             aside = backups.restore(path, source, datetime.now(UTC))
-    say(f"{path}: is now the copy {source}")
+    say(f"{path}: is now the copy {source}; its last entry is of {backups.last_utc(path)}")
     if aside is not None:
-        say(f"{aside}: is the log that was there; keep it until nothing of it is missed")
+        say(f"{aside}: is the log that was there; what came after that is in it alone, so keep it")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import shutil
 import sqlite3
 import time
 from collections.abc import Iterator
@@ -20,10 +19,12 @@ from cockpit.gauges import GaugeError, make_gauge
 from cockpit.gauges.protocol import GaugeStatus
 from cockpit.log import LogError, backups, soundness
 from cockpit.log.lock import LogLock
-from cockpit.log.opening import open_to_read, open_to_write
+from cockpit.log.opening import lost, open_to_read, open_to_write
 from cockpit.log.soundness import Fault
 from cockpit.profiles import ProfileError
 
+#: The names of the steps that there are.
+STEPS = frozenset(Step)
 #: How long a gauge may take to be found, s.
 PATIENCE_S = 2.0
 
@@ -52,59 +53,63 @@ def _profiles() -> Iterator[tuple[str, str | None]]:
 def _log(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:
     path = data_folder(asked.data, asked.demo) / locations.LOG_NAME
     if not path.exists():
-        yield f"log {path}: none yet", None
+        yield (f"log {path}", lost(path)) if lost(path) else (f"log {path}: none yet", None)
         return
     try:
         if asked.mend:
-            yield f"log {path} put right; a copy of it as it was: {_mend(path)}", None
+            yield from _mend(path)
         with closing(open_to_read(path)) as connection:
-            for name, found in soundness.faults(connection):
-                yield f"log {path} {name}", _what_to_do(path, found)
-            yield f"log {path} steps", _what_to_do(path, _unknown_steps(connection))
+            for name, found in soundness.faults(connection, STEPS):
+                yield f"log {path} {name}", _what_to_do(path, name, found)
     except LogError as error:
         yield "log", str(error)
-    for copy in backups.kept(path):
-        fault = backups.fault_of(copy)
-        yield f"copy {copy}", f"{fault}; delete it" if fault else None
+    for copied in backups.kept(path):
+        fault = backups.fault_of(copied)
+        yield f"copy {copied}", f"{fault}; delete it" if fault else None
 
 
-def _what_to_do(path: Path, found: list[Fault]) -> str | None:
+def _what_to_do(path: Path, name: str, found: list[Fault]) -> str | None:
     """What was found, and how to mend it; None when nothing was."""
     if not found:
         return None
     what = "; ".join(fault.what for fault in found)
     if all(fault.can_mend for fault in found):
         return f"{what}. burn-cockpit verify --mend puts that right."
-    return f"{what}. {backups.offer(path)}"
+    if name in soundness.GROUND:
+        return f"{what}. {backups.offer(path)}"
+    good = "The rest of the log is good, and can be worked with"
+    copied = backups.newest(path)
+    if copied is not None and _is_free_of(copied, name):
+        return (
+            f"{what}. {good}. The copy {copied.name} does not have this: burn-cockpit restore goes "
+            "back to it, without what came after."
+        )
+    return f"{what}. {good}; keep a copy for whoever mends it: burn-cockpit backup FILE."
 
 
-def _mend(path: Path) -> Path:
-    """Put right what needs no copy; returns where the log as it was is kept. Raises LogError."""
+def _is_free_of(copied: Path, name: str) -> bool:
+    """Whether a copy has no fault of this kind."""
+    with closing(backups.opened(copied)) as connection:
+        return dict(soundness.faults(connection, STEPS)).get(name) == []
+
+
+def _mend(path: Path) -> Iterator[tuple[str, str | None]]:
+    """Put right what needs no copy, and say where the log as it was is kept. Raises LogError."""
     now = datetime.now(UTC)
     before = path.with_name(f"{path.name}.before-mending-{now:%Y%m%dT%H%M%SZ}")
     with LogLock(path), closing(open_to_write(path)) as connection:
+        if not any(one.can_mend for _, some in soundness.faults(connection, STEPS) for one in some):
+            yield f"log {path}: nothing to put right in place", None
+            return
         try:
-            connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-            shutil.copyfile(path, before)
+            with closing(sqlite3.connect(before)) as kept:
+                connection.backup(kept)
             soundness.mend(connection)
         except (OSError, sqlite3.Error) as error:
             raise LogError(
                 f"{path}: can't be put right ({error}). {backups.offer(path)}"
             ) from error
-    return before
-
-
-def _unknown_steps(connection: sqlite3.Connection) -> list[Fault]:
-    try:
-        steps = connection.execute("SELECT DISTINCT hole_id, step FROM steps").fetchall()
-    except sqlite3.DatabaseError as error:
-        return [Fault(f"can't be read ({error})")]
-    known = set(Step)
-    return [
-        Fault(f"hole {hole_id} stands at {step!r}, which is no step")
-        for hole_id, step in steps
-        if step not in known
-    ][: soundness.TOLD]
+    yield f"log {path}: put right; as it was before, it is kept as {before}", None
 
 
 def _picked(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:
@@ -126,6 +131,10 @@ def _gauge(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:
         gauge.open()
     except (GaugeError, ProfileError) as error:
         yield f"gauge {asked.gauge}", str(error)
+        return
+    if not gauge.profile.streaming:
+        gauge.close()
+        yield f"gauge {asked.gauge}", None
         return
     until_s = time.monotonic() + PATIENCE_S
     while gauge.status is not GaugeStatus.LIVE and time.monotonic() < until_s:

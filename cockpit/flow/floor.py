@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, suppress
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -52,6 +52,9 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         self.store = Store(folder / locations.LOG_NAME, self.clock.utc)
         #: What could not be kept, for the next screen to say: a copy of the log, a choice of gauge.
         self.notice = ""
+        if self.shift is not None and not self.store.has_copy_of_today():
+            # A shift may stay open for days.
+            self._keep_copy()
         self.gauge.open()
 
     def __exit__(
@@ -68,8 +71,11 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         return self
 
     def close(self) -> None:
-        """Close gauge and log; everything is on disk already."""
+        """Close gauge and log, with a copy of what was done; everything is on disk already."""
         self.gauge.close()
+        with suppress(LogError):
+            if self.shift is not None:
+                self._keep_copy()
         self.store.close()
 
     # Gauge -------------------------------------------------------------------------------------
@@ -93,18 +99,20 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
         What was seen of the gauge before says nothing about this one. Raises LogError as well.
         """
-        self.use_gauge(name, port)
         if self.shift is not None:
-            for item in self.checklist.daily:
-                if item.live is not None:
-                    self.reopen_daily(item)
+            # First, so that a log that refuses it leaves the gauge as it was.
+            with self.store.together():
+                for item in self.checklist.daily:
+                    if item.live is not None:
+                        self.reopen_daily(item)
+        self.use_gauge(name, port)
 
     def zeroed_before(self) -> list[str]:
         """The holes that were, or may have been, zeroed with the gauge of now, by their labels.
 
         Another gauge knows nothing of that zero.
         """
-        return [row.label for row in self.waiting() if Step(row.step) in ZEROED]
+        return [row.label for row in self.waiting() if row.step in ZEROED]
 
     # Shift -------------------------------------------------------------------------------------
 

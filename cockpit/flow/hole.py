@@ -138,7 +138,9 @@ class HoleInHand:
         # The stop before the one that a change of electrode asks for.
         self._stop_kept: NextStop | None = None
         # Marked once, however often the log refuses the step that follows.
-        self._is_change_marked = False
+        self._is_change_marked = self.step is Step.ELECTRODE and questions.is_electrode_marked(
+            desk.store.connection, hole_id
+        )
         #: How far the stop moved with the last measurement, mm.
         self.stop_moves_mm = 0.0
         if self.step not in (Step.TICKET, Step.PLAN):
@@ -232,6 +234,11 @@ class HoleInHand:
     def stop_why(self) -> NextStop | None:
         """What holds the stop there; None at first, when the plan says it."""
         return self._stop
+
+    @property
+    def live_or_none(self) -> LiveBurn | None:
+        """The burn, where there is one."""
+        return self._live
 
     @property
     def live(self) -> LiveBurn:

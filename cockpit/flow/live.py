@@ -24,7 +24,7 @@ from cockpit.flow.stillness import Stillness
 from cockpit.gauges.protocol import ArcHint, Gauge, Reject, Sample, TouchHint
 from cockpit.log import questions
 from cockpit.log.rows import BurnEnd, BurnKind, SwitchedBy
-from cockpit.log.store import LogError, Store
+from cockpit.log.store import FOLD_AT_ONCE, LogError, Store
 from cockpit.trade.wear import Z95
 
 #: Readings wait at most this long for the disk, s of the wall clock.
@@ -283,6 +283,8 @@ class LiveBurn:
 
         Raises LogError while that can't be written; it waits on then.
         """
+        # First what is so already: refused, nobody has left, and the arc clock runs on.
+        self.settle()
         self.arc_stops()
         self.settle()
         with suppress(LogError):
@@ -295,11 +297,16 @@ class LiveBurn:
         Raises LogError while that can't be written; it waits on then.
         """
         self._send()
-        if len(self._outbox):
+        if self.unkept:
             raise LogError(
-                f"{len(self._outbox)} readings, marks and calls of this hole are not in the log "
-                f"yet. {self.trouble}"
+                f"{self.unkept} readings, marks and calls of this hole are not in the log yet. "
+                f"{self.trouble}"
             )
+
+    @property
+    def unkept(self) -> int:
+        """How many readings, marks and calls wait for the log."""
+        return len(self._outbox)
 
     def _send_when_due(self) -> None:
         if self._clock.s() >= self._send_at_s:
@@ -334,9 +341,9 @@ class LiveBurn:
 
     def _fold_some(self) -> None:
         """Fold a stretch of what is in the log, once a burn is over; the rest at the next looks."""
-        if self._fold_due:
+        if self._fold_due and not self._arc_on:
             try:
-                self._fold_due = bool(self._store.fold(self._hole_id))
+                self._fold_due = self._store.fold(self._hole_id) == FOLD_AT_ONCE
             except LogError:
                 # Nothing is lost by it: whoever leaves the hole folds it then.
                 self._fold_due = False

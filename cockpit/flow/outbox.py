@@ -59,8 +59,9 @@ class Outbox:
         self, shift_id: int, hole_id: int, seq: int, mark: Mark, by: SwitchedBy
     ) -> None:
         burn_id = self._store.open_burn_of(hole_id)
-        if burn_id is not None:
-            self._store.close_burn(shift_id, hole_id, burn_id, BurnEnd.OPERATOR, seq, mark, by)
+        if burn_id is None:
+            raise AssertionError(f"hole {hole_id}: no burn is open that could be stopped")
+        self._store.close_burn(shift_id, hole_id, burn_id, BurnEnd.OPERATOR, seq, mark, by)
 
     def send(self) -> None:
         """Put all that waits on the disk. Raises LogError, and then all of it waits on."""

@@ -7,11 +7,10 @@ is a good one, and a log that is damaged never takes its place.
 from __future__ import annotations
 
 import os
-import shutil
+import re
 import sqlite3
-from collections.abc import Iterator
 from contextlib import closing, suppress
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
@@ -19,6 +18,8 @@ from cockpit.log import LogError, schema
 
 #: How many of the copies that the cockpit makes by itself are kept.
 KEEP: Final = 10
+_DATED: Final = re.compile(r"\d{4}-\d\d-\d\d")
+_OWN: Final = re.compile(rf"{_DATED.pattern}|version-\d+")
 #: What SQLite may keep beside a log that was not closed.
 BESIDE: Final = ("-wal", "-shm")
 
@@ -44,7 +45,7 @@ def copy(path: Path, connection: sqlite3.Connection, target: Path) -> None:
         if fault:
             raise LogError(
                 f"{path}: is damaged ({fault}), so no copy was made of it; those that are there "
-                "were left as they are. burn-cockpit verify says more."
+                f"were left as they are. {offer(path)}"
             )
         _to_disk(passing)
         passing.replace(target)
@@ -57,10 +58,18 @@ def copy(path: Path, connection: sqlite3.Connection, target: Path) -> None:
 
 def keep_daily(path: Path, connection: sqlite3.Connection, today: date) -> None:
     """Today's copy, instead of one made earlier today; the oldest of too many go. LogError."""
-    copy(path, connection, folder(path) / f"{path.stem}-{today.isoformat()}{path.suffix}")
-    for old in list(kept(path))[KEEP:]:
+    made = daily(path, today)
+    copy(path, connection, made)
+    old = [one for one in kept(path) if _DATED.fullmatch(_mark(path, one)) and one != made]
+    left_over = folder(path).glob(f".{path.stem}-*")  # of a copying that was cut short
+    for one in (*old[KEEP - 1 :], *left_over):
         with suppress(OSError):
-            old.unlink()
+            one.unlink()
+
+
+def daily(path: Path, today: date) -> Path:
+    """What the copy of a day is called."""
+    return folder(path) / f"{path.stem}-{today.isoformat()}{path.suffix}"
 
 
 def keep_before_migration(path: Path, connection: sqlite3.Connection) -> None:
@@ -69,34 +78,69 @@ def keep_before_migration(path: Path, connection: sqlite3.Connection) -> None:
     copy(path, connection, folder(path) / f"{path.stem}-version-{version}{path.suffix}")
 
 
-def kept(path: Path) -> Iterator[Path]:
-    """The copies of the log at ``path`` that the cockpit made, the newest first."""
+def kept(path: Path) -> list[Path]:
+    """The copies of the log at ``path`` that the cockpit made, the one that holds most first.
+
+    By what is in them: the date of a file is that of a clock which somebody may have put right.
+    """
     found = folder(path).glob(f"{path.stem}-*{path.suffix}")
-    yield from sorted(found, key=lambda one: one.stat().st_mtime, reverse=True)
+    return sorted((one for one in found if _OWN.fullmatch(_mark(path, one))), key=_held)[::-1]
+
+
+def _mark(path: Path, copied: Path) -> str:
+    """What tells the copies of a log apart."""
+    return copied.stem.removeprefix(f"{path.stem}-")
+
+
+def _held(path: Path) -> tuple[int, ...]:
+    """How much a copy holds; nothing if it can't be read."""
+    held = "coalesce(max(id), 0)"
+    try:
+        with closing(opened(path)) as connection:
+            row = connection.execute(
+                f"SELECT (SELECT {held} FROM shifts), (SELECT {held} FROM steps), "
+                f"(SELECT {held} FROM checks)"
+            ).fetchone()
+            return tuple(map(int, row))
+    except sqlite3.Error:
+        return (-1,)
 
 
 def newest(path: Path) -> Path | None:
-    """The newest copy that is sound; None if there is none."""
+    """The sound copy that holds most; None if there is none."""
     return next((one for one in kept(path) if not fault_of(one)), None)
+
+
+def last_utc(path: Path) -> str:
+    """The date of the last step in a log; "no date" where there is none."""
+    with closing(opened(path)) as connection:
+        row = connection.execute("SELECT at_utc FROM steps ORDER BY id DESC LIMIT 1").fetchone()
+    return f"{row[0][:16].replace('T', ' ')} UTC" if row else "no date"
 
 
 def offer(path: Path) -> str:
     """What to do about a log that is damaged: one sentence."""
-    copy_of = newest(path)
-    if copy_of is None:
+    copied = newest(path)
+    if copied is None:
         return "No copy of it is there: move it aside, or name another folder with --data."
-    made = datetime.fromtimestamp(copy_of.stat().st_mtime, UTC)
     return (
-        f"burn-cockpit restore puts the copy of {made:%Y-%m-%d %H:%M} UTC in its place, "
-        "and keeps the damaged file beside it."
+        f"burn-cockpit restore puts the copy {copied.name} in its place, without what came after "
+        "it, and keeps the damaged file beside it."
     )
+
+
+def opened(path: Path) -> sqlite3.Connection:
+    """Open a copy to read it, with what SQLite may have kept beside it."""
+    beside = path.with_name(f"{path.name}-wal")
+    # A file that is complete in itself may lie where nothing can be written beside it.
+    how = "ro" if beside.exists() and beside.stat().st_size else "ro&immutable=1"
+    return sqlite3.connect(f"{path.absolute().as_uri()}?mode={how}", uri=True)
 
 
 def fault_of(path: Path) -> str:
     """What is wrong with a copy, in a few words; empty if it is a sound log."""
     try:
-        uri = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
-        with closing(sqlite3.connect(uri, uri=True)) as connection:
+        with closing(opened(path)) as connection:
             owner = int(connection.execute("PRAGMA application_id").fetchone()[0])
             if owner != schema.APPLICATION_ID:
                 return "it is no log of a cockpit"
@@ -113,33 +157,35 @@ def restore(path: Path, source: Path, now: datetime) -> Path | None:
     Returns where the log went that was there, None if there was none. Raises LogError, and then
     all is as it was.
     """
+    if path.exists() and source.samefile(path):
+        raise LogError(f"{source}: is the log itself; name a copy of it.")
     if fault := fault_of(source):
         raise LogError(f"{source}: can't take the place of the log, because {fault}.")
-    passing = path.with_name(f".{path.name}.{os.getpid()}")
+    incoming = path.with_name(f".{path.name}.incoming")
     aside = path.with_name(f"{path.name}.set-aside-{now:%Y%m%dT%H%M%SZ}")
+    moves = [
+        (path.with_name(path.name + end), aside.with_name(aside.name + end))
+        for end in ("", *BESIDE)
+    ]
+    moved: list[tuple[Path, Path]] = []
     try:
-        shutil.copyfile(source, passing)
-        _to_disk(passing)
-        was_there = _set_aside(path, aside)
-        passing.replace(path)
+        with closing(opened(source)) as connection:
+            copy(source, connection, incoming)
+        for piece, to in moves:
+            if piece.exists():
+                piece.rename(to)
+                moved.append((piece, to))
+        incoming.replace(path)
     except OSError as error:
+        for piece, to in reversed(moved):
+            to.rename(piece)
         raise LogError(
             f"{path}: the copy can't take its place ({error}); check the disk."
         ) from error
     finally:
         with suppress(OSError):
-            passing.unlink(missing_ok=True)
-    return aside if was_there else None
-
-
-def _set_aside(path: Path, aside: Path) -> bool:
-    """Rename the log and what SQLite keeps beside it, which belongs to it."""
-    was_there = path.exists()
-    for end in ("", *BESIDE):
-        piece = path.with_name(path.name + end)
-        if piece.exists():
-            piece.rename(aside.with_name(aside.name + end))
-    return was_there
+            incoming.unlink(missing_ok=True)
+    return aside if (path, aside) in moved else None
 
 
 def _fault(connection: sqlite3.Connection) -> str:

@@ -29,7 +29,7 @@ class FoldError(ValueError):
 
 
 def fold(stretch: Sequence[Row]) -> bytes:
-    """Fold readings; the order stays as it is."""
+    """Fold one reading or more; the order stays as it is."""
     columns = ((row[place] for row in stretch) for place in range(3))
     packed = b"".join(map(_pack, columns))
     return FORM + bz2.compress(_pack([len(stretch)]) + packed)
@@ -45,9 +45,9 @@ def unfold(body: bytes) -> list[Row]:
         raise FoldError("its readings are damaged") from error
     many = next(numbers, -1)
     differences = list(numbers)
-    if len(differences) != 3 * many:
+    if many < 1 or len(differences) != 3 * many:
         raise FoldError("its readings are not all there")
-    columns = (accumulate(differences[at : at + many]) for at in range(0, 3 * many, many or 1))
+    columns = (accumulate(differences[at : at + many]) for at in range(0, 3 * many, many))
     return list(zip(*columns, strict=True))
 
 

@@ -17,6 +17,8 @@ from types import TracebackType
 
 from cockpit.log import LogError
 
+#: Of two that come at the same moment, one waits so long for the other to make up its mind, s.
+PATIENCE_S = 0.2
 _HOLDER = "CREATE TABLE IF NOT EXISTS holder (who TEXT NOT NULL)"
 
 
@@ -26,7 +28,7 @@ class LogLock(AbstractContextManager["LogLock"]):
     def __init__(self, path: Path) -> None:
         file = lock_path(path)
         try:
-            self._connection = sqlite3.connect(file, timeout=0, isolation_level=None)
+            self._connection = sqlite3.connect(file, timeout=PATIENCE_S, isolation_level=None)
         except sqlite3.Error as error:
             raise LogError(f"{path}: can't be locked ({error}); check the folder.") from error
         try:

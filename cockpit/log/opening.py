@@ -21,6 +21,8 @@ def open_to_write(path: Path) -> sqlite3.Connection:
 
     Whoever calls this holds its lock.
     """
+    if said := lost(path):
+        raise LogError(said)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
@@ -49,6 +51,20 @@ def open_to_read(path: Path) -> sqlite3.Connection:
     with LogLock(path):
         open_to_write(path).close()
     return open_to_read(path)
+
+
+def lost(path: Path) -> str:
+    """What to do where no log is, but a copy of one; empty where that is not so.
+
+    An empty log in its place would hide the loss.
+    """
+    copied = None if path.exists() else backups.newest(path)
+    if copied is None:
+        return ""
+    return (
+        f"{path}: is not there, but a copy of it is, {copied}. burn-cockpit restore puts that in "
+        f"its place; to begin anew, move the folder {copied.parent} away."
+    )
 
 
 def _accepted(

@@ -309,6 +309,18 @@ def answered_at_step(connection: sqlite3.Connection, hole_id: int) -> set[str]:
     return {str(row["item"]) for row in rows}
 
 
+def is_electrode_marked(connection: sqlite3.Connection, hole_id: int) -> bool:
+    """Whether another electrode was marked since the hole came to the step where it stands."""
+    rows = _ask(
+        connection,
+        "SELECT 1 FROM changes WHERE hole_id = ?1 AND mark = ?2 AND check_id > (SELECT "
+        "coalesce(check_id, 0) FROM steps WHERE hole_id = ?1 ORDER BY id DESC LIMIT 1)",
+        hole_id,
+        MarkKind.ELECTRODE,
+    )
+    return bool(rows)
+
+
 def has_new_spot(connection: sqlite3.Connection, hole_id: int) -> bool:
     """Whether a pilot burn was begun since the last look at a spot."""
     rows = _ask(

@@ -232,6 +232,7 @@ MIGRATIONS: tuple[str, ...] = (
     ALTER TABLE sittings ADD COLUMN gauge TEXT;
     ALTER TABLE centres ADD COLUMN burn_id INTEGER REFERENCES burns;
     ALTER TABLE steps ADD COLUMN check_id INTEGER REFERENCES checks;
+    ALTER TABLE changes ADD COLUMN check_id INTEGER REFERENCES checks;
     DROP TRIGGER IF EXISTS centres_no_update;
     UPDATE centres SET burn_id = (
         SELECT max(b.id) FROM burns b

@@ -7,12 +7,13 @@ database can know: that a trace has all its readings, and a burn its end after i
 from __future__ import annotations
 
 import json
+import math
 import sqlite3
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import closing
+from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Final
+from typing import Final
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -53,6 +54,9 @@ RULES: Final = {
              FROM burns b JOIN burn_ends e ON e.burn_id = b.id WHERE NOT EXISTS (
                SELECT 1 FROM marks m
                 WHERE m.hole_id = b.hole_id AND m.mark = 'stop' AND m.t_ms = e.t_ms)""",
+        """SELECT 'hole ' || m.hole_id || ' has a start of the arc that belongs to no burn'
+             FROM marks m WHERE m.mark = 'start' AND NOT EXISTS (
+               SELECT 1 FROM burns b WHERE b.hole_id = m.hole_id AND b.t_ms = m.t_ms)""",
         """SELECT 'burn ' || b.id || ' of hole ' || b.hole_id || ' has no end, and others followed'
              FROM burns b WHERE b.id NOT IN (SELECT burn_id FROM burn_ends)
               AND EXISTS (SELECT 1 FROM burns n WHERE n.hole_id = b.hole_id AND n.id > b.id)""",
@@ -76,7 +80,11 @@ class Fault:
 Check = Callable[[sqlite3.Connection], Iterator[Fault]]
 
 
-def checks() -> dict[str, Check]:
+#: Where these are at fault, nothing that rests on them can be looked at, or relied on.
+GROUND: Final = ("pages", "tables")
+
+
+def checks(steps: Collection[str]) -> dict[str, Check]:
     """Everything that is looked at, by name, in an order in which each rests on those before."""
     return {
         "pages": _pages,
@@ -85,14 +93,20 @@ def checks() -> dict[str, Check]:
         "dates": _dates,
         "words": _words,
         "tickets and plans": _bodies,
+        "steps": lambda connection: _steps(connection, steps),
         **{name: _by_rule(rules) for name, rules in RULES.items()},
         "traces": _traces,
     }
 
 
-def faults(connection: sqlite3.Connection) -> Iterator[tuple[str, list[Fault]]]:
-    """Check after check: its name, and the first few faults it found. Ends where nothing helps."""
-    for name, check in checks().items():
+def faults(
+    connection: sqlite3.Connection, steps: Collection[str]
+) -> Iterator[tuple[str, list[Fault]]]:
+    """Check after check: its name, and the first few faults it found. Ends where nothing helps.
+
+    ``steps``: the names of the steps that there are.
+    """
+    for name, check in checks(steps).items():
         found: list[Fault] = []
         try:
             for fault in check(connection):
@@ -102,7 +116,7 @@ def faults(connection: sqlite3.Connection) -> Iterator[tuple[str, list[Fault]]]:
         except sqlite3.DatabaseError as error:
             found.append(Fault(f"can't be read ({error})"))
         yield name, found
-        if found and name in ("pages", "tables") and not all(one.can_mend for one in found):
+        if name in GROUND and not all(one.can_mend for one in found):
             return
 
 
@@ -115,8 +129,8 @@ def mend(connection: sqlite3.Connection) -> None:
     for kind, name, made in _missing(connection):
         if kind in ("index", "trigger"):
             connection.execute(made)
-        elif kind == "changed trigger":
-            connection.execute(f"DROP TRIGGER {name}")
+        elif kind in ("changed index", "changed trigger"):
+            connection.execute(f"DROP {kind.removeprefix('changed ')} {name}")
             connection.execute(made)
 
 
@@ -134,8 +148,8 @@ def _tables(connection: sqlite3.Connection) -> Iterator[Fault]:
     for kind, name, _ in _missing(connection):
         if kind == "trigger":
             yield Fault(f"the guard {name}, which keeps rows as they are, is gone", can_mend=True)
-        elif kind == "changed trigger":
-            yield Fault(f"the guard {name} is not what it was", can_mend=True)
+        elif kind in ("changed index", "changed trigger"):
+            yield Fault(f"the {kind.removeprefix('changed ')} {name} is another", can_mend=True)
         elif kind == "index":
             yield Fault(f"the index {name} is gone", can_mend=True)
         else:
@@ -151,7 +165,7 @@ def _missing(connection: sqlite3.Connection) -> Iterator[tuple[str, str, str]]:
         if (kind, name) not in there:
             yield kind, name, made
         elif " ".join(there[kind, name].split()) != " ".join(made.split()):
-            yield (f"changed {kind}" if kind == "trigger" else kind), name, made
+            yield (kind if kind == "table" else f"changed {kind}"), name, made
     for kind, name in there:
         if kind == "trigger" and (kind, name) not in wanted:
             yield "unknown trigger", name, ""
@@ -213,6 +227,13 @@ def _is_utf8(row: Sequence[object]) -> bool:
     return True
 
 
+def _steps(connection: sqlite3.Connection, known: Collection[str]) -> Iterator[Fault]:
+    """Holes at steps that there are."""
+    for hole_id, step in connection.execute("SELECT DISTINCT hole_id, step FROM steps"):
+        if step not in known:
+            yield Fault(f"hole {hole_id} stands at {step!r}, which is no step")
+
+
 _MODELS: Final[dict[tuple[str, str], Callable[[str], object]]] = {
     ("tickets", "body"): Ticket.model_validate_json,
     ("plans", "body"): Plan.model_validate_json,
@@ -232,20 +253,34 @@ def _bodies(connection: sqlite3.Connection) -> Iterator[Fault]:
             except (ValidationError, ValueError):
                 what = table[:-1] if column == "body" else f"{column} of {table[:-1]}"
                 yield Fault(f"the {what} {row_id} of hole {hole_id} can't be read")
-    for hole_id, *columns, body in connection.execute(
-        "SELECT hole_id, label, thread, depth_um, recess_um, body FROM tickets"
+    for what, sql, said in (
+        (
+            "ticket",
+            (
+                "SELECT hole_id, body, label, thread, broken, through, depth_um, recess_um "
+                "FROM tickets"
+            ),
+            _of_ticket,
+        ),
+        ("plan", "SELECT hole_id, body, electrode, target_um, limit_um FROM plans", _of_plan),
     ):
-        said = _ticket(body)
-        if said is not None and said != columns:
-            yield Fault(f"the ticket of hole {hole_id} contradicts itself")
+        for hole_id, body, *columns in connection.execute(sql):
+            with suppress(ValidationError):
+                if said(body) != columns:
+                    yield Fault(f"the {what} of hole {hole_id} contradicts itself")
 
 
-def _ticket(body: str) -> list[Any] | None:
-    try:
-        told = Ticket.model_validate_json(body)
-    except ValidationError:
-        return None
-    return [told.hole, told.thread, round(told.depth_mm * 1000), round(told.recess_mm * 1000)]
+def _of_ticket(body: str) -> list[object]:
+    told = Ticket.model_validate_json(body)
+    lengths_um = [round(1000 * told.depth_mm), round(1000 * told.recess_mm)]
+    return [told.hole, told.thread, told.broken.value, int(told.through), *lengths_um]
+
+
+def _of_plan(body: str) -> list[object]:
+    plan = Plan.model_validate_json(body)
+    limit_mm = plan.depth.limit_mm
+    limit_um = None if limit_mm is None else round(1000 * limit_mm)
+    return [plan.electrode.label, round(1000 * plan.depth.target_mm), limit_um]
 
 
 def _by_rule(rules: Sequence[str]) -> Check:
@@ -287,18 +322,26 @@ def _trace(connection: sqlite3.Connection, hole_id: int) -> Iterator[str]:
         [hole_id],
     ).fetchall()
     rows.sort(key=lambda row: row[0])
-    yield from _in_order([row[0] for row in rows], [row[1] for row in rows])
+    yield from _in_order(rows, _counted_from_ms(connection, hole_id))
     travels = [travel for _, _, travel in rows if travel is not None]
     if travels and max(-min(travels), max(travels)) > 1000 * FARTHEST_MM:
         yield "a reading is farther than any head travels"
 
 
-def _in_order(places: list[int], times_ms: list[int]) -> Iterator[str]:
-    if places != list(range(len(places))):
-        missing = sorted(set(range(places[-1] + 1)) - set(places))
-        if missing:
-            yield f"{len(missing)} readings or marks are missing, the first at place {missing[0]}"
-        else:
-            yield "two readings or marks have the same place"
+def _counted_from_ms(connection: sqlite3.Connection, hole_id: int) -> float:
+    """From when on no place is left out: earlier cockpits used one up for what was not kept."""
+    sql = "SELECT min(t_ms) FROM sittings WHERE hole_id = ? AND gauge IS NOT NULL"
+    (from_ms,) = connection.execute(sql, [hole_id]).fetchone()
+    return math.inf if from_ms is None else float(from_ms)
+
+
+def _in_order(rows: Sequence[tuple[int, int, int | None]], counted_from_ms: float) -> Iterator[str]:
+    """``rows``: place, time in ms and what was read, by place."""
+    places, times_ms = [row[0] for row in rows], [row[1] for row in rows]
+    if len(set(places)) < len(places):
+        yield "two readings or marks have the same place"
+    counted = [place for place, t_ms, _ in rows if t_ms >= counted_from_ms]
+    if counted and (missing := sorted(set(range(counted[0], counted[-1] + 1)) - set(counted))):
+        yield f"{len(missing)} readings or marks are missing, the first at place {missing[0]}"
     if times_ms != sorted(times_ms):
         yield "time goes back from one reading or mark to the next"

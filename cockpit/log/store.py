@@ -18,7 +18,7 @@ from typing import Self
 from cockpit.burn.calls import Call
 from cockpit.burn.reading import Mark, Reading
 from cockpit.log import LogError, backups
-from cockpit.log.folding import fold
+from cockpit.log.folding import fold, unfold
 from cockpit.log.lock import LogLock
 from cockpit.log.opening import open_to_write
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, SwitchedBy
@@ -179,8 +179,12 @@ class Store(AbstractContextManager["Store"]):
 
     def add_step(self, shift_id: int, hole_id: int, step: str) -> None:
         """The hole stands at this step now, after the checks answered so far."""
-        answered = self._one("SELECT max(id) FROM checks WHERE hole_id = ?", hole_id)
+        answered = self._last_check(hole_id)
         self._happened("steps", shift_id, hole_id=hole_id, step=step, check_id=answered)
+
+    def _last_check(self, hole_id: int) -> int | None:
+        """The check of a hole that was answered last: dates don't tell what came before what."""
+        return self._one("SELECT max(id) FROM checks WHERE hole_id = ?", hole_id)
 
     def add_check(
         self,
@@ -208,13 +212,13 @@ class Store(AbstractContextManager["Store"]):
 
         ``hole_id`` is None for a daily check, of this shift.
         """
-        self._reopen(shift_id, hole_id, "item = ?", item)
+        self._reopen(shift_id, hole_id, "item = ?4", item)
 
     def _reopen(self, shift_id: int, hole_id: int | None, where: str, item: str) -> None:
         with self._writing():
             self.connection.execute(
                 "INSERT INTO reopened (check_id, shift_id, at_utc) "
-                f"SELECT id, ?1, ?2 FROM checks WHERE {where}4 AND hole_id IS ?3 "
+                f"SELECT id, ?1, ?2 FROM checks WHERE {where} AND hole_id IS ?3 "
                 "AND (hole_id IS NOT NULL OR shift_id = ?1) "
                 "AND id NOT IN (SELECT check_id FROM reopened)",
                 (shift_id, self._utc(), hole_id, item),
@@ -243,7 +247,7 @@ class Store(AbstractContextManager["Store"]):
         """
         with self.together():
             self.add_mark(shift_id, hole_id, seq, mark)
-            self._reopen(shift_id, hole_id, "item LIKE ?", "clean-out %")
+            self._reopen(shift_id, hole_id, "item LIKE ?4", "clean-out %")
             return self._happened(
                 "burns",
                 shift_id,
@@ -286,6 +290,7 @@ class Store(AbstractContextManager["Store"]):
     def add_mark(self, shift_id: int, hole_id: int, seq: int, mark: Mark) -> None:
         """The arc, a measurement that the operator made, another electrode, or another spot."""
         value_um = None if mark.value_mm is None else micrometres(mark.value_mm)
+        after = {"check_id": self._last_check(hole_id)} if mark.changes else {}
         self._happened(
             "changes" if mark.changes else "marks",
             shift_id,
@@ -294,6 +299,7 @@ class Store(AbstractContextManager["Store"]):
             t_ms=milliseconds(mark.t_s),
             mark=mark.kind,
             value_um=value_um,
+            **after,
         )
 
     def add_readings(self, hole_id: int, readings: Iterable[tuple[int, Reading]]) -> None:
@@ -318,14 +324,16 @@ class Store(AbstractContextManager["Store"]):
                     (hole_id, FOLD_AT_ONCE),
                 ).fetchall()
             if rows:
-                first, last = rows[0][0], rows[-1][0]
+                first, last, body = rows[0][0], rows[-1][0], fold(rows)
+                if unfold(body) != rows:
+                    raise AssertionError(f"hole {hole_id}: readings would be lost by folding them")
                 self._add(
                     "traces",
                     hole_id=hole_id,
                     first_seq=first,
                     last_seq=last,
                     readings=len(rows),
-                    body=fold(rows),
+                    body=body,
                 )
                 with self._writing():
                     self.connection.execute(
@@ -358,13 +366,13 @@ class Store(AbstractContextManager["Store"]):
 
     # Copies ------------------------------------------------------------------------------------
 
-    def copy_to(self, target: Path) -> None:
-        """A checked copy of the log as it is now. Raises LogError."""
-        backups.copy(self.path, self.connection, target)
-
     def keep_copy(self) -> None:
         """Today's copy among those that the cockpit keeps by itself. Raises LogError."""
         backups.keep_daily(self.path, self.connection, self._now().date())
+
+    def has_copy_of_today(self) -> bool:
+        """Whether there is one already."""
+        return backups.daily(self.path, self._now().date()).exists()
 
     # After the burn ----------------------------------------------------------------------------
 
@@ -455,7 +463,7 @@ class Store(AbstractContextManager["Store"]):
             # SQLite would write on into a file that has no name any more.
             raise LogError(
                 f"{self.path}: the log was moved or deleted while the cockpit had it open; put it "
-                "back where it was, then go on."
+                "back where it was, or leave and open the cockpit again."
             )
         try:
             yield

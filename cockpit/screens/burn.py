@@ -95,11 +95,16 @@ class ArcScreen(StepScreen):
         self.show()
         self._say_trouble(self.hole.live.trouble)
 
+    def complain(self, sentence: str) -> None:
+        super().complain(sentence)
+        if self.cockpit.hole is not None:
+            # It stands over what is wrong with the log, until that changes.
+            self._trouble = self.hole.live.trouble
+
     def _say_trouble(self, trouble: str) -> None:
         """What is wrong with the log, once; what a key is answered meanwhile may stand over it."""
         if trouble != self._trouble:
             self.complain(trouble)
-        self._trouble = trouble
 
     def _arc_turned(self) -> None:
         """Readings have switched the arc clock: the big key does something else from now on."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from textual import on
@@ -26,6 +26,7 @@ from cockpit.gauges.recognise import (
     serial_profiles,
     told,
 )
+from cockpit.log import LogError
 from cockpit.profiles import GaugeProfile
 from cockpit.screens.step import StepScreen
 from cockpit.units import LengthUnit, write_length
@@ -36,6 +37,8 @@ from cockpit.widgets.terminal import ascii_only
 
 #: The big key is not taken for so long after the cockpit itself has moved the choice, s.
 MOVED_GUARD_S = 0.8
+#: Ports with these names can't be listened to: what is there speaks only when it is asked.
+UNHEARD = "tcp://"
 #: The columns of the list: a profile's name, a port.
 NAME_WIDTH, PORT_WIDTH = 18, 24
 
@@ -47,23 +50,25 @@ Key = tuple[str, str]
 class Line:
     """One line of the list: a gauge profile, with the port on which it understands what comes.
 
-    Without a profile it is a port that nobody understands; without a port, a profile that no
-    listening finds.
+    Without a profile it is a port that nobody understands; without a finding, a profile that no
+    listening finds, on the port that was named for it, if one was.
     """
 
     profile: GaugeProfile | None = None
     finding: Finding | None = None
     heard: Understanding | None = None
+    named_port: str | None = None
 
     @property
     def key(self) -> Key:
         """What stays the same while the figures of the line change."""
-        return self.port or "", self.profile.name if self.profile else ""
+        port = self.finding.port if self.finding else ""
+        return port, self.profile.name if self.profile else ""
 
     @property
     def port(self) -> str | None:
         """The port to open, where that is known."""
-        return self.finding.port if self.finding else None
+        return self.finding.port if self.finding else self.named_port
 
 
 class GaugeScreen(StepScreen):
@@ -81,7 +86,7 @@ class GaugeScreen(StepScreen):
     def __init__(self, port: str | None = None, said: str = "") -> None:
         """Listen to ``port`` too, be it there or not. ``said``: what to know before the choice."""
         super().__init__()
-        self._ports = [port] if port else []
+        self._named_port = port
         self._said = said
         self._listening: Listening | None = None
         self._lines: list[Line] = []
@@ -107,13 +112,17 @@ class GaugeScreen(StepScreen):
         self._by_name = [Line(one) for one in known if one.source not in (*NO_PORT, "serial")]
         self._used_key = self._chosen_key = _key_in_use(floor)
         self._zeroed = floor.zeroed_before()
+        if self._named_port is None and floor.gauge.profile.source == "modbus":
+            self._named_port = floor.gauge_port
         # A port can't be opened twice; the gauge is opened again when this screen goes.
         floor.gauge.close()
         self._listen()
         self.complain(self._said)
 
     def _listen(self) -> None:
-        self._listening = Listening(serial_profiles()[0], self._ports)
+        named = self._named_port
+        heard = [named] if named and not named.startswith(UNHEARD) else []
+        self._listening = Listening(serial_profiles()[0], heard)
         self._listening.open()
         self._lines = self._read_lines()
 
@@ -132,8 +141,11 @@ class GaugeScreen(StepScreen):
         now_s = time.monotonic()
         moving = [line for line in self._lines if line.heard and line.heard.moves]
         self._moved_s |= {line.key: now_s for line in moving}
-        if moving and not self._chosen_by_hand and self._chosen() not in moving:
-            self._chosen_key = moving[0].key
+        of_port = [line for line in self._lines if line.heard and line.port == self._named_port]
+        # Without a movement to tell, a port that was named is meant.
+        meant = moving or of_port
+        if meant and not self._chosen_by_hand and self._chosen() not in meant:
+            self._chosen_key = meant[0].key
             self.cockpit.gate.shut_until(now_s + MOVED_GUARD_S)
         self.show()
         self.refresh_next()
@@ -145,7 +157,11 @@ class GaugeScreen(StepScreen):
             sure = sorted(finding.sure, key=lambda one: one.profile.name != self._used_key[1])
             understood = [Line(one.profile, finding, one) for one in _unlike(sure)]
             lines += understood or [Line(finding=finding)]
-        return [*lines, *self._by_name]
+        named = self._named_port
+        if any(line.heard and line.port == named for line in lines):
+            # It is another gauge's.
+            named = None
+        return [*lines, *(replace(one, named_port=named) for one in self._by_name)]
 
     def _chosen(self) -> Line | None:
         """The line that the big key takes; None while the one that was chosen is not there."""
@@ -223,6 +239,8 @@ class GaugeScreen(StepScreen):
         elif line.profile is not None:
             note = line.profile.note or line.profile.name
             yield f"{note[:1].upper()}{note[1:]}."
+            if line.profile.source not in NO_PORT and not (line.port or line.profile.port):
+                yield "P takes the port that it is on."
         if self._zeroed and line is not None and line.key != self._used_key:
             yield f"Zero it before the next arc of: {', '.join(self._zeroed)}."
 
@@ -236,8 +254,10 @@ class GaugeScreen(StepScreen):
             return ""
         name = line.profile.name
         if line.finding is None:
-            is_typed = line.profile.source == "typed"
-            return "go on, with readings typed by hand" if is_typed else f"use {name}"
+            if line.profile.source != "typed":
+                return f"use {name} on {line.port}" if line.port else f"use {name}"
+            by = "by hand" if line.profile.bare == "screen" else "by the gauge"
+            return f"go on, with readings typed {by}"
         unseen = "" if self._has_moved(line) else ", not seen to move"
         return f"use {name} on {_shortened(line.finding.port, PORT_WIDTH)}{unseen}"
 
@@ -256,7 +276,7 @@ class GaugeScreen(StepScreen):
             self._listening.close()
         try:
             self.cockpit.pick_gauge(name, port)
-        except (GaugeError, ValueError):
+        except (GaugeError, LogError, ValueError):
             self._listen()
             raise
 
@@ -310,8 +330,9 @@ class GaugeScreen(StepScreen):
     def _port_typed(self, event: Input.Submitted) -> None:
         port = event.value.strip()
         if port and self._listening is not None:
-            self._ports.append(port)
-            self._listening.listen_to(port)
+            self._named_port, self._chosen_by_hand = port, False
+            if not port.startswith(UNHEARD):
+                self._listening.listen_to(port)
         self._hide_port()
         self.refresh_all()
 

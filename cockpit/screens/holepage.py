@@ -79,9 +79,12 @@ class HolePageScreen(StepScreen):
     def _export(self) -> None:
         store = self.cockpit.floor.store
         path = store.path.parent / f"trace-{self._hole_id}.csv"
+        events, passing = past_events(store.connection, self._hole_id), path.with_suffix(".new")
         try:
-            with path.open("w", encoding="utf-8", newline="") as file:
-                write_trace(file, past_events(store.connection, self._hole_id))
+            with passing.open("w", encoding="utf-8", newline="") as file:
+                write_trace(file, events)
+            # All of it or none: one that was saved before is not spoilt.
+            passing.replace(path)
         except OSError as error:
             raise LogError(f"{path}: the trace can't be saved ({error.strerror}).") from error
         self.complain(f"saved as {path}")

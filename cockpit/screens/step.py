@@ -123,7 +123,11 @@ class StepScreen(Screen[None]):
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
         self.query_one("#title", Static).update(shown_line(self.heading()))
-        self.show()
+        try:
+            self.show()
+        except LogError as error:
+            # A log that can't be read is no reason to close the cockpit.
+            self.complain(str(error))
         self.refresh_next()
 
     def refresh_next(self) -> None:
@@ -173,7 +177,9 @@ class StepScreen(Screen[None]):
         self.complain("")
         try:
             deed()
-        except (GaugeError, LogError, TradeError, ValueError) as error:
+        except LogError as error:
+            self.complain(f"Not done: {error}")
+        except (GaugeError, TradeError, ValueError) as error:
             self.complain(str(error))
 
     def go_on(self, deed: Callable[[], object]) -> None:

@@ -165,6 +165,30 @@ def test_a_change_that_the_log_refuses_at_first_is_one_change(tmp_path: Path) ->
         assert marks(walk).count(MarkKind.ELECTRODE) == 2
 
 
+def test_a_change_is_marked_once_though_the_hole_was_put_down_before_the_step_after_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET))
+        walk.hole.change_electrode()
+        for item in walk.hole.checks_left():
+            walk.hole.answer_check(item, CheckResult.CONFIRMED)
+
+        def refused(*_: object) -> None:
+            raise LogError("the disk is full")
+
+        with monkeypatch.context() as patch:
+            patch.setattr(floor.store, "add_step", refused)
+            with pytest.raises(LogError):
+                walk.hole.checks_done()
+        walk.hole.leave()
+        hole = floor.take_up(walk.hole.id)
+        assert hole.step is Step.ELECTRODE
+        hole.checks_done()
+        assert marks(walk).count(MarkKind.ELECTRODE) == 1
+        assert hole.live.state().electrodes == 2
+
+
 def test_the_stop_for_another_electrode_stays_after_the_hole_was_put_down(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         walk = half_burnt(Walk.of(floor, TICKET))

@@ -13,6 +13,7 @@ from cockpit.log import LogError, backups, questions, schema
 from cockpit.log.lock import LogLock
 from cockpit.log.store import Store
 from tests.log.conftest import Bench
+from tests.log.older import as_version
 
 PAGE = 4096
 
@@ -32,7 +33,7 @@ def break_a_page(path: Path) -> None:
 def test_a_copy_is_made_in_use_and_is_one_file(bench: Bench, tmp_path: Path) -> None:
     bench.take_in(customer="Harrowfield Pumps")
     target = tmp_path / "elsewhere" / "copy.sqlite3"
-    bench.store.copy_to(target)
+    backups.copy(bench.path, bench.store.connection, target)
     bench.take_in(customer="Ostrel Boatworks")
     assert customers(target) == ["Harrowfield Pumps"]
     assert list(target.parent.iterdir()) == [target]
@@ -46,7 +47,7 @@ def test_one_copy_a_day_is_kept_and_the_oldest_go(bench: Bench) -> None:
         for _ in range(2):
             bench.store.keep_copy()
         bench.now += timedelta(days=1)
-    kept = list(backups.kept(bench.path))
+    kept = backups.kept(bench.path)
     assert len(kept) == backups.KEEP
     assert kept[0].name == "shop-2026-05-16.sqlite3"
     assert kept[-1].name == "shop-2026-05-07.sqlite3"
@@ -78,7 +79,9 @@ def test_a_broken_log_names_its_copy_which_takes_its_place(bench: Bench) -> None
     bench.store.keep_copy()
     bench.store.close()
     bench.path.write_bytes(b"\xa5" * 9000)
-    with pytest.raises(LogError, match=r"left as it is\. burn-cockpit restore puts the copy of 20"):
+    with pytest.raises(
+        LogError, match=r"left as it is\. burn-cockpit restore puts the copy shop-2"
+    ):
         Store(bench.path)
     source = backups.newest(bench.path)
     assert source is not None
@@ -119,7 +122,7 @@ def test_what_is_no_log_takes_no_logs_place(bench: Bench, tmp_path: Path, held: 
 def test_a_newer_log_is_no_copy_to_go_back_to(bench: Bench, tmp_path: Path) -> None:
     bench.store.connection.execute(f"PRAGMA user_version = {schema.VERSION + 1}")
     source = tmp_path / "newer.sqlite3"
-    bench.store.copy_to(source)
+    backups.copy(bench.path, bench.store.connection, source)
     with pytest.raises(LogError, match="newer cockpit"):
         backups.restore(bench.path, source, bench.now)
 
@@ -128,8 +131,85 @@ def test_a_damaged_copy_is_passed_over_for_a_sound_one(bench: Bench) -> None:
     bench.store.keep_copy()
     (older,) = backups.kept(bench.path)
     bench.now += timedelta(days=1)
+    bench.take_in()
     bench.store.keep_copy()
-    newer = next(backups.kept(bench.path))
+    newer = backups.kept(bench.path)[0]
     assert newer != older
     newer.write_bytes(b"\xa5" * 9000)
     assert backups.newest(bench.path) == older
+
+
+def test_copies_go_by_what_is_in_them_whatever_the_clock_on_the_wall_says(bench: Bench) -> None:
+    own = backups.folder(bench.path) / "shop-before-the-fair.sqlite3"
+    backups.copy(bench.path, bench.store.connection, own)
+    ahead = bench.now + timedelta(days=900)
+    for day in range(3 * backups.KEEP):
+        bench.take_in(customer=f"customer {day}")
+        # Once the clock was far ahead, and from the middle on it goes backwards.
+        before, bench.now = bench.now, ahead if day == 4 else bench.now
+        bench.store.keep_copy()
+        newest = backups.newest(bench.path)
+        assert newest is not None
+        assert customers(newest)[-1] == f"customer {day}"
+        bench.now = before + timedelta(days=1 if day < backups.KEEP else -1)
+    assert own.exists()
+    assert len(backups.kept(bench.path)) == backups.KEEP
+
+
+def test_a_log_is_restored_with_what_was_not_yet_in_its_file(bench: Bench, tmp_path: Path) -> None:
+    """A log set aside while it was open has its newest rows in a file beside it."""
+    for number in range(25):
+        bench.take_in(customer=f"customer {number}")
+    killed = tmp_path / "killed" / "shop.sqlite3"
+    killed.parent.mkdir()
+    for end in ("", "-wal"):
+        source = bench.path.with_name(bench.path.name + end)
+        killed.with_name(killed.name + end).write_bytes(source.read_bytes())
+    target = tmp_path / "new" / "shop.sqlite3"
+    target.parent.mkdir()
+    assert backups.restore(target, killed, bench.now) is None
+    assert len(customers(target)) == 25
+    with pytest.raises(LogError, match="is the log itself"):
+        backups.restore(target, target, bench.now)
+    assert len(customers(target)) == 25
+
+
+def test_a_restore_that_fails_leaves_all_as_it_was(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bench.take_in()
+    bench.store.keep_copy()
+    (copied,) = backups.kept(bench.path)
+    beside = bench.path.with_name(bench.path.name + "-wal")
+    before = bench.path.read_bytes(), beside.read_bytes()
+    rename = Path.rename
+
+    def refuse(path: Path, to: Path) -> Path:
+        if path == beside:
+            raise OSError(5, "Input/output error")
+        return rename(path, to)
+
+    monkeypatch.setattr(Path, "rename", refuse)
+    with pytest.raises(LogError, match="can't take its place"):
+        backups.restore(bench.path, copied, bench.now)
+    assert (bench.path.read_bytes(), beside.read_bytes()) == before
+
+
+def test_where_only_a_copy_is_left_no_empty_log_takes_its_place(bench: Bench) -> None:
+    bench.store.keep_copy()
+    bench.store.close()
+    bench.path.rename(bench.path.with_name("away"))
+    with pytest.raises(LogError, match=r"is not there, but a copy of it is.* burn-cockpit restore"):
+        Store(bench.path)
+    assert not bench.path.exists()
+
+
+def test_an_older_log_that_is_damaged_names_its_copy(bench: Bench) -> None:
+    for _ in range(40):
+        bench.take_in()
+    bench.store.keep_copy()
+    bench.store.close()
+    as_version(bench.path, 5)
+    break_a_page(bench.path)
+    with pytest.raises(LogError, match=r"is damaged.*burn-cockpit restore puts the copy shop-2"):
+        Store(bench.path)

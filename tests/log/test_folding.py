@@ -29,7 +29,7 @@ def steady_burn(many: int, hz: int = 10) -> list[Row]:
     return rows
 
 
-@given(st.lists(st.tuples(NUMBERS, NUMBERS, NUMBERS), max_size=60))
+@given(st.lists(st.tuples(NUMBERS, NUMBERS, NUMBERS), min_size=1, max_size=60))
 def test_any_readings_come_back_as_they_were(rows: list[Row]) -> None:
     assert unfold(fold(rows)) == rows
 

@@ -11,16 +11,19 @@ from pathlib import Path
 
 import pytest
 
+from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.flow import demo
 from cockpit.flow.rehearsal import rehearse
 from cockpit.log import schema
 from cockpit.log.folding import fold, unfold
+from cockpit.log.rows import BurnKind
 from cockpit.log.store import Store
 from tests.commands.shell import answer, burn_cockpit
 from tests.log.conftest import TICKET
 
 PAGE = 4096
-RESTORE = "burn-cockpit restore puts the copy of "
+RESTORE = "burn-cockpit restore puts the copy shop-"
+GO_BACK = "does not have this: burn-cockpit restore goes back to it"
 MEND = "burn-cockpit verify --mend puts that right."
 ASIDE = "move it aside"
 
@@ -126,17 +129,19 @@ class Damage:
 
     do: Callable[[Path], None]
     said: str
-    remedy: str = RESTORE
+    remedy: str = GO_BACK
 
 
-def by(*statements: str, said: str, remedy: str = RESTORE, guarded: bool = False) -> Damage:
+def by(*statements: str, said: str, remedy: str = GO_BACK, guarded: bool = False) -> Damage:
     return Damage(lambda log: change(log, *statements, guarded=guarded), said, remedy)
 
 
 DAMAGES = {
-    "header": Damage(break_the_header, "is not a log that can be read (file is not a database)"),
-    "cut off": Damage(cut_off_the_end, "malformed"),
-    "page": Damage(break_a_table_page, "shop.sqlite3 pages: "),
+    "header": Damage(
+        break_the_header, "is not a log that can be read (file is not a database)", RESTORE
+    ),
+    "cut off": Damage(cut_off_the_end, "malformed", RESTORE),
+    "page": Damage(break_a_table_page, "shop.sqlite3 pages: ", RESTORE),
     "index entry": Damage(lose_an_index_entry, "missing from index notes_by_hole", MEND),
     "index": by("DROP INDEX steps_by_hole", said="index steps_by_hole is gone", remedy=MEND),
     "guard": by(
@@ -145,7 +150,9 @@ DAMAGES = {
         remedy=MEND,
         guarded=True,
     ),
-    "column": by("ALTER TABLE calls DROP COLUMN text", said="table calls is not what"),
+    "column": by(
+        "ALTER TABLE calls DROP COLUMN text", said="table calls is not what", remedy=RESTORE
+    ),
     "reference": by(
         "PRAGMA foreign_keys = OFF",
         "UPDATE checks SET hole_id = 77 WHERE id = (SELECT max(id) FROM checks)",
@@ -167,6 +174,17 @@ DAMAGES = {
     "time": Damage(turn_back_time, "time goes back from one reading or mark to the next"),
     "reading": by(
         "INSERT INTO readings VALUES (2, 0, 0, 5000000)", said="farther than any head travels"
+    ),
+    "no burn": by(
+        "PRAGMA foreign_keys = OFF",
+        "DELETE FROM burn_ends WHERE burn_id = 1",
+        "DELETE FROM burns WHERE id = 1",
+        said="has a start of the arc that belongs to no burn",
+    ),
+    "target": by("UPDATE plans SET target_um = 1", said="the plan of hole 1 contradicts itself"),
+    "empty": by(
+        f"INSERT INTO traces VALUES (2, 0, 0, 0, x'{fold([]).hex()}')",
+        said="its readings are not all there",
     ),
     "step": by("UPDATE steps SET step = 'tea' WHERE hole_id = 2", said="stands at 'tea'"),
     "newer": by("PRAGMA user_version = 99", said="newer cockpit", remedy="Update the cockpit"),
@@ -200,7 +218,9 @@ def test_what_needs_no_copy_is_put_right_in_place(shop: Path, kind: str) -> None
     assert before.stat().st_size > 0
 
 
-@pytest.mark.parametrize("kind", [name for name, one in DAMAGES.items() if one.remedy == RESTORE])
+@pytest.mark.parametrize(
+    "kind", [name for name, one in DAMAGES.items() if one.remedy in (RESTORE, GO_BACK)]
+)
 def test_what_needs_the_copy_is_whole_once_it_is_restored(shop: Path, kind: str) -> None:
     log = shop / "shop.sqlite3"
     DAMAGES[kind].do(log)
@@ -223,3 +243,47 @@ def test_a_damaged_copy_is_told_too(shop: Path) -> None:
     break_the_header(copy)
     said = burn_cockpit("verify", "--data", shop)
     assert f"BAD copy {copy}: file is not a database; delete it" in said.out
+
+
+def test_a_fault_that_the_copy_has_too_is_no_reason_to_go_back(shop: Path) -> None:
+    change(shop / "shop.sqlite3", "UPDATE steps SET step = 'tea' WHERE hole_id = 2")
+    with Store(shop / "shop.sqlite3") as store:
+        store.keep_copy()
+    said = burn_cockpit("verify", "--data", shop).out
+    assert "The rest of the log is good, and can be worked with; keep a copy" in said
+    assert "burn-cockpit restore" not in said
+
+
+def test_with_nothing_to_put_right_in_place_nothing_is_touched(shop: Path) -> None:
+    before = (shop / "shop.sqlite3").read_bytes()
+    assert "nothing to put right in place" in answer("verify", "--data", shop, "--mend").out
+    assert (shop / "shop.sqlite3").read_bytes() == before
+    assert list(shop.glob("*.before-mending-*")) == []
+
+
+def test_a_place_that_an_earlier_cockpit_left_out_is_no_damage(shop: Path) -> None:
+    """It used up a place for a mark before it knew whether the log would take it."""
+    change(
+        shop / "shop.sqlite3",
+        "UPDATE sittings SET gauge = NULL",
+        "DELETE FROM marks WHERE mark = 'touch'",
+    )
+    assert all(line.startswith("ok ") for line in answer("verify", "--data", shop).lines)
+
+
+def test_a_log_that_is_gone_is_said_as_long_as_a_copy_is_there(shop: Path) -> None:
+    (shop / "shop.sqlite3").unlink()
+    said = burn_cockpit("verify", "--data", shop)
+    assert said.code == 1
+    assert "is not there, but a copy of it is" in said.out
+    answer("restore", "--data", shop)
+    assert all(line.startswith("ok ") for line in answer("verify", "--data", shop).lines)
+
+
+def test_a_log_that_a_cockpit_was_killed_on_is_sound(shop: Path) -> None:
+    with Store(shop / "shop.sqlite3") as store:
+        mark = Mark(0.0, MarkKind.START)
+        store.add_sitting(1, 2, 0.0, "simulated")
+        store.open_burn(1, 2, BurnKind.PILOT, 0, mark)
+        store.add_readings(2, [(1, Reading(0.1, 1.0))])
+    assert all(line.startswith("ok ") for line in answer("verify", "--data", shop).lines)

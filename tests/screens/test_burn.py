@@ -224,7 +224,7 @@ async def test_leaving_ends_the_burn_in_the_log(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
         await hands.big()
         await hands.passes(10.0)
-        await hands.press("ctrl+q")
+        await hands.press("ctrl+q", "ctrl+q")
         assert hands.page().burns[-1].arc_s == 10.0
 
 

@@ -148,7 +148,7 @@ async def test_a_port_that_is_plugged_in_later_appears_and_goes_by_itself(
         assert "indicator" not in hands.part("list")
         with gauge_at(dev / "indicator"):
             await wait(hands, lambda: "2.00 mm" in hands.part("list"))
-            await hands.press("down")
+            await hands.press("down", "down")
             assert row(hands, "indicator").startswith("►")
             assert "not seen to move" in hands.big_key_line()
         await wait(hands, lambda: "indicator" not in hands.part("list"))
@@ -167,7 +167,7 @@ async def test_what_nobody_understands_is_shown_as_it_is_and_not_taken(
         with gauge_at(dev / "odd") as odd:
             odd.line = b"[bold]\x1b[2J\r\n"
             await wait(hands, lambda: "not understood" in hands.part("list"))
-            await hands.press("down")
+            await hands.press("down", "down")
             await sees(hands, r"[bold]\x1b[2J", "no profile understands it")
             assert hands.big_key_line() == ""
             await hands.big()
@@ -182,7 +182,7 @@ async def test_silent_ports_are_asked_when_somebody_says_so(tmp_path: Path, dev:
         await hands.press("g")
         with gauge_at(dev / "polled", polled=True):
             await wait(hands, lambda: row(hands, "polled").endswith("says nothing"))
-            await hands.press("down")
+            await hands.press("down", "down")
             assert "A asks it for a reading" in hands.part("heard")
             assert "A ask silent ports" in hands.keys_line()
             await hands.press("a")
@@ -208,7 +208,7 @@ async def test_a_port_that_is_typed_is_listened_to_as_well(tmp_path: Path) -> No
             await hands.press("enter")
             assert not field.display
             await wait(hands, lambda: "2.00 mm" in hands.part("list"))
-            await hands.press("down")
+            await hands.press("down", "down")
             await hands.big()
             assert hands.floor.gauge_port == str(tmp_path / "hidden")
 
@@ -256,8 +256,7 @@ async def test_in_a_shift_the_other_gauge_is_seen_before_work_goes_on_and_the_lo
             await wait(hands, lambda: row(hands, "indicator").startswith("►"))
             assert "Zero it before the next arc of: flange 3." in hands.part("heard")
             await hands.big()
-            assert hands.screen_name == "DailyScreen"
-            assert hands.part("item-title") == "Depth gauge"
+            # The daily check of the gauge confirms itself as soon as it is heard.
             await wait(hands, lambda: hands.screen_name == "BenchScreen")
         shift = hands.floor.shift
         assert shift is not None
@@ -273,6 +272,55 @@ async def test_a_choice_that_can_not_be_kept_holds_for_now_and_says_so(tmp_path:
         await hands.big()
         assert hands.screen_name == "ShiftScreen"
         assert "has to be picked again at the next start" in hands.part("complaint")
+
+
+@needs_pty
+async def test_a_gauge_that_the_log_does_not_take_is_not_changed_and_still_heard(
+    tmp_path: Path, dev: Path
+) -> None:
+    async with cockpit_on(tmp_path, gauge="typed", at=Step.BURN) as hands:
+        await hands.press("escape", "g")
+        with gauge_at(dev / "indicator") as indicator:
+            await wait(hands, lambda: "2.00 mm" in hands.part("list"))
+            indicator.line = b"+4.00 mm\r\n"
+            await wait(hands, lambda: row(hands, "indicator").startswith("►"))
+            connection = hands.floor.store.connection
+            connection.execute("PRAGMA query_only = ON")
+            await hands.big()
+            assert hands.screen_name == "GaugeScreen"
+            assert "can't be written" in hands.part("complaint")
+            assert hands.floor.gauge_name == "typed"
+            connection.execute("PRAGMA query_only = OFF")
+            await wait(hands, lambda: row(hands, "indicator").startswith("►"))
+            await hands.big()
+            assert hands.floor.gauge_name == "serial-units"
+            shift = hands.floor.shift
+            assert shift is not None
+            rows = questions.daily_checks(connection, shift.id)
+            assert any(not one.holds for one in rows), "the gauge is to be seen once more"
+
+
+async def test_a_modbus_gauge_is_picked_by_name_on_the_port_that_was_typed(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, gauge="typed", stocked=False) as hands:
+        await hands.press("ctrl+g", "up", "down", "down", "down")
+        for _ in range(9):
+            if "modbus-tcp" in hands.big_key_line():
+                break
+            await hands.press("down")
+        assert "P takes the port that it is on." in hands.part("heard")
+        await hands.big()
+        assert "names no port" in hands.part("complaint")
+        await hands.press("p")
+        await hands.type("tcp:")
+        hands.field("port").value = "tcp://127.0.0.1:1"
+        await hands.press("enter")
+        await hands.looks()
+        assert "use modbus-tcp on tcp://127.0.0.1:1" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "ShiftScreen"
+        assert hands.floor.gauge_name == "modbus-tcp"
+    choice = GaugeChoice(profile="modbus-tcp", port="tcp://127.0.0.1:1")
+    assert remembered(tmp_path) == choice
 
 
 async def test_the_demo_has_one_gauge_and_offers_no_other(tmp_path: Path) -> None:

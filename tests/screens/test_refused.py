@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from cockpit.app import LEAVE_AGAIN_S
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
@@ -160,19 +161,36 @@ async def test_a_burn_goes_on_while_the_log_takes_nothing_and_says_so_until_it_d
         assert [call.call for call in page.calls].count("log") == 1
 
 
+async def test_leaving_with_the_arc_on_takes_a_second_word(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(5.0)
+        await hands.press("ctrl+q")
+        assert hands.part("complaint").startswith("The arc clock runs: put the arc off")
+        assert hands.in_hand().live.arc_on
+        await hands.press("ctrl+q")
+        assert not hands.app.is_running
+        assert hands.app.trouble == ""
+
+
 async def test_leaving_with_something_unkept_takes_a_second_word(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
         await hands.big()
         with log_refuses(hands):
             await hands.passes(5.0)
+            await hands.big()
             await hands.press("ctrl+q")
-            assert hands.app.is_running
-            assert "are not in the log yet" in hands.part("complaint")
-            assert "Leave again to leave without them." in hands.part("complaint")
+            await hands.looks()
+            assert "are in no log, and are lost then. Leave again" in hands.part("complaint")
             await hands.press("escape")
             assert hands.screen_name == "BurnScreen"
+            assert "are not in the log yet" in hands.part("complaint")
+            hands.app._asked_to_leave_s -= LEAVE_AGAIN_S
+            await hands.press("ctrl+q")
+            assert hands.app.is_running, "the word was given too long ago"
             await hands.press("ctrl+q")
             assert not hands.app.is_running
+            assert hands.app.trouble.endswith("are in no log, and are lost then.")
 
 
 async def test_a_touch_off_that_can_not_be_kept_counts_and_says_so(tmp_path: Path) -> None:
@@ -186,3 +204,32 @@ async def test_a_touch_off_that_can_not_be_kept_counts_and_says_so(tmp_path: Pat
         assert hands.part("asks") == "Taken."
         events = past_events(hands.floor.store.connection, 1)
         assert [mark.kind for mark in events if isinstance(mark, Mark)][-1] is MarkKind.TOUCH
+
+
+# A log that can't be read -------------------------------------------------------------------------
+
+
+async def test_a_damaged_trace_is_said_on_the_page_of_its_hole(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(60.0)
+        await hands.big()
+        await hands.passes(2.0)
+        hole_id = hands.in_hand().id
+        saved = tmp_path / f"trace-{hole_id}.csv"
+        await hands.press("escape", "l")
+        hands.app.show_hole(hole_id)
+        await hands.looks()
+        await hands.press("x")
+        assert str(saved) in hands.part("complaint")
+        held = saved.read_bytes()
+        await hands.press("backspace")
+        connection = hands.floor.store.connection
+        connection.execute("DROP TRIGGER traces_no_update")
+        connection.execute("UPDATE traces SET body = x'00'")
+        hands.app.show_hole(hole_id)
+        await hands.looks()
+        assert hands.screen_name == "HolePageScreen"
+        assert f"trace of hole {hole_id} in the log can't be read" in hands.part("complaint")
+        await hands.press("x")
+        assert saved.read_bytes() == held

@@ -28,8 +28,8 @@ def test_a_first_start_leads_to_the_gauge_and_the_next_one_uses_it(tmp_path: Pat
             terminal.type(indicator.port)
             operator.offers("listen to it")
             terminal.press("enter")
-            operator.sees(rf"serial-units +{indicator.port} +-2\.00 mm")
-            operator.offers("go on, with readings typed by hand")
+            operator.sees(rf"► serial-units +{indicator.port} +-2\.00 mm")
+            operator.offers(rf"use serial-units on {indicator.port}, not seen to move")
             indicator.say("touch")
             operator.sees(rf"► serial-units +{indicator.port} +\S+ mm +moves")
             operator.space(rf"use serial-units on {indicator.port}(?m:$)", after_s=AFTER_LIVE_S)
@@ -48,12 +48,17 @@ def test_a_first_start_leads_to_the_gauge_and_the_next_one_uses_it(tmp_path: Pat
             leaves(operator)
 
 
-def test_a_port_alone_leads_to_the_guide_to_it_and_one_press_types_by_hand(tmp_path: Path) -> None:
+def test_a_port_alone_leads_to_the_guide_to_it_and_typing_is_two_lines_above(
+    tmp_path: Path,
+) -> None:
     data = tmp_path / "log"
     with Indicator(tmp_path / "truth.csv", "--inch") as indicator:
         with cockpit(data, "--port", indicator.port) as terminal:
             operator = Operator(terminal, indicator)
-            operator.sees(rf"serial-units +{indicator.port} +-\d\.\d\d mm")
+            operator.sees(rf"► serial-units +{indicator.port} +-\d\.\d\d mm")
+            terminal.press("up")
+            operator.offers("go on, with readings typed by the gauge")
+            terminal.press("up")
             operator.space("go on, with readings typed by hand")
             operator.sees("gauge +typed")
             leaves(operator)

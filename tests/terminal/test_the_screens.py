@@ -126,6 +126,8 @@ def test_without_its_port_the_cockpit_opens_and_says_so_at_the_arc(tmp_path: Pat
         operator.sees("▲▲ SILENT")
         assert "Traceback" not in terminal.screen()
         terminal.press("ctrl+q")
+        operator.sees("The arc clock runs: put the arc off")
+        terminal.press("ctrl+q")
         assert terminal.wait_exit() == 0
 
 
@@ -144,6 +146,8 @@ def test_what_a_gauge_types_in_one_go_is_read_in_its_own_unit(tmp_path: Path) ->
         for number, reading in enumerate(("-0.25", "+0.50", "0.75 mm"), start=1):
             terminal.type(f"{reading}\r")
             operator.sees(rf"\b{number} readings")
+        terminal.press("ctrl+q")
+        operator.sees("The arc clock runs: put the arc off")
         terminal.press("ctrl+q")
         assert terminal.wait_exit() == 0
     kept = kept_readings(tmp_path / "shop.sqlite3")
