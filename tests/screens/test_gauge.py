@@ -208,7 +208,6 @@ async def test_a_port_that_is_typed_is_listened_to_as_well(tmp_path: Path) -> No
             await hands.press("enter")
             assert not field.display
             await wait(hands, lambda: "2.00 mm" in hands.part("list"))
-            await hands.press("down", "down")
             await hands.big()
             assert hands.floor.gauge_port == str(tmp_path / "hidden")
 

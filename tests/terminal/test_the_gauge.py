@@ -59,7 +59,7 @@ def test_a_port_alone_leads_to_the_guide_to_it_and_typing_is_two_lines_above(
             terminal.press("up")
             operator.offers("go on, with readings typed by the gauge")
             terminal.press("up")
-            operator.space("go on, with readings typed by hand")
+            operator.space("go on, with readings typed by hand", after_s=AFTER_LIVE_S)
             operator.sees("gauge +typed")
             leaves(operator)
         with cockpit(data) as terminal:
