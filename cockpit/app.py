@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import asyncio
+import signal
 import time
 import traceback
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -87,6 +89,7 @@ class CockpitApp(App[None]):
         self.draft: Draft | None = None
 
     def on_mount(self) -> None:
+        self._leave_when_told()
         if self._guide is None:
             self.to_bench()
         else:
@@ -252,6 +255,24 @@ class CockpitApp(App[None]):
             f"Open it again to go on; {path} tells whoever mends it what happened."
         )
         self.exit(return_code=1)
+
+    def _leave_when_told(self) -> None:
+        """Go when the computer shuts down, or the terminal is gone."""
+        if self.is_headless:
+            return
+        for name in ("SIGHUP", "SIGTERM"):
+            # Windows has neither the one nor this way to hear of the other.
+            with suppress(AttributeError, NotImplementedError):
+                loop = asyncio.get_running_loop()
+                loop.add_signal_handler(getattr(signal, name), self._told_to_leave)
+
+    def _told_to_leave(self) -> None:
+        """Keep what waits. Nobody put the arc off, so a burn is cut short, as by a power cut."""
+        live = self.hole.live_or_none if self.hole is not None else None
+        with suppress(LogError):
+            if live is not None:
+                live.settle()
+        self.exit()
 
     def _leave_in_haste(self) -> str:
         """Put the hole down: a mistake elsewhere must lose nothing. Say what came of it."""

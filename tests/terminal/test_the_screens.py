@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sqlite3
 import subprocess
 import sys
@@ -129,6 +131,27 @@ def test_without_its_port_the_cockpit_opens_and_says_so_at_the_arc(tmp_path: Pat
         operator.sees("The arc clock runs: put the arc off")
         terminal.press("ctrl+q")
         assert terminal.wait_exit() == 0
+
+
+@pytest.mark.parametrize("told", [signal.SIGTERM, signal.SIGHUP])
+def test_told_to_go_in_mid_burn_it_goes_and_has_kept_what_was_read(
+    tmp_path: Path, told: signal.Signals
+) -> None:
+    hole_at_the_pilot(tmp_path, "typed")
+    with cockpit(tmp_path, "--gauge", "typed") as terminal:
+        operator = Operator(terminal)
+        operator.space("foot 2: guard on, then the pilot burn")
+        operator.guard()
+        operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
+        operator.sees("ARC ON")
+        terminal.type("3.25\r")
+        operator.sees("1 readings")
+        os.kill(terminal.process.pid, told)
+        terminal.wait_exit()
+    assert [one.travel_um for one in kept_readings(tmp_path / "shop.sqlite3")] == [3250]
+    with closing(sqlite3.connect(tmp_path / "shop.sqlite3")) as connection:
+        assert connection.execute("SELECT count(*) FROM burns").fetchone() == (1,)
+        assert connection.execute("SELECT count(*) FROM burn_ends").fetchone() == (0,)
 
 
 def test_what_a_gauge_types_in_one_go_is_read_in_its_own_unit(tmp_path: Path) -> None:
