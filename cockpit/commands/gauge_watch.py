@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import signal
+import threading
 import time
 from collections import Counter, deque
 from collections.abc import Iterator
@@ -29,14 +31,16 @@ def run(asked: argparse.Namespace) -> None:
         gauge = make_gauge(profiles.load_gauge(asked.name), time.monotonic, asked.port)
         watch = Watch(gauge, time.monotonic())
         gauge.open()
+    stopping = threading.Event()
+    # An interrupt at any odd moment ends it, and in no middle of a line.
+    before = signal.signal(signal.SIGINT, lambda *_: stopping.set())
     try:
-        while asked.seconds is None or watch.passed_s < asked.seconds:
+        while not stopping.is_set() and (asked.seconds is None or watch.passed_s < asked.seconds):
             for line in watch.look():
                 say(line)
-            time.sleep(LOOK_EVERY_S)
-    except KeyboardInterrupt:
-        pass
+            stopping.wait(LOOK_EVERY_S)
     finally:
+        signal.signal(signal.SIGINT, before)
         gauge.close()
     for line in (*watch.look(), *watch.summary()):
         say(line)

@@ -31,6 +31,11 @@ PATIENCE_S = 20.0
 BURN_S = 60.0
 #: An indicator that has not moved by more than a step for so long is steady, s.
 STEADY_S, STEADY_MM = 0.8, 0.02
+#: ... if so many readings said so.
+STEADY_READINGS = 6
+
+#: A screen that is being drawn is drawn after so long, s.
+SETTLED_S = 0.3
 
 #: The answers of a ticket in the order they are asked, each with what is asked.
 TICKET = (
@@ -147,6 +152,12 @@ class Operator:
         """Wait until the screen no longer shows this."""
         self.sees(rf"\A(?!(?s:.)*{re.escape(text)})", timeout_s)
 
+    def whole(self, pattern: str) -> str:
+        """Wait until the screen shows this; the whole of it, once it is drawn."""
+        self.sees(pattern)
+        time.sleep(SETTLED_S)
+        return self.terminal.screen()
+
     def offers(self, words: str, timeout_s: float = PATIENCE_S) -> None:
         """Wait until the bottom line says that the big key does this."""
         self.sees(rf"(SPACE|ENTER) +{words}", timeout_s)
@@ -255,14 +266,19 @@ class Operator:
         """Bring the tip to the reference face and take the reading once it is steady."""
         lifted_mm = self._reading_mm()
         self.indicator.say("touch")
-        before_mm, since_s = lifted_mm, time.monotonic()
+        before_mm, since_s, sent = lifted_mm, time.monotonic(), len(self.indicator.sent())
         deadline_s = since_s + PATIENCE_S
-        while before_mm == lifted_mm or time.monotonic() < since_s + STEADY_S:
+        while (
+            before_mm == lifted_mm
+            or time.monotonic() < since_s + STEADY_S
+            # On a busy computer a figure may stand still because nothing is sent.
+            or len(self.indicator.sent()) < sent + STEADY_READINGS
+        ):
             assert time.monotonic() < deadline_s, self.terminal.screen()
             time.sleep(0.05)
             now_mm = self._reading_mm()
             if abs(now_mm - before_mm) > STEADY_MM:
-                before_mm, since_s = now_mm, time.monotonic()
+                before_mm, since_s, sent = now_mm, time.monotonic(), len(self.indicator.sent())
         self.space("take .* as the touch-off")
 
     def _reading_mm(self) -> float:

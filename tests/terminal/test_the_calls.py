@@ -54,12 +54,10 @@ def walk_the_calls(
     vague = operator.terminal.screen()
     operator.terminal.press("t")
     operator.touch_off()
-    operator.sees(r"set the stop at \d")
-    sharp = operator.terminal.screen()
+    sharp = operator.whole(r"\d\.\d\d (further down|back up): (as deep|at most 1 %)")
     look("touched off")
     # The touch-off more than halves what is not known of the depth.
     assert interval_mm(sharp) < interval_mm(vague) / 2
-    assert re.search(r"\d\.\d\d (further down|back up): (as deep|at most 1 %)", sharp), sharp
     operator.space("guard on, then burn on")
     operator.guard()
     indicator.say("hole")
