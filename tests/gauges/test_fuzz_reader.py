@@ -55,7 +55,9 @@ def test_whatever_comes_the_reader_gives_what_the_oracle_gives(
     data: bytes, places: list[int], name: str, midway: bool
 ) -> None:
     cut_at = sorted(place % (len(data) + 1) for place in places)
-    hold(name, data, cut_at, Figures(), midway=midway)
+    figures = Figures()
+    hold(name, data, cut_at, figures, midway=midway)
+    assert figures.fed_bytes == 3 * len(data)
 
 
 class TakesAnyLineEnd(LineReader):

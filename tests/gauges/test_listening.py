@@ -206,7 +206,8 @@ def test_closing_leaves_the_port_to_the_gauge(tmp_path: Path) -> None:
     with Indicator(tmp_path / "truth.csv") as indicator:
         with listener(indicator.port) as one:
             wait(one, lambda finding: bool(finding.sure))
-        serial.Serial(indicator.port, exclusive=True).close()
+        with serial.Serial(indicator.port, exclusive=True) as port:
+            assert port.is_open
 
 
 def test_an_owner_is_answered_while_a_port_is_still_being_opened() -> None:

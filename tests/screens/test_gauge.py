@@ -89,6 +89,13 @@ async def sees(hands: Hands, *words: str) -> None:
     await wait(hands, lambda: all(word in hands.shown() for word in words))
 
 
+async def it_moves(hands: Hands, indicator: Gauge) -> None:
+    """It is heard, the head moves, and so it is chosen."""
+    await wait(hands, lambda: "2.00 mm" in hands.part("list"))
+    indicator.line = b"+4.00 mm\r\n"
+    await wait(hands, lambda: row(hands, "indicator").startswith("►"))
+
+
 def row(hands: Hands, word: str) -> str:
     """The line of the list with this word in it; empty while there is none."""
     return next((line for line in hands.part("list").splitlines() if word in line), "")
@@ -250,9 +257,7 @@ async def test_in_a_shift_the_other_gauge_is_seen_before_work_goes_on_and_the_lo
     async with cockpit_on(tmp_path, gauge="typed", at=Step.BURN) as hands:
         await hands.press("escape", "g")
         with gauge_at(dev / "indicator") as indicator:
-            await wait(hands, lambda: "2.00 mm" in hands.part("list"))
-            indicator.line = b"+4.00 mm\r\n"
-            await wait(hands, lambda: row(hands, "indicator").startswith("►"))
+            await it_moves(hands, indicator)
             assert "Zero it before the next arc of: flange 3." in hands.part("heard")
             await hands.big()
             # The daily check of the gauge confirms itself as soon as it is heard.
@@ -280,9 +285,7 @@ async def test_a_gauge_that_the_log_does_not_take_is_not_changed_and_still_heard
     async with cockpit_on(tmp_path, gauge="typed", at=Step.BURN) as hands:
         await hands.press("escape", "g")
         with gauge_at(dev / "indicator") as indicator:
-            await wait(hands, lambda: "2.00 mm" in hands.part("list"))
-            indicator.line = b"+4.00 mm\r\n"
-            await wait(hands, lambda: row(hands, "indicator").startswith("►"))
+            await it_moves(hands, indicator)
             connection = hands.floor.store.connection
             connection.execute("PRAGMA query_only = ON")
             await hands.big()

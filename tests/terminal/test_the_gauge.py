@@ -71,6 +71,7 @@ def test_a_port_alone_leads_to_the_guide_to_it_and_typing_is_two_lines_above(
             terminal.press("backspace")
             operator.sees("Who works at the machine")
             leaves(operator)
+    assert json.loads((data / "gauge.json").read_text("utf-8"))["profile"] == "typed"
 
 
 def test_a_choice_that_can_not_be_read_is_one_sentence_on_the_guide(tmp_path: Path) -> None:
@@ -82,3 +83,4 @@ def test_a_choice_that_can_not_be_read_is_one_sentence_on_the_guide(tmp_path: Pa
         operator.space("go on, with readings typed by hand")
         operator.sees("Who works at the machine")
         leaves(operator)
+    assert json.loads((tmp_path / "gauge.json").read_text("utf-8"))["profile"] == "typed"
