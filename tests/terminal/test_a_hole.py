@@ -28,12 +28,11 @@ from tests.terminal.shop import ROOT, Indicator, Operator, Sent, cockpit
 
 pytestmark = needs_pty
 
-#: Break at 1 mm as in the ticket; a tool long enough not to end before the target; burnt at 24 mm
-#: a minute by a head that is twice as quick as most, so that the tests are. Much faster, and a busy
-#: computer's hiccup would look like a fall.
-SCENE = ("--recess", "1", "--end", "12", "--feed", "12", "--speed", "2")
-#: The same at half the feed: a burn that is watched and then killed must not be over before that.
-SLOW_SCENE = (*SCENE, "--feed", "6")
+#: Break at 1 mm as in the ticket; a tool long enough not to end before the target; burnt at 12 mm
+#: a minute by a head that is twice as quick as most, so that the tests are. Twice as fast is faster
+#: than the plan can think: now and then a whole pilot burn was taken for a fall, which wears
+#: nothing, and the next touch-off then made the wear ratio far too great.
+SCENE = ("--recess", "1", "--end", "12", "--feed", "6", "--speed", "2")
 #: The least share of the readings sent with the arc on that the log must hold.
 LEAST_SHARE = 0.95
 #: Figures rounded to a thousandth, from halves up here and down there, may lie so far apart, mm.
@@ -212,12 +211,6 @@ def indicator(tmp_path: Path) -> Iterator[Indicator]:
         yield indicator
 
 
-@pytest.fixture
-def slow_indicator(tmp_path: Path) -> Iterator[Indicator]:
-    with Indicator(tmp_path / "truth.csv", *SLOW_SCENE) as indicator:
-        yield indicator
-
-
 def walk_a_hole(indicator: Indicator, data: Path, gauge: str) -> float:
     """One hole from bench to outcome, and its trace saved; the depth said in the end, mm."""
     with cockpit(data, "--gauge", gauge, "--port", indicator.port) as terminal:
@@ -269,11 +262,11 @@ def test_a_modbus_server_on_a_pseudo_terminal_drives_a_burn(tmp_path: Path, data
 
 
 def test_killed_in_mid_burn_the_hole_goes_on_where_it_stood(
-    slow_indicator: Indicator, data: Path
+    indicator: Indicator, data: Path
 ) -> None:
-    gauge = ("--gauge", "serial-decimal", "--port", slow_indicator.port)
+    gauge = ("--gauge", "serial-decimal", "--port", indicator.port)
     with cockpit(data, *gauge) as terminal:
-        operator = Operator(terminal, slow_indicator)
+        operator = Operator(terminal, indicator)
         operator.open_shift()
         operator.take_in()
         operator.set_up()
@@ -283,12 +276,12 @@ def test_killed_in_mid_burn_the_hole_goes_on_where_it_stood(
         assert_what_is_seen_is_soon_on_the_disk(operator, log, ON_DISK_AFTER_S)
         terminal.kill()
     time.sleep(BURNS_ON_S)
-    slow_indicator.say("stop")
+    indicator.say("stop")
 
     assert_every_check_is_there(log)
 
     with cockpit(data, *gauge) as terminal:
-        operator = Operator(terminal, slow_indicator)
+        operator = Operator(terminal, indicator)
         operator.space("foot 2: guard on, then burn")
         operator.guard()
         depth_mm = depth_on(operator.burn_to_depth())
@@ -298,7 +291,7 @@ def test_killed_in_mid_burn_the_hole_goes_on_where_it_stood(
     burns = log.burns()
     assert [burn.how for burn in burns][:3] == ["operator", "cut short", "operator"]
     for burn in burns:
-        assert_no_holes(burn.travels_um, slow_indicator.sent())
+        assert_no_holes(burn.travels_um, indicator.sent())
     kinds = {kind for kind, _, _ in log.calls()}
     assert "target" in kinds
     assert "through" not in kinds, "what nobody saw burnt is no fall"
