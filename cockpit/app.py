@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import asyncio
 import signal
+import sys
 import time
 import traceback
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -258,13 +259,11 @@ class CockpitApp(App[None]):
 
     def _leave_when_told(self) -> None:
         """Go when the computer shuts down, or the terminal is gone."""
-        if self.is_headless:
+        # Windows has neither the one signal nor this way to hear of the other.
+        if self.is_headless or sys.platform == "win32":
             return
-        for name in ("SIGHUP", "SIGTERM"):
-            # Windows has neither the one nor this way to hear of the other.
-            with suppress(AttributeError, NotImplementedError):
-                loop = asyncio.get_running_loop()
-                loop.add_signal_handler(getattr(signal, name), self._told_to_leave)
+        for told in (signal.SIGHUP, signal.SIGTERM):
+            asyncio.get_running_loop().add_signal_handler(told, self._told_to_leave)
 
     def _told_to_leave(self) -> None:
         """Keep what waits. Nobody put the arc off, so a burn is cut short, as by a power cut."""
