@@ -65,6 +65,8 @@ class Estimate:
         self.told = 0
         # Whether anything was measured of this electrode.
         self._was_told = False
+        # The sd of the wear that a way down adds, below where the work was looked for, mm.
+        self._doubt_mm = 0.0
         #: New travel into material with this electrode, mm; what may yet be a fall is not in it.
         self.worn_travel_mm = 0.0
         self._new_travel_mm = 0.0
@@ -73,12 +75,14 @@ class Estimate:
 
     def burn(self, travel_mm: float, dt_s: float) -> Fall | None:
         """Take a travel, read ``dt_s`` after the one before with the arc on; tell a fall."""
-        before_mm = self.progress.high_mm
+        before_mm, had_landed = self.progress.high_mm, self.progress.has_landed
         new_mm = self.progress.advance(travel_mm, dt_s)
         if self.progress.high_mm != before_mm:
             self._measured_here.clear()
         if self._under is not None:
             self._look_for_landing(self._under)
+        elif not had_landed:
+            self._come_down(self.progress.passed_mm)
         elif new_mm > 0:
             self._wear = self._wear.travelled(new_mm)
             self._new_travel_mm += new_mm
@@ -88,6 +92,20 @@ class Estimate:
         elif self.progress.is_quiet:
             self._hold()
         return self.progress.fall
+
+    def _come_down(self, passed_mm: float) -> None:
+        """The first electrode on its way down, by ``passed_mm`` below where the break should be.
+
+        Where the break lies deeper that was air, and where it burns faster than can be thought it
+        was material. So it may have worn nothing, or by the whole ratio: the variance is that of
+        anything in between, seen from nothing. Without it, a touch-off would put all of that wear
+        down to the little travel that is known, and the ratio would come out far too great.
+        """
+        before_mm = self._doubt_mm
+        self._doubt_mm += self._wear.within_reason.ratio * passed_mm / math.sqrt(3)
+        doubt_mm2 = self._doubt_mm**2 - before_mm**2
+        self._wear = replace(self._wear, var_wear=self._wear.var_wear + doubt_mm2)
+        self.told += self.progress.has_landed
 
     def _hold(self) -> None:
         """Whatever falls from here on, this much has been worn."""
@@ -108,6 +126,7 @@ class Estimate:
         self._wear = wear.renewed(on_face_mm, self._aim.noise.touch_sd_mm)
         self.on_face_mm = on_face_mm
         self._was_told = False
+        self._doubt_mm = 0.0
         self.worn_travel_mm = self._new_travel_mm = 0.0
         self._begin_measuring()
         if high_mm is not None:
@@ -162,6 +181,7 @@ class Estimate:
             self._wear_unmeasured = self._wear
         self._wear = self._told(self.wear_without(kind), value_mm, self._noise_mm(kind))
         self._was_told = True
+        self._doubt_mm = 0.0
         self._measured_here[kind] = value_mm
         self._hold()
         self.told += 1

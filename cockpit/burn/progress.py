@@ -39,6 +39,8 @@ class Progress:
         """
         self.high_mm: float | None = None
         self.fall: Fall | None = None
+        #: What the last travel passed below the mark on a way down that has yet to end, mm.
+        self.passed_mm = 0.0
         #: Whether the tip has stood on the work since the hole was begun, or ``expect_landing``.
         self.has_landed = False
         self._start_mm = start_mm
@@ -96,18 +98,19 @@ class Progress:
         """Take one travel read ``dt_s`` after the one before.
 
         Return the new travel into material, mm, >= 0. ``fall`` is then the fall that this travel
-        showed, or None.
+        showed, or None; ``passed_mm`` what it passed that may have been air or material.
         """
         before_mm = self._start_mm if self.high_mm is None else self.high_mm
         steady_mm = self._steady.take(travel_mm, dt_s, before_mm)
         self.high_mm = max(before_mm, steady_mm)
         gain_mm = self.high_mm - before_mm
-        self.fall = None
+        self.fall, self.passed_mm = None, 0.0
         cut_s = self._time_of(gain_mm, dt_s)
         self._before_mm = travel_mm
         if self._landing is not None:
             is_behind = self._steady.is_waiting and gain_mm == 0
-            gain_mm = gain_mm if self.has_landed else 0.0  # it comes down through the open
+            if not self.has_landed:  # it comes down through the open
+                self.passed_mm, gain_mm = gain_mm, 0.0
             # By the reading itself: what can be relied on comes a reading later.
             is_over = self._landing.is_over(travel_mm, before_mm, self.high_mm, dt_s)
             is_over &= self.has_landed or self._stands_at_mark(travel_mm, steady_mm, dt_s)

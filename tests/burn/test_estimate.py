@@ -173,6 +173,25 @@ def test_a_first_landing_below_the_break_is_no_fall_and_wears_nothing() -> None:
     assert hand.depth.mid == pytest.approx(6.0 + 60.0 * FEED_MM_S * 0.75, abs=0.05)
 
 
+def test_what_a_first_way_down_passed_may_have_been_air_or_material() -> None:
+    """A pilot burn faster than can be thought must not make a ratio up at the next touch-off."""
+    hand = Hand(Aim(recess_mm=3.0, measures_anew=True))
+    hand.start()
+    hand.burn(7.0, 0.8)
+    assert not hand.tracker.estimate.progress.has_landed
+    worn_mm = 0.25 * 5.6
+    assert hand.depth.low < hand.travel_mm - worn_mm < hand.depth.high
+    assert hand.depth.high == pytest.approx(hand.travel_mm, abs=0.1)
+    hand.rest(3.0)
+    assert hand.tracker.estimate.progress.has_landed
+    hand.burn(10.0)
+    worn_mm += 10.0 * FEED_MM_S * 0.25
+    hand.stop()
+    hand.mark(MarkKind.TOUCH, worn_mm)
+    assert hand.depth.mid == pytest.approx(hand.travel_mm - worn_mm, abs=0.01)
+    assert hand.state.wear.ratio == pytest.approx(0.25, abs=0.02)
+
+
 def test_what_contradicts_what_was_believed_takes_its_place() -> None:
     """A wrong figure that was taken all the same must not outlive the right one after it."""
     hand = Hand(Aim(recess_mm=3.0, measures_anew=True))
