@@ -12,7 +12,7 @@ from cockpit.flow.clock import Clock, WallClock
 from cockpit.flow.hole import Desk, HoleInHand
 from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, Step
 from cockpit.gauges import make_gauge
-from cockpit.gauges.protocol import Gauge
+from cockpit.gauges.protocol import Gauge, Sample, newest
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult, HoleRow, Job, Shift
 from cockpit.log.store import LogError, Store
@@ -143,6 +143,10 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
             self.store.keep_copy()
         except LogError as error:
             self.notice = str(error)
+
+    def glance(self) -> Sample | None:
+        """What the gauge shows, for a look at it without a hole in hand."""
+        return newest(self.gauge.drain(), self.clock.s())
 
     def daily_left(self) -> list[CheckItem]:
         """The daily checks not yet answered in this shift."""

@@ -21,7 +21,7 @@ from cockpit.burn.tracker import Tracker
 from cockpit.flow.clock import Clock
 from cockpit.flow.outbox import Outbox
 from cockpit.flow.stillness import Stillness
-from cockpit.gauges.protocol import ArcHint, Gauge, Reject, Sample, TouchHint
+from cockpit.gauges.protocol import ArcHint, Gauge, Reject, Sample, TouchHint, newest
 from cockpit.log import questions
 from cockpit.log.rows import BurnEnd, BurnKind, SwitchedBy
 from cockpit.log.store import FOLD_AT_ONCE, LogError, Store
@@ -113,13 +113,14 @@ class LiveBurn:
     # Readings ----------------------------------------------------------------------------------
 
     def glance(self) -> Sample | None:
-        """The newest reading, for a look at the gauge; it is not tracked, and not kept."""
+        """What the gauge shows, for a look at it; it is not tracked, and not kept."""
         self._send_when_due()
-        samples = [item for item in self.gauge.drain() if isinstance(item, Sample)]
-        for sample in samples:
-            self._stillness.saw(sample.t_s, sample.travel_mm)
-        self.is_still = self._stillness.is_still(self._clock.s())
-        return samples[-1] if samples else None
+        arrived, now_s = self.gauge.drain(), self._clock.s()
+        for item in arrived:
+            if isinstance(item, Sample):
+                self._stillness.saw(item.t_s, item.travel_mm)
+        self.is_still = self._stillness.is_still(now_s)
+        return newest(arrived, now_s)
 
     def pump(self) -> BurnState:
         """Take what the gauge sent since the last time, keep it, and say how the burn stands."""

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Protocol
+from typing import Final, Protocol
 
 from cockpit.burn.reading import MarkKind, believable
 from cockpit.profiles import GaugeProfile
 
+#: A reading that nobody took for so long is not what the gauge shows, s (assumed).
+FRESH_S: Final = 2.0
 #: Seconds, monotonic; the same clock for a gauge and for whoever asks it.
 Clock = Callable[[], float]
 
@@ -115,6 +117,12 @@ class Gauge(Protocol):
 
     def hint(self, hint: Hint) -> None:
         """Be told what a real gauge would see for itself; real ones take no notice."""
+
+
+def newest(arrived: Sequence[Sample | Reject], now_s: float) -> Sample | None:
+    """The last reading of what arrived, unless it waited so long that it says nothing of now."""
+    last = next((one for one in reversed(arrived) if isinstance(one, Sample)), None)
+    return last if last is not None and now_s - last.t_s <= FRESH_S else None
 
 
 def travel_sample(profile: GaugeProfile, t_s: float, length_mm: float, raw: str) -> Sample | Reject:

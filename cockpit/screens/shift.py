@@ -109,8 +109,7 @@ class DailyScreen(ChecksScreen):
         self.cockpit.floor.reopen_daily(item)
 
     def sample(self) -> Sample | None:
-        samples = [one for one in self.cockpit.floor.gauge.drain() if isinstance(one, Sample)]
-        return samples[-1] if samples else None
+        return self.cockpit.floor.glance()
 
     def done(self) -> None:
         self.cockpit.to_bench()

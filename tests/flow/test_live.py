@@ -128,6 +128,21 @@ def test_no_step_is_in_the_log_before_the_burn_that_led_to_it(tmp_path: Path) ->
         assert key not in {left for left, _ in floor.take_up(hole.id).cleanout_left()}
 
 
+def test_a_reading_that_waited_while_nobody_looked_says_nothing_of_now(tmp_path: Path) -> None:
+    """Else a gauge unplugged while a word was typed would confirm by itself that it is live."""
+    with open_floor(tmp_path, gauge="typed") as floor:
+        walk, gauge = Walk.of(floor, TICKET).to(Step.CHECKS), floor.gauge
+        assert isinstance(gauge, TypedGauge)
+        for look in (walk.hole.live.glance, floor.glance):
+            gauge.type("3.1")
+            walk.clock.advance(10.0)
+            assert look() is None
+            gauge.type("3.2")
+            seen = look()
+            assert seen is not None
+            assert seen.travel_mm == 3.2
+
+
 def test_typed_readings_reach_tracker_and_log_and_nonsense_is_counted(tmp_path: Path) -> None:
     with ShopFloor(tmp_path, gauge="typed") as floor:
         floor.open_shift("MT")
