@@ -6,7 +6,7 @@ then shows what is on disk.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
@@ -16,7 +16,7 @@ from cockpit.burn.state import BurnState
 from cockpit.flow.clock import Clock
 from cockpit.flow.live import LiveBurn
 from cockpit.flow.past import AIM
-from cockpit.flow.steps import AT_THE_ARC, Step
+from cockpit.flow.steps import AT_THE_ARC, ON_ITS_SET_UP, Step
 from cockpit.gauges.protocol import ChangeHint, Gauge, HoleHint
 from cockpit.log import questions
 from cockpit.log.rows import BurnKind, CheckResult, CheckRow, HoleRow, Outcome, Result
@@ -132,6 +132,8 @@ class HoleInHand:
         self._desk = desk
         self.ticket: Ticket = questions.ticket(desk.store.connection, hole_id)
         self.taken_back = ""
+        #: What has to be said before anything else, once it was taken up.
+        self.asks_first = ""
         self.plan: Plan = self._planned()
         self._live: LiveBurn | None = None
         self._stop: NextStop | None = None
@@ -188,9 +190,28 @@ class HoleInHand:
             self._go(Step.PLAN)
             return
         self.plan, kept = planned
-        self._begin_live(self._with_this_gauge(AIM.validate_json(kept)))
-        if self.step in AT_THE_ARC:
-            self._go(Step.GUARD)
+        jobs = questions.jobs_since(self._desk.store.connection, self.id)
+        # Together: what was in between is not seen any more once this sitting is in the log.
+        with self._desk.store.together():
+            self._begin_live(self._with_this_gauge(AIM.validate_json(kept)))
+            if jobs and self.step in (*ON_ITS_SET_UP, Step.CHECKS, Step.ELECTRODE):
+                self._set_up_again(is_other_part=jobs != {self.row.job.id})
+            elif self.step in AT_THE_ARC:
+                self._go(Step.GUARD)
+
+    def _set_up_again(self, *, is_other_part: bool) -> None:
+        """Another hole was in hand: its part, electrode, zero and stop may be on the machine.
+
+        For the tracker an electrode that is put back and zeroed anew is another one.
+        """
+        all_of_it = [item for item in self._desk.checklist.setup if not item.again_after_pilot]
+        self._reopen(all_of_it if is_other_part else self._of_the_electrode())
+        if self.step in ON_ITS_SET_UP:
+            self._to_electrode()
+            self.asks_first = (
+                "Another hole was in hand since: set this one up again. If part, electrode, zero "
+                "and stop are still as you left them, step back."
+            )
 
     def _with_this_gauge(self, aim: Aim) -> Aim:
         """The aim of the plan for the gauge of now: the last one may have been typed by hand.
@@ -332,8 +353,6 @@ class HoleInHand:
     def checks_left(self) -> list[CheckItem]:
         """What is still to be checked before the arc, in order."""
         setup = self._desk.checklist.setup
-        if self.step is Step.ELECTRODE:
-            setup = tuple(self._of_the_electrode())
         if self.step is Step.GUARD:
             return [item for item in setup if item.again_after_pilot]
         rows = questions.hole_checks(self._desk.store.connection, self.id)
@@ -431,10 +450,16 @@ class HoleInHand:
 
         It counts from when its checks are done; until then the operator may step back.
         """
-        for item in self._of_the_electrode():
-            self.reopen_check(item.key)
+        self._reopen(self._of_the_electrode())
+        self._to_electrode()
+
+    def _to_electrode(self) -> None:
         self._go(Step.ELECTRODE)
         self._suppose_electrode(self.live)
+
+    def _reopen(self, items: Iterable[CheckItem]) -> None:
+        for item in items:
+            self.reopen_check(item.key)
 
     def _suppose_electrode(self, live: LiveBurn) -> None:
         self._stop_kept = self._stop
@@ -452,8 +477,9 @@ class HoleInHand:
         """
         if self._is_electrode_out():
             raise ValueError("Another electrode may be in the holder by now: finish its checks.")
-        self._stop = self._stop_kept
+        # First the step: refused, the stop stays that of the electrode that is being set up.
         self._go(Step.GUARD)
+        self._stop = self._stop_kept
 
     def has_spot(self) -> bool:
         """Whether there is a spot to look at: burnt since the last one was looked at."""

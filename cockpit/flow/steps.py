@@ -42,3 +42,5 @@ NEXT: dict[str, str] = {
 BEFORE_THE_ARC = frozenset({Step.CHECKS, Step.GUARD, Step.ELECTRODE})
 #: Steps at which the arc may be on; a hole taken up again there begins with the guard.
 AT_THE_ARC = frozenset({Step.PILOT, Step.BURN, Step.TOUCH})
+#: Steps that rest on the electrode, the zero and the stop that were set up.
+ON_ITS_SET_UP = AT_THE_ARC | {Step.GUARD, Step.CENTRE}

@@ -309,6 +309,17 @@ def answered_at_step(connection: sqlite3.Connection, hole_id: int) -> set[str]:
     return {str(row["item"]) for row in rows}
 
 
+def jobs_since(connection: sqlite3.Connection, hole_id: int) -> set[int]:
+    """The jobs of the other holes that were in hand, their plan accepted, since this one was."""
+    rows = _ask(
+        connection,
+        "SELECT DISTINCT h.job_id FROM sittings s JOIN holes h ON h.id = s.hole_id "
+        "WHERE s.hole_id != ?1 AND s.id > (SELECT max(id) FROM sittings WHERE hole_id = ?1)",
+        hole_id,
+    )
+    return {int(row["job_id"]) for row in rows}
+
+
 def is_electrode_marked(connection: sqlite3.Connection, hole_id: int) -> bool:
     """Whether another electrode was marked since the hole came to the step where it stands."""
     rows = _ask(

@@ -243,6 +243,12 @@ class ChecksScreen(StepScreen):
 class SetupScreen(ChecksScreen):
     """The set-up of a hole, and the guard once more before every arc after it."""
 
+    def begin(self) -> None:
+        super().begin()
+        said, self.hole.asks_first = self.hole.asks_first, ""
+        if said:
+            self.complain(said)
+
     def items(self) -> list[CheckItem]:
         return self.hole.checks_left()
 

@@ -594,6 +594,42 @@ def test_a_hole_put_down_at_any_step_is_taken_up_where_it_stood(tmp_path: Path, 
             Walk(floor, taken_up).to(Step.ENDED)
 
 
+@pytest.mark.parametrize("step", [Step.PILOT, Step.CENTRE, Step.GUARD, Step.BURN, Step.TOUCH])
+def test_a_hole_taken_up_after_another_is_set_up_again(tmp_path: Path, step: Step) -> None:
+    """On the machine may be the electrode, the zero and the stop of the other one."""
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(step)
+        mine, before = walk.hole, walk.hole.live.state()
+        mine.leave()
+        job = floor.take_in_job("Harrowfield Pumps", "HP-2208", "cover")
+        same = floor.take_up(floor.take_in_hole(mine.row.job.id, SHALLOW))
+        same.accept_plan()
+        same.leave()
+        again = floor.take_up(mine.id)
+        of_the_electrode = ["electrode", "centre", "zero", "gauge", "stop", "current", "flush"]
+        assert [item.key for item in again.checks_left()] == of_the_electrode
+        assert again.step is Step.ELECTRODE
+        assert "set this one up again" in again.asks_first
+        # As it was left, if the operator says that it still is.
+        again.keep_electrode()
+        assert (again.step, again.stop_mm) == (Step.GUARD, mine.stop_mm)
+        assert replace(again.live.state(), t_s=before.t_s) == before
+        again.leave()
+        # Another part was clamped since: all of the set-up, but the guard comes before the arc.
+        other = floor.take_up(floor.take_in_hole(job, SHALLOW))
+        other.accept_plan()
+        other.leave()
+        walk = Walk(floor, floor.take_up(mine.id))
+        setup = [item.key for item in floor.checklist.setup if not item.again_after_pilot]
+        assert [item.key for item in walk.hole.checks_left()] == setup
+        walk.hole.leave()
+        # Also after the cockpit was closed in between.
+        walk = Walk(floor, floor.take_up(mine.id))
+        assert [item.key for item in walk.hole.checks_left()] == setup
+        walk.step()
+        assert walk.hole.step is Step.GUARD
+
+
 def test_a_burn_that_nobody_ended_is_cut_short_at_its_last_reading(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         walk = Walk.of(floor).to(Step.BURN)
