@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import argparse
 import asyncio
+import os
 import signal
 import sys
+import threading
 import time
 import traceback
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -53,6 +55,8 @@ from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.plain_text import PlainLines
 
+#: A cockpit that was told to leave is gone after so long, whatever holds it up, s.
+GONE_AFTER_S = 15.0
 #: Whoever leaves again within so long leaves, whatever is lost by it, s.
 LEAVE_AGAIN_S = 5.0
 
@@ -90,6 +94,7 @@ class CockpitApp(App[None]):
         self.draft: Draft | None = None
 
     def on_mount(self) -> None:
+        self._never_wait_for_the_terminal()
         self._leave_when_told()
         if self._guide is None:
             self.to_bench()
@@ -168,17 +173,19 @@ class CockpitApp(App[None]):
     def _not_yet(self, is_sure: bool) -> str:
         """Put the hole down, unless there is a reason not to: it is said."""
         live = self.hole.live_or_none if self.hole is not None else None
-        if live is not None and live.arc_on and not is_sure:
-            return "The arc clock runs: put the arc off at the machine, and press Space."
+        if self.hole is None or live is None:
+            return ""
+        stays = live.arc_on and not is_sure
         try:
-            if self.hole is not None:
-                self.hole.leave()
+            (self.hole.keep if stays else self.hole.leave)()
+            lost = ""
         except LogError:
-            many = live.unkept if live is not None else 0
-            return (
-                f"{many} readings, marks and calls of this hole are in no log, and are lost then."
-            )
-        return ""
+            many = live.unkept
+            lost = f"{many} readings, marks and calls of this hole are in no log, and lost then."
+        if stays:
+            runs = "The arc clock runs: put the arc off at the machine, and press Space."
+            return f"{runs} {lost}".strip()
+        return lost
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong on the screen of the way, whatever lies over it."""
@@ -257,6 +264,16 @@ class CockpitApp(App[None]):
         )
         self.exit(return_code=1)
 
+    def _never_wait_for_the_terminal(self) -> None:
+        """Let what is drawn wait for a terminal that is stuck, without a bound; nothing else may.
+
+        Textual queues 30 writes, and then holds the loop that readings, calls and log run on: a
+        remote terminal whose network is gone would stop them all.
+        """
+        writer = getattr(self._driver, "_writer_thread", None)
+        if writer is not None:
+            writer._queue.maxsize = 0
+
     def _leave_when_told(self) -> None:
         """Go when the computer shuts down, or the terminal is gone."""
         # Windows has neither the one signal nor this way to hear of the other.
@@ -267,17 +284,20 @@ class CockpitApp(App[None]):
 
     def _told_to_leave(self) -> None:
         """Keep what waits. Nobody put the arc off, so a burn is cut short, as by a power cut."""
-        live = self.hole.live_or_none if self.hole is not None else None
         with suppress(LogError):
-            if live is not None:
-                live.settle()
+            if self.hole is not None:
+                self.hole.keep()
+        # A terminal that takes nothing would hold the last of the screen, and this with it.
+        last_word = threading.Timer(GONE_AFTER_S, os._exit, (1,))
+        last_word.daemon = True
+        last_word.start()
         self.exit()
 
     def _leave_in_haste(self) -> str:
         """Put the hole down: a mistake elsewhere must lose nothing. Say what came of it."""
         try:
             if self.hole is not None:
-                self.hole.leave()
+                self.hole.keep()
         except LogError as lost:
             return str(lost)
         except Exception as lost:  # noqa: BLE001  # whatever is broken, the operator is told

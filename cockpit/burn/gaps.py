@@ -33,6 +33,21 @@ def gaps(events: Sequence[Reading | Mark]) -> Iterator[tuple[float, float]]:
             is_on, heard_s = event.kind is MarkKind.START, event.t_s
 
 
+def arc_time_s(events: Sequence[Reading | Mark]) -> float:
+    """The arc time in these events, s; a burn that is not ended counts to the last of them.
+
+    >>> arc_time_s([Mark(2.0, MarkKind.START), Reading(3.0, 1.0), Mark(4.5, MarkKind.STOP)])
+    2.5
+    """
+    arc_s, since_s = 0.0, None
+    for event in events:
+        if isinstance(event, Mark) and event.kind is MarkKind.START and since_s is None:
+            since_s = event.t_s
+        elif isinstance(event, Mark) and event.kind is MarkKind.STOP and since_s is not None:
+            arc_s, since_s = arc_s + event.t_s - since_s, None
+    return arc_s if since_s is None else arc_s + events[-1].t_s - since_s
+
+
 def _patience_s(read_s: Sequence[float]) -> float:
     periods_s = [after_s - before_s for before_s, after_s in pairwise(read_s)]
     return max(SILENT_S, SILENT_PERIODS * median(periods_s or [0.0]))

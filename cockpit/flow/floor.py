@@ -80,6 +80,13 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
     # Gauge -------------------------------------------------------------------------------------
 
+    def streams(self, gauge: str) -> bool | None:
+        """Whether the gauge of this name sends by itself; None where its profile is gone."""
+        try:
+            return profiles.load_gauge(gauge).streaming
+        except profiles.ProfileError:
+            return None
+
     def use_gauge(self, name: str, port: str | None = None) -> None:
         """Read with this gauge from now on; only while no hole is in hand.
 
@@ -199,6 +206,15 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """Take in a hole that can be planned; return its id. Raises TradeError if it can't be."""
         self.check(ticket)
         return self.store.add_hole(self._shift().id, job_id, ticket, Step.PLAN)
+
+    def take_in(self, part: int | tuple[str, ...], ticket: Ticket) -> int:
+        """Take in a hole of a job, by its id, or of a new one: customer, reference and part.
+
+        Both or neither, and the hole's id. Raises TradeError, and LogError.
+        """
+        with self.store.together():
+            job_id = part if isinstance(part, int) else self.take_in_job(*part)
+            return self.take_in_hole(job_id, ticket)
 
     def take_up(self, hole_id: int) -> HoleInHand:
         """Take a hole in hand where it stands."""

@@ -284,6 +284,15 @@ class HoleInHand:
         if self._live is not None:
             self._live.close()
 
+    def keep(self) -> None:
+        """Put what came until now into the log; nobody put the arc off, so a burn is cut short.
+
+        Raises LogError while that can't be written.
+        """
+        if self._live is not None:
+            self._live.pump()
+            self._live.settle()
+
     # Plan and checks ---------------------------------------------------------------------------
 
     def accept_plan(self) -> None:

@@ -189,13 +189,13 @@ class LiveBurn:
         self._outbox.start(kind, self._next_seq(mark.t_s), mark, by)
         self._switched(mark, by)
 
-    def _stop(self, t_s: float, by: SwitchedBy) -> None:
+    def _stop(self, t_s: float, by: SwitchedBy | None) -> None:
         mark = Mark.at(t_s, MarkKind.STOP)
         self._outbox.stop(self._next_seq(mark.t_s), mark, by)
         self._switched(mark, by)
         self._fold_due = True
 
-    def _switched(self, mark: Mark, by: SwitchedBy) -> None:
+    def _switched(self, mark: Mark, by: SwitchedBy | None) -> None:
         self._arc_on = on = mark.kind is MarkKind.START
         self.tracker.take(mark)
         self._by_key = by is SwitchedBy.KEY
@@ -280,13 +280,15 @@ class LiveBurn:
     # Keeping -----------------------------------------------------------------------------------
 
     def close(self) -> None:
-        """Leave the hole: stop the arc clock if it runs, and keep what waits.
+        """Leave the hole, and keep what waits; a burn whose arc clock runs is cut short by that.
 
         Raises LogError while that can't be written; it waits on then.
         """
         # First what is so already: refused, nobody has left, and the arc clock runs on.
+        self._drain()
         self.settle()
-        self.arc_stops()
+        if self._arc_on:
+            self._stop(self.now_s(), None)
         self.settle()
         with suppress(LogError):
             while self._store.fold(self._hole_id):

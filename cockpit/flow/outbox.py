@@ -40,8 +40,8 @@ class Outbox:
         """The arc clock started."""
         self._put(self._store.open_burn, kind, seq, mark, by)
 
-    def stop(self, seq: int, mark: Mark, by: SwitchedBy) -> None:
-        """The arc clock was stopped."""
+    def stop(self, seq: int, mark: Mark, by: SwitchedBy | None) -> None:
+        """The arc clock was stopped; by nobody, where the burn is cut short."""
         self._put(self._close_burn, seq, mark, by)
 
     def mark(self, seq: int, mark: Mark) -> None:
@@ -56,12 +56,13 @@ class Outbox:
         self._deeds.append((self._clock.utc(), partial(deed, self._shift_id, self._hole_id, *what)))
 
     def _close_burn(
-        self, shift_id: int, hole_id: int, seq: int, mark: Mark, by: SwitchedBy
+        self, shift_id: int, hole_id: int, seq: int, mark: Mark, by: SwitchedBy | None
     ) -> None:
         burn_id = self._store.open_burn_of(hole_id)
         if burn_id is None:
             raise AssertionError(f"hole {hole_id}: no burn is open that could be stopped")
-        self._store.close_burn(shift_id, hole_id, burn_id, BurnEnd.OPERATOR, seq, mark, by)
+        how = BurnEnd.CUT_SHORT if by is None else BurnEnd.OPERATOR
+        self._store.close_burn(shift_id, hole_id, burn_id, how, seq, mark, by)
 
     def send(self) -> None:
         """Put all that waits on the disk. Raises LogError, and then all of it waits on."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import sqlite3
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from itertools import groupby
 
 from pydantic import TypeAdapter
 
 from cockpit.burn.aim import Aim
-from cockpit.burn.gaps import gaps
+from cockpit.burn.gaps import arc_time_s, gaps
 from cockpit.burn.hindsight import Hindsight, Moment
 from cockpit.burn.reading import Mark, Reading
 from cockpit.burn.replay import run
@@ -50,12 +51,32 @@ def past_look(connection: sqlite3.Connection, hole_id: int, points: int) -> Hind
     return look
 
 
-def past_gaps(connection: sqlite3.Connection, hole_id: int) -> list[tuple[float, float]]:
-    """The spans of the hole's arc time (s) in which its gauge was silent; none for a typed one."""
+def past_gaps(
+    connection: sqlite3.Connection, hole_id: int, streams: Callable[[str], bool | None]
+) -> list[tuple[float, float]]:
+    """The spans of the hole's arc time (s) in which a gauge was silent that sends by itself.
+
+    Each sitting by the gauge that it was watched with: a cable that is dead is when people begin to
+    type. ``streams``: whether the gauge of a name sends by itself, None where nobody knows that any
+    more; then what the hole's last aim says counts.
+    """
     aim = past_aim(connection, hole_id)
-    if aim is None or not aim.streaming:
+    if aim is None:
         return []
-    return list(gaps(past_events(connection, hole_id)))
+    sittings = questions.sittings(connection, hole_id)
+    begins_s = [begin_s for begin_s, _ in sittings]
+    unread: list[tuple[float, float]] = []
+    arc_s = 0.0
+    for number, events in groupby(
+        past_events(connection, hole_id), lambda event: bisect_right(begins_s, event.t_s)
+    ):
+        in_sitting = list(events)
+        gauge = sittings[number - 1][1] if number else None
+        does = None if gauge is None else streams(gauge)
+        if aim.streaming if does is None else does:
+            unread += [(arc_s + from_s, arc_s + to_s) for from_s, to_s in gaps(in_sitting)]
+        arc_s += arc_time_s(in_sitting)
+    return unread
 
 
 def over_arc_time(

@@ -320,6 +320,14 @@ def jobs_since(connection: sqlite3.Connection, hole_id: int) -> set[int]:
     return {int(row["job_id"]) for row in rows}
 
 
+def sittings(connection: sqlite3.Connection, hole_id: int) -> list[tuple[float, str | None]]:
+    """When each sitting began on the hole's clock, s, and its gauge; an old log knows no gauge."""
+    rows = _ask(
+        connection, "SELECT t_ms, gauge FROM sittings WHERE hole_id = ? ORDER BY id", hole_id
+    )
+    return [(row["t_ms"] / 1000, row["gauge"]) for row in rows]
+
+
 def is_electrode_marked(connection: sqlite3.Connection, hole_id: int) -> bool:
     """Whether another electrode was marked since the hole came to the step where it stands."""
     rows = _ask(

@@ -53,7 +53,7 @@ class HolePageScreen(StepScreen):
         look = past_look(connection, self._hole_id, 2 * width)
         record = hole_record(page, look.tracker.state() if look else None, self.unit)
         self.query_one("#record", Static).update(record)
-        unread = past_gaps(connection, self._hole_id)
+        unread = past_gaps(connection, self._hole_id, self.cockpit.floor.streams)
         depths = over_arc_time(look.moments(), width, unread) if look else []
         trace = feed_trace(depths, width, ascii_only=ascii_only())
         lines = [f"depth {trace}", *_unread_words(unread)] if depths else []

@@ -147,11 +147,13 @@ class TicketScreen(StepScreen):
             keys = [item.key for item in self._draft.asked()]
             self._at = keys.index(error.field) if error.field in keys else self._at
             raise
-        self.cockpit.draft = None
         job = self._job if self._draft.same_job(self._job) else None
         names = ("customer", "reference", "part")
-        job_id = job.id if job else floor.take_in_job(*(str(self._draft.answers[n]) for n in names))
-        self.cockpit.take_up(floor.take_in_hole(job_id, ticket))
+        part = job.id if job else tuple(str(self._draft.answers[name]) for name in names)
+        hole_id = floor.take_in(part, ticket)
+        # Only now: a disk that takes nothing costs nobody what was typed.
+        self.cockpit.draft = None
+        self.cockpit.take_up(hole_id)
 
     @on(Input.Changed)
     def _as_typed(self) -> None:

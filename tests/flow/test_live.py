@@ -11,7 +11,7 @@ from cockpit.burn.calls import CallKind
 from cockpit.burn.replay import run
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.live import TRY_AGAIN_S
-from cockpit.flow.past import past_events
+from cockpit.flow.past import past_events, past_gaps
 from cockpit.flow.steps import Step
 from cockpit.gauges import TypedGauge
 from cockpit.log import questions
@@ -158,3 +158,35 @@ def test_typed_readings_reach_tracker_and_log_and_nonsense_is_counted(tmp_path: 
         assert (state.readings, hole.live.rejects) == (2, 2)
         assert len(past_events(floor.store.connection, hole.id)) == 4
         assert [call.kind.value for call in hole.live.tracker.calls] == []
+
+
+def test_each_sitting_has_the_gaps_of_the_gauge_it_was_watched_with(tmp_path: Path) -> None:
+    """A cable that is dead is when people begin to type: what it left out stays told."""
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.PILOT)
+        walk.hole.arc_starts()
+        walk.wait(6.0)
+        for _ in range(80):
+            walk.clock.advance(0.1)
+            floor.gauge.drain()
+        walk.hole.arc_stops()
+        walk.hole.leave()
+        ((begin_s, end_s),) = gaps_of(floor, walk)
+        assert begin_s == pytest.approx(6.0, abs=0.3)
+        assert end_s == pytest.approx(14.0, abs=0.3)
+        floor.use_gauge("typed")
+        hole = floor.take_up(walk.hole.id)
+        hole.checks_done()
+        assert isinstance(floor.gauge, TypedGauge)
+        hole.arc_starts()
+        for depth_mm in (3.2, 3.3, 3.4):
+            walk.clock.advance(10.0)
+            floor.gauge.type(str(depth_mm))
+            hole.live.pump()
+        hole.arc_stops()
+        assert len(past_events(floor.store.connection, hole.id)) > 60
+        assert gaps_of(floor, walk) == [(begin_s, end_s)]
+
+
+def gaps_of(floor: ShopFloor, walk: Walk) -> list[tuple[float, float]]:
+    return past_gaps(floor.store.connection, walk.hole.id, floor.streams)

@@ -171,6 +171,19 @@ async def test_leaving_with_the_arc_on_takes_a_second_word(tmp_path: Path) -> No
         await hands.press("ctrl+q")
         assert not hands.app.is_running
         assert hands.app.trouble == ""
+        # Nobody put the arc off.
+        assert hands.page().burns[-1].how == "cut short"
+
+
+async def test_leaving_with_the_arc_on_names_what_would_be_lost_as_well(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        with log_refuses(hands):
+            await hands.passes(5.0)
+            await hands.press("ctrl+q")
+            said = hands.part("complaint")
+            assert said.startswith("The arc clock runs: put the arc off")
+            assert "are in no log, and lost then. Leave again" in said
 
 
 async def test_leaving_with_something_unkept_takes_a_second_word(tmp_path: Path) -> None:
@@ -181,7 +194,7 @@ async def test_leaving_with_something_unkept_takes_a_second_word(tmp_path: Path)
             await hands.big()
             await hands.press("ctrl+q")
             await hands.looks()
-            assert "are in no log, and are lost then. Leave again" in hands.part("complaint")
+            assert "are in no log, and lost then. Leave again" in hands.part("complaint")
             await hands.press("escape")
             assert hands.screen_name == "BurnScreen"
             assert "are not in the log yet" in hands.part("complaint")
@@ -190,7 +203,7 @@ async def test_leaving_with_something_unkept_takes_a_second_word(tmp_path: Path)
             assert hands.app.is_running, "the word was given too long ago"
             await hands.press("ctrl+q")
             assert not hands.app.is_running
-            assert hands.app.trouble.endswith("are in no log, and are lost then.")
+            assert hands.app.trouble.endswith("are in no log, and lost then.")
 
 
 async def test_a_touch_off_that_can_not_be_kept_counts_and_says_so(tmp_path: Path) -> None:

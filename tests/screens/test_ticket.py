@@ -4,6 +4,7 @@ import pytest
 
 from cockpit.log import questions
 from tests.screens.hands import Hands, cockpit_on
+from tests.screens.test_refused import log_refuses
 
 #: The last hole of the demo: its answers are carried over.
 CARRIED = ("Quillstone Gears", "QG-41", "forged rocker arm")
@@ -196,3 +197,18 @@ async def test_no_letter_is_offered_as_a_key_where_it_would_be_typed(tmp_path: P
         assert "ESC bench" in hands.keys_line()
         await hands.press("u")
         assert hands.field().value == "u"
+
+
+async def test_a_ticket_that_the_log_refuses_is_kept_and_taken_in_once(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("n")
+        await keep_on(hands, "plan it")
+        with log_refuses(hands):
+            await hands.big()
+            assert "can't be written" in hands.part("complaint")
+            await hands.press("escape", "n")
+        assert hands.screen_name == "TicketScreen"
+        await keep_on(hands, "plan it")
+        await hands.big()
+        assert hands.screen_name == "PlanScreen"
+        assert hands.page(5).ticket.hole == "boss 7"

@@ -19,7 +19,7 @@ import sys
 import termios
 import threading
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -115,6 +115,7 @@ class Terminal:
         self._changed = threading.Condition()
         self._closing = False
         self._ended = False
+        self._takes = True
         self._ours, theirs = os.openpty()
         try:
             self._set_size(columns, rows)
@@ -194,6 +195,15 @@ class Terminal:
             self._emulator.resize(rows, columns)
             self._set_size(columns, rows)
 
+    @contextlib.contextmanager
+    def stuck(self) -> Iterator[None]:
+        """Takes nothing that is written, as a remote terminal whose network is gone."""
+        self._takes = False
+        try:
+            yield
+        finally:
+            self._takes = True
+
     def kill(self) -> None:
         """Ends the command and all it started, with SIGKILL: nothing gets to tidy up."""
         with contextlib.suppress(ProcessLookupError):
@@ -223,6 +233,9 @@ class Terminal:
     def _read(self) -> None:
         """Feeds the emulator until the command is gone; runs in a thread of its own."""
         while not self._closing:
+            if not self._takes:
+                time.sleep(0.05)
+                continue
             if not select.select([self._ours], [], [], 0.05)[0]:
                 continue
             try:

@@ -7,11 +7,13 @@ import signal
 import sqlite3
 import subprocess
 import sys
+import time
 from contextlib import closing, suppress
 from pathlib import Path
 
 import pytest
 
+from cockpit.app import GONE_AFTER_S
 from cockpit.flow.floor import ShopFloor
 from cockpit.log.rows import CheckResult
 from cockpit.log.schema import VERSION
@@ -19,9 +21,12 @@ from cockpit.trade.remnants import Kind
 from cockpit.trade.ticket import Ticket
 from tests.pseudo_terminal import needs_pty
 from tests.terminal.kept import kept_readings
-from tests.terminal.shop import AFTER_CHECKS_S, AFTER_LIVE_S, ROOT, Operator, cockpit
+from tests.terminal.shop import AFTER_CHECKS_S, AFTER_LIVE_S, ROOT, Indicator, Operator, cockpit
 
 pytestmark = needs_pty
+
+#: So long a terminal takes nothing, s: several times what the library would hold back.
+STUCK_S = 20
 
 SIZES = pytest.mark.parametrize(("columns", "rows"), [(80, 24), (120, 40)])
 
@@ -152,6 +157,32 @@ def test_told_to_go_in_mid_burn_it_goes_and_has_kept_what_was_read(
     with closing(sqlite3.connect(tmp_path / "shop.sqlite3")) as connection:
         assert connection.execute("SELECT count(*) FROM burns").fetchone() == (1,)
         assert connection.execute("SELECT count(*) FROM burn_ends").fetchone() == (0,)
+
+
+def test_a_terminal_that_takes_nothing_holds_neither_readings_nor_the_way_out(
+    tmp_path: Path,
+) -> None:
+    """As a remote one whose network is gone; the library queues 30 writes and then waits."""
+    gauge, log = "serial-decimal", tmp_path / "shop.sqlite3"
+    with Indicator(tmp_path / "truth.csv", "--rate-hz", "50") as indicator:
+        hole_at_the_pilot(tmp_path, gauge, indicator.port)
+        with cockpit(tmp_path, "--gauge", gauge, "--port", indicator.port) as terminal:
+            operator = Operator(terminal, indicator)
+            operator.space("foot 2: guard on, then the pilot burn")
+            operator.guard()
+            operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
+            operator.sees("ARC ON")
+            indicator.say("burn")
+            operator.sees("gauge live")
+            with terminal.stuck():
+                soon = len(kept_readings(log)) + 50 * STUCK_S
+                until_s = time.monotonic() + 3 * STUCK_S
+                while len(kept_readings(log)) < soon and time.monotonic() < until_s:
+                    time.sleep(0.5)
+                sent = len(indicator.sent())
+                os.kill(terminal.process.pid, signal.SIGTERM)
+                assert terminal.wait_exit(2 * GONE_AFTER_S) in (0, 1)
+    assert len(kept_readings(log)) >= max(soon, sent - 50)
 
 
 def test_what_a_gauge_types_in_one_go_is_read_in_its_own_unit(tmp_path: Path) -> None:
