@@ -11,6 +11,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from typing import Any, Final, NamedTuple
 
 import serial
@@ -270,12 +271,18 @@ class Listening:
 
     def _keep_looking(self) -> None:
         while not self._stopping.is_set():
-            found = ports.list_ports()
-            for port in found:
-                self._add(port.device, port.description)
-            self._drop({_identity(port.device) for port in found} | self._named)
-            self._looked.set()
+            # A plug that goes while it is looked at makes pyserial raise whatever it likes; the
+            # ports stay as they were, and the next look tells.
+            with suppress(Exception):
+                self._look()
             self._stopping.wait(LOOK_S)
+
+    def _look(self) -> None:
+        found = ports.list_ports()
+        for port in found:
+            self._add(port.device, port.description)
+        self._drop({_identity(port.device) for port in found} | self._named)
+        self._looked.set()
 
     def _add(self, port: str, description: str) -> None:
         with self._lock:

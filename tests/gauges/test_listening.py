@@ -257,3 +257,45 @@ def test_ports_are_found_and_lost_as_they_are_plugged_in_and_out(
     finally:
         ears.close()
         late.unplug()
+
+
+def test_a_look_that_fails_loses_no_port_and_is_not_the_last(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on Linux, where pyserial reads None for a number when a plug goes at the wrong moment."""
+    folder = tmp_path / "dev"
+    folder.mkdir()
+    looks = 0
+
+    def listed() -> list[PortInfo]:
+        nonlocal looks
+        looks += 1
+        if looks in (1, 3):
+            raise TypeError("int() can't convert non-string with explicit base")
+        if looks == 4:
+            raise OSError("gone")
+        return [PortInfo(str(path), "") for path in sorted(folder.iterdir())]
+
+    monkeypatch.setattr(ports, "list_ports", listed)
+    monkeypatch.setattr(listening, "LOOK_S", 0.3)
+    early, late = PtyCable(folder / "early"), PtyCable(folder / "late")
+    early.plug()
+    ears = Listening(SHIPPED)
+    ears.open()
+
+    def there() -> list[str]:
+        return [Path(finding.port).name for finding in ears.findings()]
+
+    try:
+        until(lambda: looks == 1, PATIENCE_S)
+        assert not ears.has_looked, "what failed says nothing about the ports"
+        until(lambda: ears.has_looked, PATIENCE_S)
+        assert there() == ["early"]
+        until(lambda: looks == 4, PATIENCE_S)
+        assert there() == ["early"]
+        late.plug()
+        until(lambda: there() == ["early", "late"], PATIENCE_S)
+    finally:
+        ears.close()
+        early.unplug()
+        late.unplug()
