@@ -112,6 +112,7 @@ def _understanding_json(one: Understanding) -> dict[str, object]:
         "rate_hz": one.rate_hz,
         "travel_mm": one.last and one.last.travel_mm,
         "moved_mm": one.moved_mm,
+        "why": one.why or None,
     }
 
 

@@ -150,7 +150,7 @@ class PortListener:
 
     def _is_to_stay(self, settings: Settings) -> bool:
         """Whether no other settings promise more: no line is too fast or slow for silence."""
-        if any(one.is_hopeful for one in self.finding.understood):
+        if any(one.is_kept for one in self.finding.understood):
             return True
         if self._heard or settings.request or self._asking.is_set():
             return False

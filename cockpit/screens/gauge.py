@@ -222,6 +222,8 @@ class GaugeScreen(StepScreen):
         if finding.silent_s > SILENT_S:
             return f"silent for {finding.silent_s:.0f} s"
         if heard is None or heard.last is None:
+            if finding.refused:
+                return "known, not read"
             return "not understood" if finding.tried else "is listened to"
         moves = "moves" if heard.moves else "moved" if self._has_moved(line) else ""
         return f"{write_length(heard.last.travel_mm, self.unit):>11}  {moves}".rstrip()
@@ -268,7 +270,7 @@ class GaugeScreen(StepScreen):
         elif line is not None and line.profile is not None:
             self._take(line.profile.name, line.port)
         elif line is not None:
-            self.complain("No gauge profile understands this port, so it can't be read from.")
+            self.complain(_not_taken(line))
 
     def _take(self, name: str, port: str | None) -> None:
         """Use this gauge from now on; refused, go on listening."""
@@ -361,6 +363,13 @@ def _key_in_use(floor: ShopFloor) -> Key:
     """The line of the gauge that is read with so far."""
     is_heard = floor.gauge.profile.source == "serial"
     return (floor.gauge_port or "") if is_heard else "", floor.gauge_name
+
+
+def _not_taken(line: Line) -> str:
+    """Why a port without a profile can't be read from."""
+    if line.finding is not None and line.finding.refused:
+        return "This gauge is known, but nothing it sends is a reading: see why, above."
+    return "No gauge profile understands this port, so it can't be read from."
 
 
 def _figure(line: Line | None, unit: LengthUnit) -> str:

@@ -165,6 +165,27 @@ def test_the_line_is_set_as_each_profile_would_have_it_until_one_understands(
         assert {termios.B9600, termios.B2400, termios.B4800} <= speeds
 
 
+def test_a_line_that_is_known_is_stayed_with_though_nothing_on_it_is_a_reading(
+    cable: PtyCable,
+) -> None:
+    """Else the gauge out of its range would be heard at the wrong speed half of the time."""
+    cable.plug()
+    speeds: list[int] = []
+
+    def line() -> bytes:
+        speeds.append(termios.tcgetattr(cable._ends[0])[5])
+        return b"------\r\n" if speeds[-1] == termios.B4800 else b"\xf3\x00\x9c\xe1"
+
+    knows = serial_profile(name="knows", baudrate=4800, overflow=["------"])
+    with sending(cable, line), listener(str(cable.path), serial_profile(), knows) as one:
+        found = wait(one, lambda finding: bool(finding.refused))
+        assert found.is_settled
+        assert "knows knows it but does not read it" in told(found)
+        speeds.clear()
+        until(lambda: len(speeds) > 60, PATIENCE_S)  # 3 s: long enough for every setting
+        assert set(speeds) == {termios.B4800}
+
+
 def test_a_port_that_is_not_there_is_a_sentence_and_is_found_when_it_is_plugged_in(
     cable: PtyCable,
 ) -> None:

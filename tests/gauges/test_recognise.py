@@ -134,6 +134,67 @@ def test_rubbish_is_taken_for_the_wrong_settings_and_text_for_another_form() -> 
     assert text.endswith("no profile understands it; it needs a gauge profile of its own")
 
 
+SHIPPED = serial_profiles()[0]
+
+
+@pytest.mark.parametrize(
+    ("line", "end", "who", "why"),
+    [
+        (
+            "------",
+            "\r\n",
+            "serial-decimal and serial-units know it but do",
+            '"------" is an overflow mark: the gauge is out of its range; move the head back',
+        ),
+        (
+            "E+0012.34",
+            "\r\n",
+            "serial-status knows it but does",
+            'the gauge sends status "E", not "A": it does not vouch for this reading; see what ',
+        ),
+        (
+            "+88888.88 mm",
+            "\r\n",
+            "serial-decimal and serial-units know it but do",
+            "no head travels that far: an overflow mark, or the wrong unit; see what the indicator ",
+        ),
+        (
+            "+12.34 mm",
+            "\n",
+            "serial-decimal and serial-units know it but do",
+            'its lines end in LF; write line_end = "\\n" in a profile of its own',
+        ),
+        (
+            "+0012340",
+            "\r",
+            "serial-counts knows it but does",
+            'its lines end in CR; write line_end = "\\r" in a profile of its own',
+        ),
+    ],
+)
+def test_what_is_known_but_no_reading_is_said_with_its_reason_and_what_to_do(
+    line: str, end: str, who: str, why: str
+) -> None:
+    found = finding(heard(*[line] * 30, end=end), *SHIPPED)
+    assert not found.sure
+    assert f": {who} not read it: {why}" in told(found)
+
+
+def test_too_few_known_lines_or_too_many_strange_ones_are_no_reason() -> None:
+    for lines in (["------"] * 2, [*["------"] * 9, *["depth: twelve"] * 9]):
+        assert finding(heard(*lines), *SHIPPED).refused == ()
+    some = finding(heard(*["+1.00 mm"] * 4, *["------"] * 9), *SHIPPED)
+    assert [one.profile.name for one in some.refused] == ["serial-units", "serial-decimal"]
+    assert "move the head back" in told(some)
+    assert "move the head back" not in told(finding(heard(*["+1.00 mm"] * 9, "------"), *SHIPPED))
+
+
+def test_what_some_gauges_put_around_a_line_is_text() -> None:
+    """STX and ETX: the line is set right, and the form is what has to be written."""
+    said = told(finding(heard(*["\x02+12.34\x03"] * 9), *SHIPPED))
+    assert said.endswith("no profile understands it; it needs a gauge profile of its own")
+
+
 def test_a_gauge_in_inches_is_read_in_millimetres() -> None:
     lines = heard(*["+0.5000 in"] * 9)
     (one,) = understood(lines, PLAIN)

@@ -184,6 +184,24 @@ async def test_what_nobody_understands_is_shown_as_it_is_and_not_taken(
 
 
 @needs_pty
+async def test_a_gauge_out_of_its_range_is_known_and_read_once_the_head_is_back(
+    tmp_path: Path, dev: Path
+) -> None:
+    async with cockpit_on(tmp_path, gauge="typed") as hands:
+        await hands.press("g")
+        with gauge_at(dev / "far") as far:
+            far.line = b"------\r\n"
+            await wait(hands, lambda: row(hands, "far").endswith("known, not read"))
+            await hands.press("down", "down")
+            await sees(hands, "is an overflow mark", "move the head back")
+            await hands.big()
+            assert "This gauge is known" in hands.part("complaint")
+            far.line = b"+2.00 mm\r\n"
+            await wait(hands, lambda: "2.00 mm" in row(hands, "far"))
+    assert remembered(tmp_path) is None
+
+
+@needs_pty
 async def test_silent_ports_are_asked_when_somebody_says_so(tmp_path: Path, dev: Path) -> None:
     async with cockpit_on(tmp_path, gauge="typed") as hands:
         await hands.press("g")
