@@ -70,7 +70,7 @@ def _port_lines(findings: Sequence[Finding], asked: bool) -> Iterator[str]:
         yield "  none: plug the gauge in, or name a port with --port"
     width = max((len(finding.name) for finding in findings), default=0)
     for finding in findings:
-        said = told(finding) if finding.is_settled else "does not open: check name and network"
+        said = told(finding) if finding.line else "does not open: check name and network"
         yield f"  {finding.name:<{width}}  {said}"
     silent = any(finding.silent_s is None and not finding.trouble for finding in findings)
     if silent and not asked:

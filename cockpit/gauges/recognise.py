@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from cockpit import locations, profiles
-from cockpit.gauges.line import _LINE_ENDS, _TEXT, LineReader, printable
+from cockpit.gauges.line import _LINE_ENDS, _TEXT, PAUSE_S, LineReader, printable
 from cockpit.gauges.protocol import GaugeError, Reject, Sample, wire_bytes
 from cockpit.gauges.serial_line import line_settings
 from cockpit.profiles import GaugeProfile, ProfileError
@@ -47,10 +47,14 @@ _KNOWN: Final = {
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """Bytes that arrived together, and when, s."""
+    """Bytes that arrived together, and when, s.
+
+    ``quiet_s``: for how long before that surely nothing came.
+    """
 
     t_s: float
     data: bytes
+    quiet_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +113,10 @@ class Finding:
     """What is known of a port by now.
 
     ``trouble``: why it can't be listened to. ``raw``: the bytes that came last. ``line``: how it is
-    set now, in words. ``silent_s``: since when nothing came; None if nothing ever did.
-    ``understood``: what each profile makes of it, best first. ``asks``: whether requests are sent.
-    ``tried``: whether all was tried once, so that waiting longer will hardly tell more.
+    set now, in words; empty before it was ever opened. ``silent_s``: since when nothing came; None
+    if nothing ever did. ``understood``: what each profile makes of it, best first. ``asks``:
+    whether requests are sent. ``tried``: whether all was tried once, so that waiting longer will
+    hardly tell more.
     """
 
     port: str
@@ -165,9 +170,14 @@ def understandings(
     return tuple(found)
 
 
-def understanding(profile: GaugeProfile, heard: Iterable[Heard]) -> Understanding:
-    """What a profile makes of what was heard, which may have begun in the middle of a line."""
-    reader = LineReader(profile, joined_midway=True)
+def understanding(profile: GaugeProfile, heard: Sequence[Heard]) -> Understanding:
+    """What a profile makes of what was heard, which may have begun in the middle of a line.
+
+    Not so after a pause that no gauge makes within a line: else of a gauge that sends but now and
+    then the only line would be lost.
+    """
+    whole = bool(heard) and heard[0].quiet_s > PAUSE_S
+    reader = LineReader(profile, joined_midway=not whole)
     found = [item for one in heard for item in reader.feed(one.data, one.t_s)]
     samples = [item for item in found if isinstance(item, Sample)]
     rejects = [item for item in found if isinstance(item, Reject)]
@@ -339,7 +349,7 @@ def _not_understood(finding: Finding) -> str:
     if best is None and not finding.tried:
         return "that is too little to tell yet"
     if best is not None and best.is_hopeful:
-        return f"{best.profile.name} understands it, as far as so little tells"
+        return f"{best.profile.name} understands it, as far as so little tells; let it send more"
     if finding.refused:
         return _refused(finding.refused)
     if best is not None and best.readings:

@@ -222,6 +222,8 @@ class GaugeScreen(StepScreen):
         if finding.silent_s > SILENT_S:
             return f"silent for {finding.silent_s:.0f} s"
         if heard is None or heard.last is None:
+            if any(one.is_hopeful for one in finding.understood):
+                return "let it send more"
             if finding.refused:
                 return "known, not read"
             return "not understood" if finding.tried else "is listened to"

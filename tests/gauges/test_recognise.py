@@ -99,6 +99,15 @@ def test_two_readings_are_hopeful_and_no_more() -> None:
     assert "as far as so little tells" in told(finding(falling(2), PLAIN))
 
 
+def test_after_a_pause_the_first_line_is_a_whole_one_and_else_it_may_be_a_tail() -> None:
+    line = b"+1.00 mm\r\n"
+    for quiet_s, readings in ((0.2, 0), (0.3, 1)):
+        (one,) = understood([Heard(5.0, line, quiet_s)], PLAIN)
+        assert (one.readings, one.is_hopeful) == (readings, readings == 1)
+    later = [Heard(5.0, b"2.00 mm\r\n"), Heard(9.0, line, 3.9)]
+    assert understood(later, PLAIN)[0].readings == 1, "only the first chunk tells how it began"
+
+
 def test_of_two_that_read_alike_the_one_that_knows_the_rate_is_first_else_the_order_stays() -> None:
     slow, other = serial_profile(name="slow", rate_hz=1), serial_profile(name="other")
     assert names(understood(falling(), slow, PLAIN, other)) == ["plain", "other", "slow"]
@@ -156,7 +165,7 @@ SHIPPED = serial_profiles()[0]
             "+88888.88 mm",
             "\r\n",
             "serial-decimal and serial-units know it but do",
-            "no head travels that far: an overflow mark, or the wrong unit; see what the indicator ",
+            "no head travels that far: an overflow mark, or the wrong unit; see what the ",
         ),
         (
             "+12.34 mm",
