@@ -88,6 +88,7 @@ class GaugeScreen(StepScreen):
         super().__init__()
         self._named_port = port
         self._said = said
+        self._trouble = ""
         self._listening: Listening | None = None
         self._lines: list[Line] = []
         self._chosen_key: Key | None = None
@@ -117,12 +118,15 @@ class GaugeScreen(StepScreen):
         # A port can't be opened twice; the gauge is opened again when this screen goes.
         floor.gauge.close()
         self._listen()
-        self.complain(self._said)
+        self.complain(" ".join(filter(None, (self._said, self._trouble))))
 
     def _listen(self) -> None:
         named = self._named_port
         heard = [named] if named and not named.startswith(UNHEARD) else []
-        self._listening = Listening(serial_profiles()[0], heard)
+        usable, troubles = serial_profiles()
+        # Else a gauge whose profile has a slip of the pen in it would just not be understood.
+        self._trouble = f"Can't be used: {troubles[0]}" if troubles else ""
+        self._listening = Listening(usable, heard)
         self._listening.open()
         self._lines = self._read_lines()
 
@@ -296,7 +300,7 @@ class GaugeScreen(StepScreen):
         at = keys.index(self._chosen_key) + by if self._chosen_key in keys else 0
         self._chosen_key = keys[min(max(at, 0), len(keys) - 1)]
         self._chosen_by_hand = True
-        self.complain("")
+        self.complain(self._trouble)
         self.refresh_all()
 
     def action_ask(self) -> None:
