@@ -149,7 +149,9 @@ class Finding:
     @property
     def is_settled(self) -> bool:
         """Whether there is something to say about it."""
-        return bool(self.trouble or self.sure or self.refused or self.tried)
+        if self.trouble or self.sure or self.refused:
+            return True
+        return self.tried and not any(one.is_hopeful for one in self.understood)
 
 
 def understandings(
