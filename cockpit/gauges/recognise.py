@@ -1,7 +1,8 @@
 """Which gauge profile understands what arrives on a port.
 
-Pure: bytes with their times in, understandings and sentences out. Nothing here knows an indicator
-by its maker; a profile understands a port when it makes readings of nearly all that comes.
+Bytes with their times in, understandings and sentences out, and nothing else but the profiles read
+from where they are kept. Nothing here knows an indicator by its maker; a profile understands a port
+when it makes readings of nearly all that comes, and knows it when it can say why it makes none.
 """
 
 from __future__ import annotations
