@@ -23,13 +23,15 @@ from cockpit.profiles import GaugeProfile
 LOOK_EVERY_S = 0.05
 #: A port that can't even be opened by then is given up, s: a network may take that long.
 PATIENCE_S = 15.0
+#: A gauge may send but now and then: that a port says nothing is believed after so long, s.
+SILENCE_S = 5.0
 
 
 def run(asked: argparse.Namespace) -> None:
     """Listen to each port for a few seconds and say who understands it; list the profiles."""
     named = [asked.port] if asked.port else []
-    known, troubles = gauge_profiles()
-    findings = _findings(named, asked.ask)
+    (known, _), (usable, troubles) = gauge_profiles(), serial_profiles()
+    findings = _findings(usable, named, asked.ask)
     if named and findings[0].trouble:
         raise CommandError(f"{findings[0].port}: {findings[0].trouble}.")
     if asked.json:
@@ -45,23 +47,28 @@ def run(asked: argparse.Namespace) -> None:
         say(line)
 
 
-def _findings(named: Sequence[str], ask: bool) -> list[Finding]:
+def _findings(profiles: Sequence[GaugeProfile], named: Sequence[str], ask: bool) -> list[Finding]:
     """What is known of the ports once waiting longer would hardly tell more."""
-    profiles, _ = serial_profiles()
     listening = Listening(profiles, named, look_for_ports=not named)
     if ask:
         listening.ask()
     listening.open()
-    until_s = time.monotonic() + PATIENCE_S
+    began_s = time.monotonic()
     try:
-        while time.monotonic() < until_s:
+        while (passed_s := time.monotonic() - began_s) < PATIENCE_S:
             findings = listening.findings()
-            if listening.has_looked and all(finding.is_settled for finding in findings):
+            if listening.has_looked and all(_is_told(one, passed_s) for one in findings):
                 break
             time.sleep(LOOK_EVERY_S)
     finally:
         listening.close()
     return findings
+
+
+def _is_told(finding: Finding, passed_s: float) -> bool:
+    """Whether there is no more to wait for on this port."""
+    is_silent = finding.silent_s is None and not finding.trouble
+    return finding.is_settled and (passed_s >= SILENCE_S or not is_silent)
 
 
 def _port_lines(findings: Sequence[Finding], asked: bool) -> Iterator[str]:
@@ -70,7 +77,7 @@ def _port_lines(findings: Sequence[Finding], asked: bool) -> Iterator[str]:
         yield "  none: plug the gauge in, or name a port with --port"
     width = max((len(finding.name) for finding in findings), default=0)
     for finding in findings:
-        said = told(finding) if finding.is_settled else "does not open: check name and network"
+        said = told(finding) if finding.line else "does not open: check name and network"
         yield f"  {finding.name:<{width}}  {said}"
     silent = any(finding.silent_s is None and not finding.trouble for finding in findings)
     if silent and not asked:
@@ -112,6 +119,7 @@ def _understanding_json(one: Understanding) -> dict[str, object]:
         "rate_hz": one.rate_hz,
         "travel_mm": one.last and one.last.travel_mm,
         "moved_mm": one.moved_mm,
+        "why": one.why or None,
     }
 
 

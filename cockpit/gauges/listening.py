@@ -6,11 +6,13 @@ at its other end may be anything. Each port has a thread of its own.
 
 from __future__ import annotations
 
+import math
 import os
 import threading
 import time
 from collections import deque
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from typing import Any, Final, NamedTuple
 
 import serial
@@ -70,6 +72,9 @@ class PortListener:
         self._now = self._listened[0]
         self._heard: deque[Heard] = deque()
         self._heard_s: float | None = None
+        # Between these two nothing came: since the last byte, or since listening began with these
+        # settings, until the last look that found nothing. A busy computer is no silence.
+        self._quiet_since_s, self._quiet_until_s = math.inf, -math.inf
         self._tail = b""
         self._told_s = 0.0
         self._tried_listening = self._tried_asking = False
@@ -107,11 +112,11 @@ class PortListener:
         while not self._stopping.is_set():
             try:
                 with connect(self._port, self._listened[0].like) as port:
+                    self._forget()
                     while not self._stopping.is_set():
                         self._go_round(port)
             # Whatever a driver or a URL handler raises, the port must go on being tried.
             except Exception as problem:  # noqa: BLE001
-                self._forget()
                 self._tell(trouble=f"can't be listened to: {why_not_open(problem)}")
             self._stopping.wait(RETRY_S)
 
@@ -133,23 +138,31 @@ class PortListener:
 
     def _try(self, port: serial.Serial, settings: Settings) -> None:
         """Listen, or ask, with these settings until others are likely to do better."""
-        self._now = settings
-        self._forget()
+        if settings != self._now:
+            self._now = settings
+            self._forget()
         port.apply_settings(settings.line)
         tap = Tap(port, self._hear)
         conversation = Conversation(settings.like, self._clock, tap, lambda _: None)
         until_s = self._clock() + DWELL_S
         while not self._stopping.is_set():
-            conversation.turn(self._stopping)
+            self._turn(conversation)
             if self._clock() - self._told_s < TELL_S:
                 continue
             self._tell()
             if self._clock() >= until_s and not self._is_to_stay(settings):
                 return
 
+    def _turn(self, conversation: Conversation) -> None:
+        """Listen for a moment, and note whether anything came."""
+        began_s, heard_s = self._clock(), self._heard_s
+        conversation.turn(self._stopping)
+        if self._heard_s == heard_s:
+            self._quiet_until_s = began_s
+
     def _is_to_stay(self, settings: Settings) -> bool:
         """Whether no other settings promise more: no line is too fast or slow for silence."""
-        if any(one.is_hopeful for one in self.finding.understood):
+        if any(one.is_kept for one in self.finding.understood):
             return True
         if self._heard or settings.request or self._asking.is_set():
             return False
@@ -161,10 +174,14 @@ class PortListener:
     def _hear(self, data: bytes) -> None:
         self._tail = (self._tail + data)[-TAIL_BYTES:]
         self._heard_s = self._clock()
-        self._heard.append(Heard(self._heard_s, data))
+        quiet_s = max(0.0, self._quiet_until_s - self._quiet_since_s)
+        self._heard.append(Heard(self._heard_s, data, quiet_s))
+        self._quiet_since_s = self._heard_s
 
     def _forget(self) -> None:
+        """Begin afresh; what comes next may come from the middle of a line."""
         self._heard.clear()
+        self._quiet_since_s = self._clock()
 
     def _understood(self) -> tuple[Understanding, ...]:
         """What the profiles make of what was heard lately."""
@@ -270,12 +287,18 @@ class Listening:
 
     def _keep_looking(self) -> None:
         while not self._stopping.is_set():
-            found = ports.list_ports()
-            for port in found:
-                self._add(port.device, port.description)
-            self._drop({_identity(port.device) for port in found} | self._named)
-            self._looked.set()
+            # A plug that goes while it is looked at makes pyserial raise whatever it likes; the
+            # ports stay as they were, and the next look tells.
+            with suppress(Exception):
+                self._look()
             self._stopping.wait(LOOK_S)
+
+    def _look(self) -> None:
+        found = ports.list_ports()
+        for port in found:
+            self._add(port.device, port.description)
+        self._drop({_identity(port.device) for port in found} | self._named)
+        self._looked.set()
 
     def _add(self, port: str, description: str) -> None:
         with self._lock:

@@ -1,18 +1,20 @@
 """Which gauge profile understands what arrives on a port.
 
-Pure: bytes with their times in, understandings and sentences out. Nothing here knows an indicator
-by its maker; a profile understands a port when it makes readings of nearly all that comes.
+Bytes with their times in, understandings and sentences out, and nothing else but the profiles read
+from where they are kept. Nothing here knows an indicator by its maker; a profile understands a port
+when it makes readings of nearly all that comes, and knows it when it can say why it makes none.
 """
 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from cockpit import locations, profiles
-from cockpit.gauges.line import LineReader, printable
+from cockpit.gauges.line import _LINE_ENDS, _TEXT, PAUSE_S, LineReader, printable
 from cockpit.gauges.protocol import GaugeError, Reject, Sample, wire_bytes
 from cockpit.gauges.serial_line import line_settings
 from cockpit.profiles import GaugeProfile, ProfileError
@@ -36,15 +38,24 @@ NO_PORT: Final = ("typed", "recorded", "simulated")
 #: Said of a profile whose gauge no listening to ports finds.
 NOT_HEARD: Final = "not heard by listening: choose it by name"
 
-_TEXT: Final = frozenset(b"\t\r\n") | frozenset(range(0x20, 0x7F))
+#: By these words of the reader's reason a line is known though it is no reading; what to do then.
+_KNOWN: Final = {
+    "is an overflow mark": "move the head back",
+    "does not vouch": "see what the indicator itself says",
+    "No head travels that far": "see what the indicator shows, and in which unit",
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """Bytes that arrived together, and when, s."""
+    """Bytes that arrived together, and when, s.
+
+    ``quiet_s``: for how long before that surely nothing came.
+    """
 
     t_s: float
     data: bytes
+    quiet_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +63,8 @@ class Understanding:
     """What one profile makes of what was heard.
 
     ``rate_hz``: readings a second; 0 if too few. ``taken_in``: how many of the lines that the last
-    one becomes when it loses a byte would be read all the same; the fewer, the safer.
+    one becomes when it loses a byte would be read all the same; the fewer, the safer. ``why``:
+    where it knows nearly all lines and still makes no readings of them, the reason and what to do.
     """
 
     profile: GaugeProfile
@@ -62,6 +74,7 @@ class Understanding:
     taken_in: int = 0
     first: Sample | None = None
     last: Sample | None = None
+    why: str = ""
 
     @property
     def share(self) -> float:
@@ -77,6 +90,11 @@ class Understanding:
     def is_sure(self) -> bool:
         """Whether it reads nearly all of enough."""
         return self.is_hopeful and self.readings >= ENOUGH_READINGS
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether the line is rightly set for this profile, be there readings or a reason."""
+        return self.is_hopeful or bool(self.why)
 
     @property
     def moved_mm(self) -> float:
@@ -96,9 +114,10 @@ class Finding:
     """What is known of a port by now.
 
     ``trouble``: why it can't be listened to. ``raw``: the bytes that came last. ``line``: how it is
-    set now, in words. ``silent_s``: since when nothing came; None if nothing ever did.
-    ``understood``: what each profile makes of it, best first. ``asks``: whether requests are sent.
-    ``tried``: whether all was tried once, so that waiting longer will hardly tell more.
+    set now, in words; empty before it was ever opened. ``silent_s``: since when nothing came; None
+    if nothing ever did. ``understood``: what each profile makes of it, best first. ``asks``:
+    whether requests are sent. ``tried``: whether all was tried once, so that waiting longer will
+    hardly tell more.
     """
 
     port: str
@@ -123,9 +142,17 @@ class Finding:
         return tuple(one for one in self.understood if one.is_sure)
 
     @property
+    def refused(self) -> tuple[Understanding, ...]:
+        """The profiles that know what comes but can't read it, all for the same reason."""
+        knowing = [one for one in self.understood if one.why]
+        return tuple(one for one in knowing if one.why == knowing[0].why)
+
+    @property
     def is_settled(self) -> bool:
         """Whether there is something to say about it."""
-        return bool(self.trouble or self.sure or self.tried)
+        if self.trouble or self.sure or self.refused:
+            return True
+        return self.tried and not any(one.is_hopeful for one in self.understood)
 
 
 def understandings(
@@ -140,12 +167,20 @@ def understandings(
     it was the answer to (none, where nobody asked): another one would hear something else.
     """
     apt = (p for p in candidates if p.request == request and line_settings(p) == line)
-    return tuple(sorted((understanding(profile, heard) for profile in apt), key=_best_first))
+    found = sorted((understanding(profile, heard) for profile in apt), key=_best_first)
+    if not any(one.is_kept for one in found):
+        found = [replace(one, why=_other_end(one.profile, heard)) for one in found]
+    return tuple(found)
 
 
-def understanding(profile: GaugeProfile, heard: Iterable[Heard]) -> Understanding:
-    """What a profile makes of what was heard, which may have begun in the middle of a line."""
-    reader = LineReader(profile, joined_midway=True)
+def understanding(profile: GaugeProfile, heard: Sequence[Heard]) -> Understanding:
+    """What a profile makes of what was heard, which may have begun in the middle of a line.
+
+    Not so after a pause that no gauge makes within a line: else of a gauge that sends but now and
+    then the only line would be lost.
+    """
+    whole = bool(heard) and heard[0].quiet_s > PAUSE_S
+    reader = LineReader(profile, joined_midway=not whole)
     found = [item for one in heard for item in reader.feed(one.data, one.t_s)]
     samples = [item for item in found if isinstance(item, Sample)]
     rejects = [item for item in found if isinstance(item, Reject)]
@@ -157,7 +192,30 @@ def understanding(profile: GaugeProfile, heard: Iterable[Heard]) -> Understandin
         _taken_in(profile, samples[-1].raw) if samples else 0,
         first=samples[0] if samples else None,
         last=samples[-1] if samples else None,
+        why=_why(rejects, len(found)),
     )
+
+
+def _why(rejects: Iterable[Reject], lines: int) -> str:
+    """Why lines that are known are no readings, and what to do; empty unless nearly all are."""
+    reasons = Counter(one.why for one in rejects)
+    known = {why: do for why in reasons for words, do in _KNOWN.items() if words in why}
+    strange = sum(times for why, times in reasons.items() if why not in known)
+    if not known or lines < ENOUGH_READINGS or lines - strange < SHARE * lines:
+        return ""
+    why = max(known, key=lambda one: reasons[one])
+    return f"{why[:1].lower()}{why[1:].rstrip('.?')}; {known[why]}"
+
+
+def _other_end(profile: GaugeProfile, heard: Sequence[Heard]) -> str:
+    """What to write into the profile where it would read what comes, but for the line ends."""
+    for sent, written, called in _LINE_ENDS:
+        other = profile.model_copy(update={"line_end": sent.decode("ascii")})
+        if understanding(other, heard).is_sure:
+            return (
+                f'its lines end in {called}; write line_end = "{written}" in a profile of its own'
+            )
+    return ""
 
 
 def _taken_in(profile: GaugeProfile, raw: str) -> int:
@@ -281,20 +339,29 @@ def _understood(sure: Sequence[Understanding], unit: LengthUnit) -> str:
     return f"{each}; right is the one that shows what the indicator shows"
 
 
+def _refused(refused: Sequence[Understanding]) -> str:
+    """Why those who know what comes make no reading of it, and what to do."""
+    names = " and ".join(one.profile.name for one in refused)
+    know, do = ("knows", "does") if len(refused) == 1 else ("know", "do")
+    return f"{names} {know} it but {do} not read it: {refused[0].why}"
+
+
 def _not_understood(finding: Finding) -> str:
     """Why nobody understands a port that does send something, and what to do."""
     best = next((one for one in finding.understood if one.readings or one.rejects), None)
     if best is None and not finding.tried:
         return "that is too little to tell yet"
     if best is not None and best.is_hopeful:
-        return f"{best.profile.name} understands it, as far as so little tells"
+        return f"{best.profile.name} understands it, as far as so little tells; let it send more"
+    if finding.refused:
+        return _refused(finding.refused)
     if best is not None and best.readings:
         of = best.readings + best.rejects
         return (
             f"{best.profile.name} reads only {best.readings} of {of} lines; "
             "it needs a gauge profile of its own"
         )
-    text = sum(byte in _TEXT for byte in finding.raw)
+    text = sum(map(len, _TEXT.findall(finding.raw)))
     if text < TEXT_SHARE * len(finding.raw):
         return f"no text at {finding.line}, which is likely the wrong baud rate or framing"
     return "no profile understands it; it needs a gauge profile of its own"

@@ -88,6 +88,7 @@ class GaugeScreen(StepScreen):
         super().__init__()
         self._named_port = port
         self._said = said
+        self._trouble = ""
         self._listening: Listening | None = None
         self._lines: list[Line] = []
         self._chosen_key: Key | None = None
@@ -117,12 +118,15 @@ class GaugeScreen(StepScreen):
         # A port can't be opened twice; the gauge is opened again when this screen goes.
         floor.gauge.close()
         self._listen()
-        self.complain(self._said)
+        self.complain(" ".join(filter(None, (self._said, self._trouble))))
 
     def _listen(self) -> None:
         named = self._named_port
         heard = [named] if named and not named.startswith(UNHEARD) else []
-        self._listening = Listening(serial_profiles()[0], heard)
+        usable, troubles = serial_profiles()
+        # Else a gauge whose profile has a slip of the pen in it would just not be understood.
+        self._trouble = f"Can't be used: {troubles[0]}" if troubles else ""
+        self._listening = Listening(usable, heard)
         self._listening.open()
         self._lines = self._read_lines()
 
@@ -222,6 +226,10 @@ class GaugeScreen(StepScreen):
         if finding.silent_s > SILENT_S:
             return f"silent for {finding.silent_s:.0f} s"
         if heard is None or heard.last is None:
+            if any(one.is_hopeful for one in finding.understood):
+                return "let it send more"
+            if finding.refused:
+                return "known, not read"
             return "not understood" if finding.tried else "is listened to"
         moves = "moves" if heard.moves else "moved" if self._has_moved(line) else ""
         return f"{write_length(heard.last.travel_mm, self.unit):>11}  {moves}".rstrip()
@@ -268,7 +276,7 @@ class GaugeScreen(StepScreen):
         elif line is not None and line.profile is not None:
             self._take(line.profile.name, line.port)
         elif line is not None:
-            self.complain("No gauge profile understands this port, so it can't be read from.")
+            self.complain(_not_taken(line))
 
     def _take(self, name: str, port: str | None) -> None:
         """Use this gauge from now on; refused, go on listening."""
@@ -292,7 +300,7 @@ class GaugeScreen(StepScreen):
         at = keys.index(self._chosen_key) + by if self._chosen_key in keys else 0
         self._chosen_key = keys[min(max(at, 0), len(keys) - 1)]
         self._chosen_by_hand = True
-        self.complain("")
+        self.complain(self._trouble)
         self.refresh_all()
 
     def action_ask(self) -> None:
@@ -361,6 +369,13 @@ def _key_in_use(floor: ShopFloor) -> Key:
     """The line of the gauge that is read with so far."""
     is_heard = floor.gauge.profile.source == "serial"
     return (floor.gauge_port or "") if is_heard else "", floor.gauge_name
+
+
+def _not_taken(line: Line) -> str:
+    """Why a port without a profile can't be read from."""
+    if line.finding is not None and line.finding.refused:
+        return "This gauge is known, but nothing it sends is a reading: see why, above."
+    return "No gauge profile understands this port, so it can't be read from."
 
 
 def _figure(line: Line | None, unit: LengthUnit) -> str:

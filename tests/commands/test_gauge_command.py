@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -28,12 +29,12 @@ def cable(tmp_path: Path) -> Iterator[PtyCable]:
 
 
 @contextmanager
-def sending(cable: PtyCable, data: bytes) -> Iterator[None]:
+def sending(cable: PtyCable, data: bytes, every_s: float = 0.1) -> Iterator[None]:
     """Something at the other end that sends this by itself, ten times a second."""
     over = threading.Event()
 
     def send() -> None:
-        while not over.wait(0.1):
+        while not over.wait(every_s):
             cable.send(data)
 
     thread = threading.Thread(target=send)
@@ -101,6 +102,38 @@ def test_what_nobody_understands_is_shown_all_the_same(cable: PtyCable) -> None:
         said = answer("gauge", "--port", cable.path)
     assert r"\xf3\x00\x9c\xe1\x1b[2J" in said.out
     assert "no text at 9600 8N1" in said.out
+
+
+def test_a_gauge_that_sends_but_now_and_then_is_waited_for(cable: PtyCable) -> None:
+    with sending(cable, b"+1.00 mm\r\n", every_s=3.0):
+        said = answer("gauge", "--port", cable.path)
+    assert line_of(said, str(cable.path)).endswith(
+        ": serial-units and serial-decimal understand it"
+    )
+
+
+def test_a_gauge_that_has_hardly_sent_anything_is_not_called_a_port_that_does_not_open(
+    cable: PtyCable,
+) -> None:
+    def send() -> None:
+        for wait_s in (4.0, 6.0):
+            time.sleep(wait_s)
+            cable.send(b"+1.00 mm\r\n")
+
+    thread = threading.Thread(target=send)
+    thread.start()
+    said = answer("gauge", "--port", cable.path)
+    thread.join()
+    assert "as far as so little tells; let it send more" in line_of(said, str(cable.path))
+
+
+def test_a_profile_that_can_not_be_sent_to_is_told_as_well(tmp_path: Path) -> None:
+    own = tmp_path / ".config" / "burn-cockpit" / "profiles" / "gauge"
+    own.mkdir(parents=True)
+    own.joinpath("snow.toml").write_text('source = "serial"\nrequest = "\\u2603"\n', "utf-8")
+    with Indicator(tmp_path / "truth.csv") as indicator:
+        said = answer("gauge", "--port", indicator.port, home=tmp_path)
+    assert "snow: request holds a character that is not one byte" in line_of(said, "can't be used")
 
 
 def test_a_profile_that_can_not_be_used_does_not_hide_the_others(tmp_path: Path) -> None:

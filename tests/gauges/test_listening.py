@@ -165,6 +165,83 @@ def test_the_line_is_set_as_each_profile_would_have_it_until_one_understands(
         assert {termios.B9600, termios.B2400, termios.B4800} <= speeds
 
 
+def test_a_gauge_that_sends_but_now_and_then_is_recognised_all_the_same(
+    cable: PtyCable,
+) -> None:
+    """One line while a setting is tried, or when a button is pressed; here it is the second."""
+    cable.plug()
+    knows = serial_profile(name="knows", baudrate=4800)
+    over = threading.Event()
+
+    def send() -> None:
+        while not over.wait(1.7 * listening.DWELL_S):
+            right = termios.tcgetattr(cable._ends[0])[5] == termios.B4800
+            cable.send(b"+2.00 mm\r\n" if right else b"\xf3\x00\x9c\xe1")
+
+    thread = threading.Thread(target=send)
+    thread.start()
+    try:
+        with listener(str(cable.path), serial_profile(), knows) as one:
+            found = wait(one, lambda finding: any(it.is_hopeful for it in finding.understood))
+            assert "let it send more" in told(found)
+            found = wait(one, lambda finding: bool(finding.sure))
+            assert [it.profile.name for it in found.sure] == ["knows"]
+            assert found.sure[0].rejects == 0
+    finally:
+        over.set()
+        thread.join()
+
+
+def test_that_the_computer_was_busy_is_no_pause_of_the_gauge(cable: PtyCable) -> None:
+    """Else what piled up meanwhile, and begins in the middle of a line, would count as whole."""
+    cable.plug()
+    line, over = b"+000000012.34 mm\r\n", threading.Event()
+
+    def send() -> None:
+        at = 4  # whoever joins in here hears the tail of a line
+        while not over.wait(0.01):
+            cable.send(line[at : at + 1])
+            at = (at + 1) % len(line)
+
+    def busy_clock() -> float:
+        time.sleep(0.4)
+        return time.monotonic()
+
+    one = PortListener(str(cable.path), [serial_profile()], busy_clock)
+    thread = threading.Thread(target=send)
+    thread.start()
+    try:
+        one.open()
+        found = wait(one, lambda finding: bool(finding.sure))
+        assert found.sure[0].first is not None
+        assert found.sure[0].first.raw == "+000000012.34 mm"
+    finally:
+        one.close()
+        over.set()
+        thread.join()
+
+
+def test_a_line_that_is_known_is_stayed_with_though_nothing_on_it_is_a_reading(
+    cable: PtyCable,
+) -> None:
+    """Else the gauge out of its range would be heard at the wrong speed half of the time."""
+    cable.plug()
+    speeds: list[int] = []
+
+    def line() -> bytes:
+        speeds.append(termios.tcgetattr(cable._ends[0])[5])
+        return b"------\r\n" if speeds[-1] == termios.B4800 else b"\xf3\x00\x9c\xe1"
+
+    knows = serial_profile(name="knows", baudrate=4800, overflow=["------"])
+    with sending(cable, line), listener(str(cable.path), serial_profile(), knows) as one:
+        found = wait(one, lambda finding: bool(finding.refused))
+        assert found.is_settled
+        assert "knows knows it but does not read it" in told(found)
+        speeds.clear()
+        until(lambda: len(speeds) > 60, PATIENCE_S)  # 3 s: long enough for every setting
+        assert set(speeds) == {termios.B4800}
+
+
 def test_a_port_that_is_not_there_is_a_sentence_and_is_found_when_it_is_plugged_in(
     cable: PtyCable,
 ) -> None:
@@ -256,4 +333,46 @@ def test_ports_are_found_and_lost_as_they_are_plugged_in_and_out(
         assert there() == ["named", "late"], "two names of one port are one port"
     finally:
         ears.close()
+        late.unplug()
+
+
+def test_a_look_that_fails_loses_no_port_and_is_not_the_last(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on Linux, where pyserial reads None for a number when a plug goes at the wrong moment."""
+    folder = tmp_path / "dev"
+    folder.mkdir()
+    looks = 0
+
+    def listed() -> list[PortInfo]:
+        nonlocal looks
+        looks += 1
+        if looks in (1, 3):
+            raise TypeError("int() can't convert non-string with explicit base")
+        if looks == 4:
+            raise OSError("gone")
+        return [PortInfo(str(path), "") for path in sorted(folder.iterdir())]
+
+    monkeypatch.setattr(ports, "list_ports", listed)
+    monkeypatch.setattr(listening, "LOOK_S", 0.3)
+    early, late = PtyCable(folder / "early"), PtyCable(folder / "late")
+    early.plug()
+    ears = Listening(SHIPPED)
+    ears.open()
+
+    def there() -> list[str]:
+        return [Path(finding.port).name for finding in ears.findings()]
+
+    try:
+        until(lambda: looks == 1, PATIENCE_S)
+        assert not ears.has_looked, "what failed says nothing about the ports"
+        until(lambda: ears.has_looked, PATIENCE_S)
+        assert there() == ["early"]
+        until(lambda: looks == 4, PATIENCE_S)
+        assert there() == ["early"]
+        late.plug()
+        until(lambda: there() == ["early", "late"], PATIENCE_S)
+    finally:
+        ears.close()
+        early.unplug()
         late.unplug()

@@ -99,6 +99,15 @@ def test_two_readings_are_hopeful_and_no_more() -> None:
     assert "as far as so little tells" in told(finding(falling(2), PLAIN))
 
 
+def test_after_a_pause_the_first_line_is_a_whole_one_and_else_it_may_be_a_tail() -> None:
+    line = b"+1.00 mm\r\n"
+    for quiet_s, readings in ((0.2, 0), (0.3, 1)):
+        (one,) = understood([Heard(5.0, line, quiet_s)], PLAIN)
+        assert (one.readings, one.is_hopeful) == (readings, readings == 1)
+    later = [Heard(5.0, b"2.00 mm\r\n"), Heard(9.0, line, 3.9)]
+    assert understood(later, PLAIN)[0].readings == 1, "only the first chunk tells how it began"
+
+
 def test_of_two_that_read_alike_the_one_that_knows_the_rate_is_first_else_the_order_stays() -> None:
     slow, other = serial_profile(name="slow", rate_hz=1), serial_profile(name="other")
     assert names(understood(falling(), slow, PLAIN, other)) == ["plain", "other", "slow"]
@@ -132,6 +141,67 @@ def test_rubbish_is_taken_for_the_wrong_settings_and_text_for_another_form() -> 
     text = told(finding(heard(*["depth: twelve"] * 9), PLAIN))
     assert "depth: twelve" in text
     assert text.endswith("no profile understands it; it needs a gauge profile of its own")
+
+
+SHIPPED = serial_profiles()[0]
+
+
+@pytest.mark.parametrize(
+    ("line", "end", "who", "why"),
+    [
+        (
+            "------",
+            "\r\n",
+            "serial-decimal and serial-units know it but do",
+            '"------" is an overflow mark: the gauge is out of its range; move the head back',
+        ),
+        (
+            "E+0012.34",
+            "\r\n",
+            "serial-status knows it but does",
+            'the gauge sends status "E", not "A": it does not vouch for this reading; see what ',
+        ),
+        (
+            "+88888.88 mm",
+            "\r\n",
+            "serial-decimal and serial-units know it but do",
+            "no head travels that far: an overflow mark, or the wrong unit; see what the ",
+        ),
+        (
+            "+12.34 mm",
+            "\n",
+            "serial-decimal and serial-units know it but do",
+            'its lines end in LF; write line_end = "\\n" in a profile of its own',
+        ),
+        (
+            "+0012340",
+            "\r",
+            "serial-counts knows it but does",
+            'its lines end in CR; write line_end = "\\r" in a profile of its own',
+        ),
+    ],
+)
+def test_what_is_known_but_no_reading_is_said_with_its_reason_and_what_to_do(
+    line: str, end: str, who: str, why: str
+) -> None:
+    found = finding(heard(*[line] * 30, end=end), *SHIPPED)
+    assert not found.sure
+    assert f": {who} not read it: {why}" in told(found)
+
+
+def test_too_few_known_lines_or_too_many_strange_ones_are_no_reason() -> None:
+    for lines in (["------"] * 2, [*["------"] * 9, *["depth: twelve"] * 9]):
+        assert finding(heard(*lines), *SHIPPED).refused == ()
+    some = finding(heard(*["+1.00 mm"] * 4, *["------"] * 9), *SHIPPED)
+    assert [one.profile.name for one in some.refused] == ["serial-units", "serial-decimal"]
+    assert "move the head back" in told(some)
+    assert "move the head back" not in told(finding(heard(*["+1.00 mm"] * 9, "------"), *SHIPPED))
+
+
+def test_what_some_gauges_put_around_a_line_is_text() -> None:
+    """STX and ETX: the line is set right, and the form is what has to be written."""
+    said = told(finding(heard(*["\x02+12.34\x03"] * 9), *SHIPPED))
+    assert said.endswith("no profile understands it; it needs a gauge profile of its own")
 
 
 def test_a_gauge_in_inches_is_read_in_millimetres() -> None:

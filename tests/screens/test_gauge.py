@@ -184,6 +184,24 @@ async def test_what_nobody_understands_is_shown_as_it_is_and_not_taken(
 
 
 @needs_pty
+async def test_a_gauge_out_of_its_range_is_known_and_read_once_the_head_is_back(
+    tmp_path: Path, dev: Path
+) -> None:
+    async with cockpit_on(tmp_path, gauge="typed") as hands:
+        await hands.press("g")
+        with gauge_at(dev / "far") as far:
+            far.line = b"------\r\n"
+            await wait(hands, lambda: row(hands, "far").endswith("known, not read"))
+            await hands.press("down", "down")
+            await sees(hands, "is an overflow mark", "move the head back")
+            await hands.big()
+            assert "This gauge is known" in hands.part("complaint")
+            far.line = b"+2.00 mm\r\n"
+            await wait(hands, lambda: "2.00 mm" in row(hands, "far"))
+    assert remembered(tmp_path) is None
+
+
+@needs_pty
 async def test_silent_ports_are_asked_when_somebody_says_so(tmp_path: Path, dev: Path) -> None:
     async with cockpit_on(tmp_path, gauge="typed") as hands:
         await hands.press("g")
@@ -323,6 +341,30 @@ async def test_a_modbus_gauge_is_picked_by_name_on_the_port_that_was_typed(tmp_p
         assert hands.floor.gauge_name == "modbus-tcp"
     choice = GaugeChoice(profile="modbus-tcp", port="tcp://127.0.0.1:1")
     assert remembered(tmp_path) == choice
+
+
+@needs_pty
+async def test_a_profile_that_can_not_be_used_is_said_as_long_as_it_can_not(
+    tmp_path: Path, dev: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    own = locations.user_profiles() / "gauge"
+    assert own.is_relative_to(tmp_path)
+    own.mkdir(parents=True)
+    # It hides the shipped one of its name, which would have understood.
+    own.joinpath("serial-decimal.toml").write_text('source = "serial"\nbaudrat = 9600\n', "utf-8")
+    async with cockpit_on(tmp_path, gauge="typed") as hands:
+        await hands.press("g")
+        with gauge_at(dev / "indicator") as indicator:
+            indicator.line = b"2.00\r\n"
+            await wait(hands, lambda: "not understood" in row(hands, "indicator"))
+            said = "".join(hands.part("complaint").split())
+            assert "Can'tbeused:" in said
+            assert "serial-decimal.toml:baudrat" in said
+            await hands.press("down", "down")
+            assert row(hands, "indicator").startswith("►")
+            assert "".join(hands.part("complaint").split()) == said
+            await at_every_size(hands)
 
 
 async def test_the_demo_has_one_gauge_and_offers_no_other(tmp_path: Path) -> None:
