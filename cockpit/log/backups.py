@@ -122,18 +122,31 @@ def offer(path: Path) -> str:
     """What to do about a log that is damaged: one sentence."""
     copied = newest(path)
     if copied is None:
-        return "No copy of it is there: move it aside, or name another folder with --data."
+        return (
+            "No copy of it is there: move it aside with its -wal and -shm, or name another folder "
+            "with --data."
+        )
     return (
         f"burn-cockpit restore puts the copy {copied.name} in its place, without what came after "
         "it, and keeps the damaged file beside it."
     )
 
 
+def wal(path: Path) -> Path:
+    """Where SQLite keeps what it has yet to put into the log at ``path``."""
+    return path.with_name(f"{path.name}-wal")
+
+
+def holds(path: Path) -> bool:
+    """Whether there is a file, and something in it."""
+    return path.exists() and path.stat().st_size > 0
+
+
 def opened(path: Path) -> sqlite3.Connection:
     """Open a copy to read it, with what SQLite may have kept beside it."""
-    beside = path.with_name(f"{path.name}-wal")
-    # A file that is complete in itself may lie where nothing can be written beside it.
-    how = "ro" if beside.exists() and beside.stat().st_size else "ro&immutable=1"
+    # A file that is complete in itself may lie where nothing can be written beside it; and beside
+    # an empty one SQLite would delete what it finds, even if it is only to read.
+    how = "ro" if holds(path) and holds(wal(path)) else "ro&immutable=1"
     return sqlite3.connect(f"{path.absolute().as_uri()}?mode={how}", uri=True)
 
 

@@ -38,6 +38,8 @@ def open_to_read(path: Path) -> sqlite3.Connection:
     be seen twice. Nothing is written, unless it is of an older version and has to be brought up
     first. Raises LogError.
     """
+    if said := lost(path):
+        raise LogError(said)
     try:
         uri = f"{path.absolute().as_uri()}?mode=ro"
         connection = sqlite3.connect(uri, timeout=BUSY_S, isolation_level=None, uri=True)
@@ -54,17 +56,30 @@ def open_to_read(path: Path) -> sqlite3.Connection:
 
 
 def lost(path: Path) -> str:
-    """What to do where no log is, but a copy of one; empty where that is not so.
+    """What to do where no log is, or nothing in it, but something is left of one; else empty.
 
-    An empty log in its place would hide the loss.
+    A new log in its place would hide the loss, and SQLite would delete the -wal that is left.
     """
-    copied = None if path.exists() else backups.newest(path)
-    if copied is None:
+    if backups.holds(path):
         return ""
-    return (
-        f"{path}: is not there, but a copy of it is, {copied}. burn-cockpit restore puts that in "
-        f"its place; to begin anew, move the folder {copied.parent} away."
-    )
+    missed = f"{path}: is {'empty' if path.exists() else 'not there'}, but"
+    copied, wal = backups.newest(path), backups.wal(path)
+    if backups.holds(wal):
+        other = (
+            f"burn-cockpit restore puts the copy {copied.name} in its place and moves that aside"
+            if copied
+            else "to begin anew, move that away"
+        )
+        return (
+            f"{missed} {wal.name}, which holds what was written to it last, is there; put the log "
+            f"back beside that, or {other}."
+        )
+    if copied:
+        return (
+            f"{missed} a copy of it is there, {copied}. burn-cockpit restore puts that in its "
+            f"place; to begin anew, move the folder {copied.parent} away."
+        )
+    return ""
 
 
 def _accepted(
