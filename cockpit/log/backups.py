@@ -41,7 +41,7 @@ def copy(path: Path, connection: sqlite3.Connection, target: Path) -> None:
             connection.backup(made)
             # One file, complete in itself, and on the disk.
             made.execute("PRAGMA journal_mode = DELETE")
-            fault = _fault(made)
+            fault = damage(made)
         if fault:
             raise LogError(
                 f"{path}: is damaged ({fault}), so no copy was made of it; those that are there "
@@ -144,10 +144,15 @@ def holds(path: Path) -> bool:
 
 def opened(path: Path) -> sqlite3.Connection:
     """Open a copy to read it, with what SQLite may have kept beside it."""
+    return sqlite3.connect(untouched(path), uri=True)
+
+
+def untouched(path: Path) -> str:
+    """How SQLite is to open a log at rest, and leave it and its -wal to the byte as they are."""
     # A file that is complete in itself may lie where nothing can be written beside it; and beside
     # an empty one SQLite would delete what it finds, even if it is only to read.
     how = "ro" if holds(path) and holds(wal(path)) else "ro&immutable=1"
-    return sqlite3.connect(f"{path.absolute().as_uri()}?mode={how}", uri=True)
+    return f"{path.absolute().as_uri()}?mode={how}"
 
 
 def fault_of(path: Path) -> str:
@@ -159,7 +164,7 @@ def fault_of(path: Path) -> str:
                 return "it is no log of a cockpit"
             if schema.version_of(connection) > schema.VERSION:
                 return "it was written by a newer cockpit"
-            return _fault(connection)
+            return damage(connection)
     except sqlite3.Error as error:
         return str(error)
 
@@ -201,10 +206,13 @@ def restore(path: Path, source: Path, now: datetime) -> Path | None:
     return aside if (path, aside) in moved else None
 
 
-def _fault(connection: sqlite3.Connection) -> str:
-    """What SQLite finds wrong with a database, in a few words."""
+def damage(connection: sqlite3.Connection) -> str:
+    """What SQLite finds wrong with a database, in a few words; empty if it is whole."""
     try:
         (said, *_) = connection.execute("PRAGMA quick_check(1)").fetchone()
+    except sqlite3.OperationalError:
+        # The disk's fault, or another program's.
+        raise
     except sqlite3.DatabaseError as error:
         return str(error)
     return "" if said == "ok" else " ".join(str(said).split())

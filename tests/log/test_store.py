@@ -13,6 +13,7 @@ import pytest
 from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.log import questions, schema
+from cockpit.log.backups import wal
 from cockpit.log.lock import lock_path
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.log.store import LogError, Store
@@ -43,6 +44,27 @@ def fill(bench: Bench, plan: Plan) -> int:
     store.add_outcome(shift, hole, Outcome(Result.DONE))
     store.close_shift(shift, "nothing left")
     return hole
+
+
+def killed_copy(bench: Bench, tmp_path: Path) -> Path:
+    """The log and its -wal as a cockpit that is killed now would leave them."""
+    killed = tmp_path / "killed" / "shop.sqlite3"
+    killed.parent.mkdir()
+    killed.write_bytes(bench.path.read_bytes())
+    wal(killed).write_bytes(wal(bench.path).read_bytes())
+    return killed
+
+
+def break_table(path: Path, table: str) -> None:
+    """Overwrite the first page of a table in the log's own file."""
+    uri = f"{path.as_uri()}?mode=ro&immutable=1"
+    with closing(sqlite3.connect(uri, uri=True)) as connection:
+        sql = "SELECT rootpage FROM sqlite_schema WHERE name = ?"
+        ((page,),) = connection.execute(sql, [table])
+        ((size,),) = connection.execute("PRAGMA page_size")
+    with path.open("r+b") as file:
+        file.seek((page - 1) * size)
+        file.write(b"\xa5" * size)
 
 
 def refusal(path: Path) -> str:
@@ -138,6 +160,41 @@ def test_a_newer_log_is_refused_and_left_byte_for_byte(bench: Bench) -> None:
     assert f"log version {schema.VERSION + 1}" in said
     assert bench.path.read_bytes() == before
     assert sorted(bench.path.parent.iterdir()) == [bench.path, lock_path(bench.path)]
+
+
+def test_a_newer_log_that_a_cockpit_was_killed_on_is_left_byte_for_byte(
+    bench: Bench, tmp_path: Path
+) -> None:
+    bench.take_in()
+    bench.store.connection.execute(f"PRAGMA user_version = {schema.VERSION + 1}")
+    killed = killed_copy(bench, tmp_path)
+    before = killed.read_bytes(), wal(killed).read_bytes()
+    assert "newer cockpit" in refusal(killed)
+    assert (killed.read_bytes(), wal(killed).read_bytes()) == before
+
+
+@pytest.mark.parametrize("killed", [True, False])
+def test_a_damaged_log_is_refused_and_left_byte_for_byte(
+    bench: Bench, tmp_path: Path, killed: bool
+) -> None:
+    bench.take_in()
+    bench.store.keep_copy()
+    bench.store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    bench.take_in()
+    if killed:
+        # In the middle of the log; its -wal is whole, and none of what is in it may be lost.
+        path = killed_copy(bench, tmp_path)
+    else:
+        bench.store.close()
+        path = bench.path
+    break_table(path, "shift_ends")
+    before = path.read_bytes(), killed and wal(path).read_bytes()
+    said = refusal(path)
+    assert "is damaged" in said
+    assert "it was left as it is" in said
+    assert (path.read_bytes(), killed and wal(path).read_bytes()) == before
+    offered = "move it aside with its -wal and -shm" if killed else "puts the copy shop-2026"
+    assert offered in said
 
 
 @pytest.mark.parametrize(
