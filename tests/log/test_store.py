@@ -19,7 +19,7 @@ from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.log.store import LogError, Store
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.plan import Plan
-from tests.log.conftest import TICKET, Bench, make_read_only
+from tests.log.conftest import TICKET, Bench, break_table, make_read_only
 
 
 def fill(bench: Bench, plan: Plan) -> int:
@@ -53,18 +53,6 @@ def killed_copy(bench: Bench, tmp_path: Path) -> Path:
     killed.write_bytes(bench.path.read_bytes())
     wal(killed).write_bytes(wal(bench.path).read_bytes())
     return killed
-
-
-def break_table(path: Path, table: str) -> None:
-    """Overwrite the first page of a table in the log's own file."""
-    uri = f"{path.as_uri()}?mode=ro&immutable=1"
-    with closing(sqlite3.connect(uri, uri=True)) as connection:
-        sql = "SELECT rootpage FROM sqlite_schema WHERE name = ?"
-        ((page,),) = connection.execute(sql, [table])
-        ((size,),) = connection.execute("PRAGMA page_size")
-    with path.open("r+b") as file:
-        file.seek((page - 1) * size)
-        file.write(b"\xa5" * size)
 
 
 def refusal(path: Path) -> str:
@@ -260,6 +248,9 @@ def test_what_can_not_be_written_is_said_in_a_sentence(bench: Bench) -> None:
         bench.store.add_calls(bench.shift, hole, [Call(0.1, CallKind.NEAR, 3.0)])
     bench.store.connection.execute("PRAGMA query_only = OFF")
     bench.store.add_note(bench.shift, hole, "goes on")
+    bench.store.close()
+    with pytest.raises(LogError, match="can't be written"):
+        bench.store.add_note(bench.shift, hole, "too late")
 
 
 def test_a_full_disk_is_said_and_nothing_is_half_written(bench: Bench) -> None:
@@ -284,6 +275,19 @@ def test_a_log_that_is_busy_says_so_and_is_not_jammed(bench: Bench) -> None:
         other.execute("ROLLBACK")
     bench.store.add_readings(hole, [(1, Reading(0.1, 3.0))])
     assert ask("SELECT count(*) FROM readings").fetchone() == (1,)
+
+
+def test_a_log_that_is_damaged_under_way_is_said_with_the_way_back(bench: Bench) -> None:
+    for _ in range(40):
+        hole = bench.take_in()
+    bench.store.keep_copy()
+    bench.store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    bench.store.connection.execute("PRAGMA shrink_memory")
+    break_table(bench.path, "notes")
+    for _ in range(2):
+        with pytest.raises(LogError, match=r"is damaged \(.*burn-cockpit restore") as said:
+            bench.store.add_note(bench.shift, hole, "tight")
+        assert "free the disk" not in str(said.value)
 
 
 # Append-only -------------------------------------------------------------------------------------
