@@ -150,15 +150,21 @@ def test_a_newer_log_is_refused_and_left_byte_for_byte(bench: Bench) -> None:
     assert sorted(bench.path.parent.iterdir()) == [bench.path, lock_path(bench.path)]
 
 
-def test_a_newer_log_that_a_cockpit_was_killed_on_is_left_byte_for_byte(
-    bench: Bench, tmp_path: Path
-) -> None:
-    bench.take_in()
-    bench.store.connection.execute(f"PRAGMA user_version = {schema.VERSION + 1}")
-    killed = killed_copy(bench, tmp_path)
-    before = killed.read_bytes(), wal(killed).read_bytes()
-    assert "newer cockpit" in refusal(killed)
-    assert (killed.read_bytes(), wal(killed).read_bytes()) == before
+def test_a_newer_log_that_a_cockpit_was_killed_on_is_left_byte_for_byte(tmp_path: Path) -> None:
+    path = tmp_path / "shop.sqlite3"
+    script = (
+        "import os, signal, sys; from pathlib import Path; from cockpit.log import schema\n"
+        "from cockpit.log.store import Store\n"
+        "store = Store(Path(sys.argv[1])); store.open_shift('MT', 'standard', 'typed')\n"
+        "store.connection.execute(f'PRAGMA user_version = {schema.VERSION + 1}')\n"
+        "os.kill(os.getpid(), signal.SIGKILL)"
+    )
+    subprocess.run([sys.executable, "-c", script, str(path)], check=False)
+    before = path.read_bytes(), wal(path).read_bytes()
+    assert all(before)
+    for _ in range(2):
+        assert "newer cockpit" in refusal(path)
+        assert (path.read_bytes(), wal(path).read_bytes()) == before
 
 
 @pytest.mark.parametrize("killed", [True, False])
