@@ -20,6 +20,8 @@ from cockpit.log import LogError, schema
 KEEP: Final = 10
 _DATED: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _OWN: Final = re.compile(rf"{_DATED.pattern}|version-\d+")
+#: What SQLite puts before what it finds.
+_HEADING: Final = "*** in database main ***"
 #: What SQLite may keep beside a log that was not closed.
 BESIDE: Final = ("-wal", "-shm")
 
@@ -215,7 +217,7 @@ def damage(connection: sqlite3.Connection) -> str:
         raise
     except sqlite3.DatabaseError as error:
         return str(error)
-    return "" if said == "ok" else " ".join(str(said).split())
+    return "" if said == "ok" else " ".join(str(said).removeprefix(_HEADING).split())
 
 
 def _to_disk(path: Path) -> None:
