@@ -143,11 +143,12 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         self._keep_copy()
 
     def _keep_copy(self) -> None:
-        """Fold what is left to fold, and keep a copy of the log; a shift does not wait for that."""
+        """Keep a copy of the log, and fold what is left to fold; a shift does not wait for that."""
         self.notice = ""
         try:
-            self.store.fold_all()
+            # The copy is checked: a log that turns out to be damaged is not folded.
             self.store.keep_copy()
+            self.store.fold_all()
         except LogError as error:
             self.notice = str(error)
 

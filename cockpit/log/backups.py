@@ -20,6 +20,8 @@ from cockpit.log import LogError, schema
 KEEP: Final = 10
 _DATED: Final = re.compile(r"\d{4}-\d\d-\d\d")
 _OWN: Final = re.compile(rf"{_DATED.pattern}|version-\d+")
+#: What SQLite puts before what it finds.
+_HEADING: Final = "*** in database main ***"
 #: What SQLite may keep beside a log that was not closed.
 BESIDE: Final = ("-wal", "-shm")
 
@@ -41,7 +43,7 @@ def copy(path: Path, connection: sqlite3.Connection, target: Path) -> None:
             connection.backup(made)
             # One file, complete in itself, and on the disk.
             made.execute("PRAGMA journal_mode = DELETE")
-            fault = _fault(made)
+            fault = damage(made)
         if fault:
             raise LogError(
                 f"{path}: is damaged ({fault}), so no copy was made of it; those that are there "
@@ -122,19 +124,37 @@ def offer(path: Path) -> str:
     """What to do about a log that is damaged: one sentence."""
     copied = newest(path)
     if copied is None:
-        return "No copy of it is there: move it aside, or name another folder with --data."
+        return (
+            "No copy of it is there: move it aside with its -wal and -shm, or name another folder "
+            "with --data."
+        )
     return (
         f"burn-cockpit restore puts the copy {copied.name} in its place, without what came after "
         "it, and keeps the damaged file beside it."
     )
 
 
+def wal(path: Path) -> Path:
+    """Where SQLite keeps what it has yet to put into the log at ``path``."""
+    return path.with_name(f"{path.name}-wal")
+
+
+def holds(path: Path) -> bool:
+    """Whether there is a file, and something in it."""
+    return path.exists() and path.stat().st_size > 0
+
+
 def opened(path: Path) -> sqlite3.Connection:
     """Open a copy to read it, with what SQLite may have kept beside it."""
-    beside = path.with_name(f"{path.name}-wal")
-    # A file that is complete in itself may lie where nothing can be written beside it.
-    how = "ro" if beside.exists() and beside.stat().st_size else "ro&immutable=1"
-    return sqlite3.connect(f"{path.absolute().as_uri()}?mode={how}", uri=True)
+    return sqlite3.connect(untouched(path), uri=True)
+
+
+def untouched(path: Path) -> str:
+    """How SQLite is to open a log at rest, and leave it and its -wal to the byte as they are."""
+    # A file that is complete in itself may lie where nothing can be written beside it; and beside
+    # an empty one SQLite would delete what it finds, even if it is only to read.
+    how = "ro" if holds(path) and holds(wal(path)) else "ro&immutable=1"
+    return f"{path.absolute().as_uri()}?mode={how}"
 
 
 def fault_of(path: Path) -> str:
@@ -146,7 +166,7 @@ def fault_of(path: Path) -> str:
                 return "it is no log of a cockpit"
             if schema.version_of(connection) > schema.VERSION:
                 return "it was written by a newer cockpit"
-            return _fault(connection)
+            return damage(connection)
     except sqlite3.Error as error:
         return str(error)
 
@@ -188,13 +208,16 @@ def restore(path: Path, source: Path, now: datetime) -> Path | None:
     return aside if (path, aside) in moved else None
 
 
-def _fault(connection: sqlite3.Connection) -> str:
-    """What SQLite finds wrong with a database, in a few words."""
+def damage(connection: sqlite3.Connection) -> str:
+    """What SQLite finds wrong with a database, in a few words; empty if it is whole."""
     try:
         (said, *_) = connection.execute("PRAGMA quick_check(1)").fetchone()
+    except sqlite3.OperationalError:
+        # The disk's fault, or another program's.
+        raise
     except sqlite3.DatabaseError as error:
         return str(error)
-    return "" if said == "ok" else " ".join(str(said).split())
+    return "" if said == "ok" else " ".join(str(said).removeprefix(_HEADING).split())
 
 
 def _to_disk(path: Path) -> None:

@@ -25,9 +25,13 @@ def open_to_write(path: Path) -> sqlite3.Connection:
         raise LogError(said)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
-    except (OSError, sqlite3.Error) as error:
-        raise LogError(f"{path}: the log can't be opened ({error}); check the folder.") from error
+    except OSError as error:
+        raise _not_opened(path, error) from error
+    if backups.holds(path):
+        # To look at it first: closing what may write puts the -wal into the log, refused or not.
+        look = _connected(path, backups.untouched(path))
+        _accepted(path, look, _refuse_foreign, _refuse_damaged).close()
+    connection = _connected(path, f"{path.absolute().as_uri()}?mode=rwc")
     return _accepted(path, connection, _prepare_to_write)
 
 
@@ -38,12 +42,10 @@ def open_to_read(path: Path) -> sqlite3.Connection:
     be seen twice. Nothing is written, unless it is of an older version and has to be brought up
     first. Raises LogError.
     """
-    try:
-        uri = f"{path.absolute().as_uri()}?mode=ro"
-        connection = sqlite3.connect(uri, timeout=BUSY_S, isolation_level=None, uri=True)
-    except sqlite3.Error as error:
-        raise LogError(f"{path}: the log can't be opened ({error}); check the folder.") from error
-    connection = _accepted(path, connection, _leave_as_it_is)
+    if said := lost(path):
+        raise LogError(said)
+    connection = _connected(path, f"{path.absolute().as_uri()}?mode=ro")
+    _accepted(path, connection, _refuse_foreign)
     if schema.version_of(connection) == schema.VERSION:
         connection.execute("BEGIN")
         return connection
@@ -54,27 +56,55 @@ def open_to_read(path: Path) -> sqlite3.Connection:
 
 
 def lost(path: Path) -> str:
-    """What to do where no log is, but a copy of one; empty where that is not so.
+    """What to do where no log is, or nothing in it, but something is left of one; else empty.
 
-    An empty log in its place would hide the loss.
+    A new log in its place would hide the loss, and SQLite would delete the -wal that is left.
     """
-    copied = None if path.exists() else backups.newest(path)
-    if copied is None:
+    if backups.holds(path):
         return ""
-    return (
-        f"{path}: is not there, but a copy of it is, {copied}. burn-cockpit restore puts that in "
-        f"its place; to begin anew, move the folder {copied.parent} away."
-    )
+    missed = f"{path}: is {'empty' if path.exists() else 'not there'}, but"
+    copied, wal = backups.newest(path), backups.wal(path)
+    if backups.holds(wal):
+        other = (
+            f"burn-cockpit restore puts the copy {copied.name} in its place and moves that aside"
+            if copied
+            else "to begin anew, move that away"
+        )
+        return (
+            f"{missed} {wal.name}, which holds what was written to it last, is there; put the log "
+            f"back beside that, or {other}."
+        )
+    if copied:
+        return (
+            f"{missed} a copy of it is there, {copied}. burn-cockpit restore puts that in its "
+            f"place; to begin anew, move the folder {copied.parent} away."
+        )
+    return ""
+
+
+def _connected(path: Path, uri: str) -> sqlite3.Connection:
+    try:
+        connection = sqlite3.connect(uri, timeout=BUSY_S, isolation_level=None, uri=True)
+    except sqlite3.Error as error:
+        raise _not_opened(path, error) from error
+    # Another program may have written bytes that are no text; one row must not close the log.
+    connection.text_factory = lambda written: written.decode(errors="replace")
+    return connection
+
+
+def _not_opened(path: Path, error: Exception) -> LogError:
+    return LogError(f"{path}: the log can't be opened ({error}); check the folder.")
 
 
 def _accepted(
-    path: Path, connection: sqlite3.Connection, prepare: Callable[[Path, sqlite3.Connection], None]
+    path: Path,
+    connection: sqlite3.Connection,
+    *steps: Callable[[Path, sqlite3.Connection], None],
 ) -> sqlite3.Connection:
-    # Another program may have written bytes that are no text; one row must not close the log.
-    connection.text_factory = lambda written: written.decode(errors="replace")
+    """The connection, once every step is taken; else it is closed, and LogError raised."""
     try:
-        _refuse_foreign(path, connection)
-        prepare(path, connection)
+        for step in steps:
+            step(path, connection)
     except sqlite3.OperationalError as error:
         connection.close()
         raise LogError(
@@ -94,7 +124,7 @@ def _accepted(
 
 
 def _refuse_foreign(path: Path, connection: sqlite3.Connection) -> None:
-    """Refuse what is not ours or newer than us, before anything is written."""
+    """Refuse what is not ours or newer than us."""
     version = schema.version_of(connection)
     owner = int(connection.execute("PRAGMA application_id").fetchone()[0])
     if owner != schema.APPLICATION_ID and (version or schema.tables(connection)):
@@ -109,6 +139,12 @@ def _refuse_foreign(path: Path, connection: sqlite3.Connection) -> None:
         )
 
 
+def _refuse_damaged(path: Path, connection: sqlite3.Connection) -> None:
+    """Refuse what is damaged: whatever is written there may be lost with the rest."""
+    if fault := backups.damage(connection):
+        raise LogError(f"{path}: is damaged ({fault}); it was left as it is. {backups.offer(path)}")
+
+
 def _prepare_to_write(path: Path, connection: sqlite3.Connection) -> None:
     # Without recursive triggers an INSERT OR REPLACE would delete behind the triggers' back.
     for pragma in ("synchronous = FULL", "foreign_keys = ON", "recursive_triggers = ON"):
@@ -119,7 +155,3 @@ def _prepare_to_write(path: Path, connection: sqlite3.Connection) -> None:
     connection.execute("PRAGMA page_size = 2048")
     connection.execute("PRAGMA journal_mode = WAL")
     schema.migrate(connection)
-
-
-def _leave_as_it_is(_path: Path, _connection: sqlite3.Connection) -> None:
-    """Whoever only reads prepares nothing."""

@@ -11,6 +11,7 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -471,10 +472,19 @@ class Store(AbstractContextManager["Store"]):
             # Not the disk's fault but the program's.
             raise
         except sqlite3.DatabaseError as error:
+            if _is_damage(error):
+                raise LogError(
+                    f"{self.path}: the log is damaged ({error}). {self._way_back}"
+                ) from error
             raise LogError(
                 f"{self.path}: the log can't be written ({error}); free the disk or the file, "
                 "then go on."
             ) from error
+
+    @cached_property
+    def _way_back(self) -> str:
+        """What to do about damage. Copies are read for it, and a burn is written often."""
+        return backups.offer(self.path)
 
 
 def _file_at(path: Path) -> tuple[int, int] | None:
@@ -484,6 +494,12 @@ def _file_at(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
+
+
+def _is_damage(error: sqlite3.DatabaseError) -> bool:
+    # What Python itself says, as of a closed log, has no code.
+    code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR)
+    return code & 0xFF in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
 @contextmanager

@@ -15,7 +15,7 @@ from cockpit.log.store import LogError
 from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
 from tests.flow.walk import Walk, open_floor
-from tests.log.conftest import TICKET
+from tests.log.conftest import TICKET, break_table
 
 
 @pytest.mark.parametrize("operator", ["", "   ", "\t"])
@@ -107,6 +107,22 @@ def test_what_the_floor_can_not_open_is_said_in_a_sentence(tmp_path: Path) -> No
     (tmp_path / "shop.sqlite3").write_text("a note")
     with pytest.raises(LogError, match="left as it is"):
         ShopFloor(tmp_path, gauge="typed")
+
+
+def test_a_log_that_turns_out_to_be_damaged_is_not_folded(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.BURN)
+        walk.hole.arc_starts()
+        walk.wait(5.0)
+        ask = floor.store.connection.execute
+        (waiting,) = ask("SELECT count(*) FROM readings").fetchone()
+        assert waiting
+        ask("PRAGMA wal_checkpoint(TRUNCATE)")
+        ask("PRAGMA shrink_memory")
+        break_table(tmp_path / "shop.sqlite3", "outcomes")
+        floor.close_shift()
+        assert "is damaged" in floor.notice
+        assert ask("SELECT count(*) FROM readings").fetchone() == (waiting,)
 
 
 def test_every_step_says_what_comes_next() -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -36,6 +38,18 @@ def make_read_only(path: Path) -> None:
     with path.open("r+b") as file:
         file.seek(WRITE_VERSION_AT)
         file.write(b"\3")
+
+
+def break_table(path: Path, table: str) -> None:
+    """Overwrite the first page of a table in the log's own file."""
+    uri = f"{path.as_uri()}?mode=ro&immutable=1"
+    with closing(sqlite3.connect(uri, uri=True)) as connection:
+        sql = "SELECT rootpage FROM sqlite_schema WHERE name = ?"
+        ((page,),) = connection.execute(sql, [table])
+        ((size,),) = connection.execute("PRAGMA page_size")
+    with path.open("r+b") as file:
+        file.seek((page - 1) * size)
+        file.write(b"\xa5" * size)
 
 
 class Bench:

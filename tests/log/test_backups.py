@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from datetime import timedelta
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 
 from cockpit.log import LogError, backups, questions, schema
 from cockpit.log.lock import LogLock
+from cockpit.log.opening import open_to_read
 from cockpit.log.store import Store
 from tests.log.conftest import Bench
 from tests.log.older import as_version
@@ -202,6 +204,58 @@ def test_where_only_a_copy_is_left_no_empty_log_takes_its_place(bench: Bench) ->
     with pytest.raises(LogError, match=r"is not there, but a copy of it is.* burn-cockpit restore"):
         Store(bench.path)
     assert not bench.path.exists()
+
+
+@pytest.mark.parametrize("opens", [Store, open_to_read])
+def test_an_emptied_log_is_lost_and_takes_no_copys_place(
+    bench: Bench, opens: Callable[[Path], object]
+) -> None:
+    bench.take_in(customer="Harrowfield Pumps")
+    bench.store.keep_copy()
+    (copy,) = backups.kept(bench.path)
+    bench.store.close()
+    bench.path.write_bytes(b"")
+    with pytest.raises(LogError, match=r"is empty, but a copy of it is there.* restore"):
+        opens(bench.path)
+    assert bench.path.read_bytes() == b""
+    assert customers(copy) == ["Harrowfield Pumps"]
+    with LogLock(bench.path):
+        backups.restore(bench.path, copy, bench.now)
+    assert customers(bench.path) == ["Harrowfield Pumps"]
+
+
+@pytest.mark.parametrize("opens", [Store, open_to_read])
+@pytest.mark.parametrize("emptied", [True, False])
+@pytest.mark.parametrize("copied", [True, False])
+def test_what_was_written_last_is_not_thrown_away_where_the_log_is_gone(
+    bench: Bench, tmp_path: Path, opens: Callable[[Path], object], emptied: bool, copied: bool
+) -> None:
+    """A killed cockpit leaves it beside the log, and SQLite deletes it beside an empty one."""
+    bench.take_in(customer="Harrowfield Pumps")
+    killed = tmp_path / "killed" / "shop.sqlite3"
+    killed.parent.mkdir()
+    if emptied:
+        killed.touch()
+    backups.wal(killed).write_bytes(left := backups.wal(bench.path).read_bytes())
+    if copied:
+        backups.copy(bench.path, bench.store.connection, backups.daily(killed, bench.now.date()))
+    do = "restore puts the copy shop-2026-05-04" if copied else "to begin anew, move that away"
+    with pytest.raises(LogError, match=rf"shop\.sqlite3-wal, which .* put the log back .*{do}"):
+        opens(killed)
+    assert backups.wal(killed).read_bytes() == left
+    # The log comes back, and with it what was written last.
+    killed.write_bytes(bench.path.read_bytes())
+    Store(killed).close()
+    assert customers(killed) == ["Harrowfield Pumps"]
+
+
+def test_looking_into_an_empty_copy_deletes_nothing_beside_it(bench: Bench, tmp_path: Path) -> None:
+    bench.take_in()
+    emptied = tmp_path / "emptied.sqlite3"
+    emptied.touch()
+    backups.wal(emptied).write_bytes(left := backups.wal(bench.path).read_bytes())
+    assert backups.fault_of(emptied) == "it is no log of a cockpit"
+    assert backups.wal(emptied).read_bytes() == left
 
 
 def test_an_older_log_that_is_damaged_names_its_copy(bench: Bench) -> None:

@@ -13,12 +13,13 @@ import pytest
 from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.log import questions, schema
+from cockpit.log.backups import wal
 from cockpit.log.lock import lock_path
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.log.store import LogError, Store
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.plan import Plan
-from tests.log.conftest import TICKET, Bench, make_read_only
+from tests.log.conftest import TICKET, Bench, break_table, make_read_only
 
 
 def fill(bench: Bench, plan: Plan) -> int:
@@ -43,6 +44,15 @@ def fill(bench: Bench, plan: Plan) -> int:
     store.add_outcome(shift, hole, Outcome(Result.DONE))
     store.close_shift(shift, "nothing left")
     return hole
+
+
+def killed_copy(bench: Bench, tmp_path: Path) -> Path:
+    """The log and its -wal as a cockpit that is killed now would leave them."""
+    killed = tmp_path / "killed" / "shop.sqlite3"
+    killed.parent.mkdir()
+    killed.write_bytes(bench.path.read_bytes())
+    wal(killed).write_bytes(wal(bench.path).read_bytes())
+    return killed
 
 
 def refusal(path: Path) -> str:
@@ -140,6 +150,47 @@ def test_a_newer_log_is_refused_and_left_byte_for_byte(bench: Bench) -> None:
     assert sorted(bench.path.parent.iterdir()) == [bench.path, lock_path(bench.path)]
 
 
+def test_a_newer_log_that_a_cockpit_was_killed_on_is_left_byte_for_byte(tmp_path: Path) -> None:
+    path = tmp_path / "shop.sqlite3"
+    script = (
+        "import os, signal, sys; from pathlib import Path; from cockpit.log import schema\n"
+        "from cockpit.log.store import Store\n"
+        "store = Store(Path(sys.argv[1])); store.open_shift('MT', 'standard', 'typed')\n"
+        "store.connection.execute(f'PRAGMA user_version = {schema.VERSION + 1}')\n"
+        "os.kill(os.getpid(), signal.SIGKILL)"
+    )
+    subprocess.run([sys.executable, "-c", script, str(path)], check=False)
+    before = path.read_bytes(), wal(path).read_bytes()
+    assert all(before)
+    for _ in range(2):
+        assert "newer cockpit" in refusal(path)
+        assert (path.read_bytes(), wal(path).read_bytes()) == before
+
+
+@pytest.mark.parametrize("killed", [True, False])
+def test_a_damaged_log_is_refused_and_left_byte_for_byte(
+    bench: Bench, tmp_path: Path, killed: bool
+) -> None:
+    bench.take_in()
+    bench.store.keep_copy()
+    bench.store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    bench.take_in()
+    if killed:
+        # In the middle of the log; its -wal is whole, and none of what is in it may be lost.
+        path = killed_copy(bench, tmp_path)
+    else:
+        bench.store.close()
+        path = bench.path
+    break_table(path, "shift_ends")
+    before = path.read_bytes(), killed and wal(path).read_bytes()
+    said = refusal(path)
+    assert "is damaged (Page " in said
+    assert "it was left as it is" in said
+    assert (path.read_bytes(), killed and wal(path).read_bytes()) == before
+    offered = "move it aside with its -wal and -shm" if killed else "puts the copy shop-2026"
+    assert offered in said
+
+
 @pytest.mark.parametrize(
     "held", [b"not a database at all" * 99, b"SQLite format 3\0" + bytes(range(256)) * 16]
 )
@@ -203,6 +254,9 @@ def test_what_can_not_be_written_is_said_in_a_sentence(bench: Bench) -> None:
         bench.store.add_calls(bench.shift, hole, [Call(0.1, CallKind.NEAR, 3.0)])
     bench.store.connection.execute("PRAGMA query_only = OFF")
     bench.store.add_note(bench.shift, hole, "goes on")
+    bench.store.close()
+    with pytest.raises(LogError, match="can't be written"):
+        bench.store.add_note(bench.shift, hole, "too late")
 
 
 def test_a_full_disk_is_said_and_nothing_is_half_written(bench: Bench) -> None:
@@ -227,6 +281,19 @@ def test_a_log_that_is_busy_says_so_and_is_not_jammed(bench: Bench) -> None:
         other.execute("ROLLBACK")
     bench.store.add_readings(hole, [(1, Reading(0.1, 3.0))])
     assert ask("SELECT count(*) FROM readings").fetchone() == (1,)
+
+
+def test_a_log_that_is_damaged_under_way_is_said_with_the_way_back(bench: Bench) -> None:
+    for _ in range(40):
+        hole = bench.take_in()
+    bench.store.keep_copy()
+    bench.store.connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    bench.store.connection.execute("PRAGMA shrink_memory")
+    break_table(bench.path, "notes")
+    for _ in range(2):
+        with pytest.raises(LogError, match=r"is damaged \(.*burn-cockpit restore") as said:
+            bench.store.add_note(bench.shift, hole, "tight")
+        assert "free the disk" not in str(said.value)
 
 
 # Append-only -------------------------------------------------------------------------------------
