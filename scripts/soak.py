@@ -9,8 +9,9 @@ size of the process is noted, as the system tells it. A dozen times the arc goes
 At the end the readings in the log are held against what was sent.
 
 The exit code is 1 when the process has grown by more than 5 MB after its first 5 minutes, when one
-key in a hundred takes longer than 100 ms, or when a reading is lost or made up. With ``--untimed``
-the keys are not judged: on a computer that is busy with something else.
+key in a hundred takes longer than 100 ms, or when a reading is lost or made up: those sent while
+the arc burnt are counted besides, whatever the log calls a burn. With ``--untimed`` the keys are
+not judged: on a computer that is busy with something else.
 """
 
 import argparse
@@ -41,6 +42,8 @@ DEPTH_MM = 30.0
 WARM_S, GROWTH_MB = 300.0, 5.0
 #: Of a hundred keys at most one may take longer than this, ms.
 KEY_MS = 100.0
+#: The head lifts so much later than the arc clock stops, at most, s.
+LIFTS_S = 0.5
 #: The longest that a key is waited for, s.
 PATIENCE_S = 20.0
 
@@ -163,12 +166,18 @@ def tell(asked: argparse.Namespace, soak: Soak, kept: "Kept", truth: "Truth") ->
     line("readings sent", f"{len(truth.sent)}")
     line("  in the log", f"{kept.readings}")
     line("  lost in a burn", f"{kept.lost}")
+    burnt = sum(one.arc_on for one in truth.sent)
+    may_lack = round((BREAKS + 1) * LIFTS_S * asked.hz)
+    line("  sent with the arc on", f"{burnt}")
+    line("    in a burn in the log", f"{kept.in_burns} (may lack {may_lack})")
     parts = (0.5, 0.95, 0.99, 1.0)
     median, most95, most99, most = (percentile(soak.keys_ms, part) for part in parts)
     told = f"median {median:.0f} ms, 95 % {most95:.0f}, 99 % {most99:.0f}, most {most:.0f}"
     line(f"{len(soak.keys_ms)} keys answered", f"{told} (bound {KEY_MS:g} at 99 %)")
     line("share of one processor", f"{100 * soak.cpu_share:.0f} %")
     found = list(kept.wrong)
+    if burnt - kept.in_burns > may_lack:
+        found.append(f"{burnt - kept.in_burns} readings sent with the arc on are in no burn")
     if growth_mb > GROWTH_MB:
         found.append(f"the process grew by {growth_mb:.1f} MB")
     if most99 > KEY_MS and not asked.untimed:

@@ -12,7 +12,8 @@ launcher: the computer's own clock is left alone). Every second shop keeps its l
 where that can be mounted.
 
 After each round and at the end: every reading in the log was sent, in that order, about then, and
-none is there twice; nothing is left out in the middle of a burn but what the line lost; every
+none is there twice; nothing is left out of a burn but what the line lost while it was disturbed,
+and no burn is without readings on a sound line; after a fault readings are in the log again; every
 confirmation that was seen on the screen has its row; readings that the screen counted are there;
 SQLite and the cockpit's own verify find the file sound.
 
@@ -103,7 +104,8 @@ def tell(tallies: "list[Tally]", lasted_s: float) -> int:
         _line("  readings lost then, most", f"{max(one for one, _ in lost)}")
         _line("  the last one kept was so old, most", f"{max(s for _, s in lost):.2f} s")
     if back_s:
-        _line("gauge heard again, most", f"{max(back_s):.2f} s after it was back")
+        seen = f"{max(back_s):.2f} s after it was back ({len(back_s)} times seen)"
+        _line("gauge read again, most", seen)
     _line("verify asked", f"{sum(t.verified for t in tallies)} times")
     _line("a second cockpit refused", f"{sum(t.refused for t in tallies)} times")
     findings = [one for tally in tallies for one in tally.findings]

@@ -23,13 +23,19 @@ from torture_witness import Claim
 
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.log import questions
+from cockpit.log.rows import BurnEnd
 
 #: A reading is kept so long after it was sent, at most; a hole is taken up so long, at most; s.
 LATE_S = 3.0
 #: No reading is kept sooner than it was sent; but a clock may be read a moment later, s.
 EARLY_S = 0.05
-#: What a fault of the line may cost before it and after it is over, s.
-ABOUT_A_FAULT_S = 1.5
+#: What a fault of the line may cost before it and after it is over, s. It is promised that the
+#: gauge is read again within 2 s of being back.
+BEFORE_A_FAULT_S, AFTER_A_FAULT_S = 1.5, 2.5
+#: What was sent so shortly before the arc clock was switched may be on the other side of it, s.
+SWITCHED_S = 0.5
+#: What a program that is killed has not yet written, s; and so late a busy computer may be, s.
+UNWRITTEN_S, BUSY_S = 0.5, 1.0
 
 _OF = "hole_id = (SELECT max(hole_id) FROM tickets WHERE label = :of)"
 #: How many rows there are of what can be claimed.
@@ -59,10 +65,11 @@ _COUNTS = {
 
 @dataclass(frozen=True, slots=True)
 class Sent:
-    """A reading that somebody listened to: when (s since 1970), and what."""
+    """A reading that somebody listened to: when (s since 1970), what, and whether an arc burnt."""
 
     wall_s: float
     travel_um: int
+    arc_on: bool = True
 
 
 class Truth:
@@ -89,9 +96,10 @@ class Truth:
                 whole = file.read().rpartition(b"\n")[0]
             lines = whole.decode("ascii").splitlines()
             self._read[path] += len(whole) + bool(whole)
-            for wall_s, _, travel_mm, _, _ in csv.reader(lines):
+            for wall_s, _, travel_mm, arc_on, _ in csv.reader(lines):
                 if wall_s != "wall_time_s":
-                    self.sent.append(Sent(float(wall_s), round(float(travel_mm) * 1000)))
+                    travel_um = round(float(travel_mm) * 1000)
+                    self.sent.append(Sent(float(wall_s), travel_um, arc_on == "1"))
 
     def from_s(self, wall_s: float) -> int:
         """The place of the first reading that was sent then or later."""
@@ -104,20 +112,26 @@ class Truth:
 
 @dataclass(frozen=True, slots=True)
 class Burn:
-    """A burn as the log has it: its readings with when they were kept, s since 1970."""
+    """A burn as the log has it: its readings with when they were kept; all s since 1970.
 
+    ``begin_s``, ``end_s``: what was sent between these must be there.
+    """
+
+    begin_s: float
     kept: list[tuple[float, int]]
-    is_open: bool
+    end_s: float
 
 
 @dataclass
 class Kept:
     """How one hole's readings compare. ``wrong``: sentences; ``lost``: gaps in a burn, explained.
 
-    ``last_s``: when the last reading of its last burn was sent, s since 1970.
+    ``in_burns``: how many of the readings came with the arc on. ``last_s``: when the last reading
+    of its last burn was sent, or that burn began if it has none, s since 1970.
     """
 
     readings: int = 0
+    in_burns: int = 0
     wrong: list[str] = field(default_factory=list)
     lost: int = 0
     last_s: float | None = None
@@ -129,6 +143,9 @@ class Record:
     def __init__(self, data: Path, truth: Truth) -> None:
         self.path = data / "shop.sqlite3"
         self.steps: list[tuple[float, float]] = [(time.time(), 0.0)]
+        #: Since when the disk is full, s since 1970.
+        self.full_since_s = float("inf")
+        self._kills: list[tuple[float, float]] = []
         self._truth = truth
 
     @contextmanager
@@ -140,6 +157,11 @@ class Record:
         ) as connection:
             connection.execute("BEGIN")
             yield connection
+
+    def killed(self, killed_s: float) -> None:
+        """Note that the cockpit was killed then; the last moment before is not in the log."""
+        until_s = min(killed_s, self.full_since_s) - UNWRITTEN_S - BUSY_S
+        self._kills.append((killed_s, until_s))
 
     def unsound(self) -> list[str]:
         """What SQLite itself finds wrong."""
@@ -183,21 +205,53 @@ class Record:
 
     def compare(self, hole_id: int, faults: list[tuple[float, float]]) -> Kept:
         """One hole's readings beside what was sent. ``faults``: when the line was disturbed."""
+        read_s = time.time()
         with self.open() as log:
-            events = [event for _, event in questions.events(log, hole_id)]
-            sittings = log.execute(
-                "SELECT at_utc, t_ms FROM sittings WHERE hole_id = ? ORDER BY id", (hole_id,)
-            ).fetchall()
+            began, timed = self._timed(log, hole_id)
+            rows = questions.burns(log, hole_id)
         # After the log was read: what it has was sent before.
         self._truth.catch_up()
-        began = [(self._real_s(str(utc)), int(t_ms) / 1000) for utc, t_ms in sittings]
-        kept = Kept(readings=sum(isinstance(event, Reading) for event in events))
-        timed = [(_wall_s(began, event.t_s), event) for event in events]
+        kept = Kept(readings=sum(isinstance(event, Reading) for _, event in timed))
         self._all_were_sent(kept, timed)
-        burns = list(_burns(timed))
-        for burn in burns:
-            self._none_was_left_out(kept, burn, faults)
+        for row, (begin_s, readings, stop_s) in zip(rows, _burns(timed), strict=True):
+            kept.in_burns += len(readings)
+            if row.how is None or row.how == BurnEnd.CUT_SHORT:
+                sat_down_s = _sitting(began, row.start_s)[0]
+                stop_s = self._cut_short_s(sat_down_s, read_s if row.how is None else stop_s)
+            else:
+                stop_s -= SWITCHED_S
+            self._none_was_left_out(kept, Burn(begin_s + SWITCHED_S, readings, stop_s), faults)
         return kept
+
+    def read_again_s(self, hole_id: int, back_s: float) -> float | None:
+        """When the first reading of a hole was read that was sent after the gauge was back."""
+        with self.open() as log:
+            _, timed = self._timed(log, hole_id)
+        self._truth.catch_up()
+        for wall_s, event in timed:
+            if wall_s >= back_s and isinstance(event, Reading):
+                told = self._truth.between(back_s, wall_s + EARLY_S)
+                if round(event.travel_mm * 1000) in {one.travel_um for one in told}:
+                    return wall_s
+        return None
+
+    def _timed(
+        self, log: sqlite3.Connection, hole_id: int
+    ) -> tuple[list[tuple[float, float]], list[tuple[float, Reading | Mark]]]:
+        """A hole's sittings, and all that happened in it, with when that was; s since 1970."""
+        sittings = log.execute(
+            "SELECT at_utc, t_ms FROM sittings WHERE hole_id = ? ORDER BY id", (hole_id,)
+        ).fetchall()
+        began = [(self._real_s(str(utc)), int(t_ms) / 1000) for utc, t_ms in sittings]
+        events = [event for _, event in questions.events(log, hole_id)]
+        return began, [(_wall_s(began, event.t_s), event) for event in events]
+
+    def _cut_short_s(self, sat_down_s: float, else_s: float) -> float:
+        """Until when the log must have what was sent in a burn that nobody has ended."""
+        for killed_s, until_s in self._kills:
+            if killed_s > sat_down_s:
+                return until_s
+        return min(else_s, self.full_since_s) - UNWRITTEN_S - BUSY_S
 
     def _real_s(self, utc: str) -> float:
         """When a date was written, on this computer's clock: s since 1970."""
@@ -231,26 +285,24 @@ class Record:
 
     def _none_was_left_out(self, kept: Kept, burn: Burn, faults: list[tuple[float, float]]) -> None:
         """A burn's readings follow one another as they were sent; only the line's faults part."""
-        kept.last_s = None
-        if not burn.kept:
-            return
-        told = self._truth.between(burn.kept[0][0] - LATE_S, burn.kept[-1][0] + EARLY_S)
-        theirs, ours = [one.travel_um for one in told], [um for _, um in burn.kept]
-        places = range(len(theirs) - len(ours) + 1)
-        ends = [at for at in places if theirs[at : at + len(ours)] == ours]
-        if ends:
-            kept.last_s = told[ends[-1] + len(ours) - 1].wall_s
-            return
-        blocks = SequenceMatcher(None, theirs, ours, autojunk=False).get_matching_blocks()[:-1]
-        kept.last_s = told[blocks[-1].a + blocks[-1].size - 1].wall_s if blocks else None
-        for one, other in pairwise(blocks):
-            gap = told[one.a + one.size : other.a]
+        first_s = min([burn.begin_s, *(wall_s for wall_s, _ in burn.kept[:1])])
+        last_s = max([burn.end_s, *(wall_s + EARLY_S for wall_s, _ in burn.kept[-1:])])
+        told = self._truth.between(first_s - LATE_S, last_s)
+        runs = _runs(told, burn.kept)
+        kept.last_s = told[runs[-1][1] - 1].wall_s if runs else burn.begin_s
+        is_wrong = False
+        for where, gap in _gaps(told, runs, burn):
             kept.lost += len(gap)
             if gap and not _is_about(faults, gap[0].wall_s, gap[-1].wall_s):
+                is_wrong = True
                 kept.wrong.append(
-                    f"{len(gap)} readings were left out in the middle of a burn, "
+                    f"{len(gap)} readings were left out {where} of a burn, "
                     f"{gap[-1].wall_s - gap[0].wall_s:.2f} s"
                 )
+        # Where nobody listens, nothing is sent that could be left out.
+        silent_s = _longest_silence_s(burn, faults)
+        if silent_s > LATE_S and not is_wrong:
+            kept.wrong.append(f"nothing was read for {silent_s:.2f} s of a burn on a sound line")
 
 
 def _count(log: sqlite3.Connection, claim: Claim) -> int:
@@ -259,30 +311,83 @@ def _count(log: sqlite3.Connection, claim: Claim) -> int:
     return int(count or 0)
 
 
+def _sitting(began: list[tuple[float, float]], t_s: float) -> tuple[float, float]:
+    """The sitting that a moment of the hole's clock belongs to."""
+    return [one for one in began if one[1] <= t_s + 0.0005][-1]
+
+
 def _wall_s(began: list[tuple[float, float]], t_s: float) -> float:
     """A moment of the hole's clock, s since 1970."""
-    wall_s, begin_s = [one for one in began if one[1] <= t_s + 0.0005][-1]
+    wall_s, begin_s = _sitting(began, t_s)
     return wall_s + t_s - begin_s
 
 
-def _burns(timed: Iterable[tuple[float, Reading | Mark]]) -> Iterator[Burn]:
-    """The stretches between start and stop."""
+def _burns(
+    timed: Iterable[tuple[float, Reading | Mark]],
+) -> Iterator[tuple[float, list[tuple[float, int]], float]]:
+    """The stretches between start and stop: when they began, their readings, when they ended."""
+    begin_s, last_s = 0.0, 0.0
     kept: list[tuple[float, int]] | None = None
     for wall_s, event in timed:
+        last_s = wall_s
         if isinstance(event, Reading):
             if kept is not None:
                 kept.append((wall_s, round(event.travel_mm * 1000)))
         elif event.kind is MarkKind.START:
-            kept = []
+            begin_s, kept = wall_s, []
         elif event.kind is MarkKind.STOP:
-            yield Burn(kept or [], is_open=False)
+            yield begin_s, kept or [], wall_s
             kept = None
     if kept is not None:
-        yield Burn(kept, is_open=True)
+        yield begin_s, kept, last_s
+
+
+def _runs(told: list[Sent], kept: list[tuple[float, int]]) -> list[tuple[int, int]]:
+    """Where in what was sent the readings are that were kept, one run after the other."""
+    theirs, ours = [one.travel_um for one in told], [um for _, um in kept]
+    if not ours:
+        return []
+    # None is kept before it was sent: a head that stands still gives many places to choose from.
+    for at in range(len(theirs) - len(ours), -1, -1):
+        is_then = told[at].wall_s <= kept[0][0] + EARLY_S
+        if is_then and theirs[at : at + len(ours)] == ours:
+            return [(at, at + len(ours))]
+    blocks = SequenceMatcher(None, theirs, ours, autojunk=False).get_matching_blocks()[:-1]
+    return [(block.a, block.a + block.size) for block in blocks]
+
+
+def _gaps(
+    told: list[Sent], runs: list[tuple[int, int]], burn: Burn
+) -> Iterator[tuple[str, list[Sent]]]:
+    """What was sent in a burn and was not kept, and where in it that is."""
+    if not runs:
+        yield "in all", [one for one in told if burn.begin_s <= one.wall_s < burn.end_s]
+        return
+    yield "at the beginning", [one for one in told[: runs[0][0]] if one.wall_s >= burn.begin_s]
+    for (_, begin), (end, _) in pairwise(runs):
+        yield "in the middle", told[begin:end]
+    yield "at the end", [one for one in told[runs[-1][1] :] if one.wall_s < burn.end_s]
+
+
+def _longest_silence_s(burn: Burn, faults: list[tuple[float, float]]) -> float:
+    """For how long at most nothing was kept of a burn, but for what a fault explains; s."""
+    kept_s = [wall_s for wall_s, _ in burn.kept if burn.begin_s < wall_s < burn.end_s]
+    silences = pairwise([burn.begin_s, *kept_s, burn.end_s])
+    return max(_unexplained_s(faults, begin_s, end_s) for begin_s, end_s in silences)
+
+
+def _unexplained_s(faults: list[tuple[float, float]], begin_s: float, end_s: float) -> float:
+    """How much of this time no fault covers; faults don't come two at a time."""
+    covered_s = (
+        min(end_s, last_s + AFTER_A_FAULT_S) - max(begin_s, first_s - BEFORE_A_FAULT_S)
+        for first_s, last_s in faults
+    )
+    return end_s - begin_s - sum(max(0.0, one) for one in covered_s)
 
 
 def _is_about(faults: list[tuple[float, float]], begin_s: float, end_s: float) -> bool:
+    """Whether one fault explains all of this time."""
     return any(
-        begin_s <= last_s + ABOUT_A_FAULT_S and end_s >= first_s - ABOUT_A_FAULT_S
+        first_s - BEFORE_A_FAULT_S <= begin_s and end_s <= last_s + AFTER_A_FAULT_S
         for first_s, last_s in faults
     )

@@ -20,7 +20,7 @@ from random import Random
 
 from torture_operator import LOOK_S, Operator
 from torture_record import Record, Sent, Truth
-from torture_screen import Look
+from torture_screen import ARC, Look
 from torture_witness import Witness
 
 from tests.terminal.shop import Indicator
@@ -35,6 +35,8 @@ PATIENCE_S = 20.0
 BACK_S = 2.0
 #: At a kill so much is lost at most, and one look at the gauge, s.
 LOST_S = 0.5 + 0.1
+#: The screens on which every reading is kept; on others it is only looked at.
+KEEPING = ARC | {"touch-off"}
 #: The first arc comes within this, or the rounds begin without, s.
 BEGINS_S = 60.0
 #: Every so many rounds a second cockpit is started or, when none runs, verify is asked.
@@ -113,6 +115,16 @@ class Shop:
     def start_gauge(self) -> None:
         """The gauge is switched on again, at the same port, over a hole that is not burnt yet."""
         self._indicator = self._new_indicator()
+
+    def keeps_readings(self) -> bool:
+        """Whether a screen is up that keeps what it reads, with the arc off too."""
+        return self.operator is not None and self.operator.look.kind in KEEPING
+
+    def read_again_s(self, back_s: float) -> float | None:
+        """When the first reading in the log was read that was sent after this; s since 1970."""
+        label = self.operator.look.label if self.operator is not None else ""
+        hole = next((hole for hole, name in self.record.holes() if name == label), None)
+        return None if hole is None else self.record.read_again_s(hole, back_s)
 
     def sent_since(self, wall_s: float) -> list[Sent]:
         """What the gauge has sent since then, s since 1970."""
@@ -238,6 +250,7 @@ class Shop:
         assert self.operator is not None
         self.terminal.kill()
         killed_s = time.time()
+        self.record.killed(killed_s)
         time.sleep(0.15)  # the terminal still reads what was written before
         self.operator.see()
         self.terminal.close()
@@ -284,7 +297,10 @@ class Shop:
     def close(self) -> None:
         """End everything, and count."""
         if self.terminal is not None:
+            was_running = self.runs
             self.terminal.close()
+            if was_running:
+                self.record.killed(time.time())
         self.stop_gauge()
         self._truth.catch_up()
         self._compare_all()

@@ -5,22 +5,21 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import cast
 
 import pytest
+import torture_faults
 from environment import ROOT
-from torture_record import Record, Truth
+from torture_record import Sent
 from torture_screen import read_screen
+from torture_shop import Shop, Tally
 from torture_witness import Witness
 
-from cockpit.burn.reading import Mark, MarkKind, Reading
-from cockpit.log.rows import BurnKind, CheckResult
-from cockpit.log.store import Store
-from cockpit.trade.remnants import Kind
-from cockpit.trade.ticket import Ticket
+from cockpit.log.rows import BurnEnd, CheckResult
 from tests.pseudo_terminal import needs_pty
+from tests.scripts.planted import Planted
 
 #: Travel of an invented burn, µm, ten readings a second.
 TRAVELS_UM = [1000 + 7 * n for n in range(40)]
@@ -51,44 +50,6 @@ def test_a_round_of_each_fault_finds_nothing() -> None:
 # What is planted is found ------------------------------------------------------------------------
 
 
-class Planted:
-    """A log and what was sent, made to measure."""
-
-    def __init__(self, folder: Path) -> None:
-        self.truth = Truth(folder)
-        self._file = self.truth.new_file()
-        self.record = Record(folder, self.truth)
-        self.store = Store(self.record.path)
-        self.shift = self.store.open_shift("MT", "standard", "serial-decimal")
-        job = self.store.add_job(self.shift, "Elderbeck", "EF-31", "block")
-        ticket = Ticket(hole="foot 2", thread="M10x1.5", broken=Kind.TAP, depth_mm=7.0)
-        self.hole = self.store.add_hole(self.shift, job, ticket, "plan")
-        self.began_s = time.time()
-        self.store.add_sitting(self.shift, self.hole, 0.0)
-
-    def sent(self, travels_um: list[int]) -> None:
-        rows = [
-            f"{self.began_s + 0.1 * n:.3f},{0.1 * n:.3f},{um / 1000:.4f},1,0.0\n"
-            for n, um in enumerate(travels_um)
-        ]
-        self._file.write_text("".join(rows), encoding="ascii")
-        self.truth.catch_up()
-
-    def kept(self, rows: list[tuple[int, int]], every_s: float = 0.1) -> None:
-        """Readings, each with its place among those sent."""
-        start, stop = Mark.at(0.0, MarkKind.START), Mark.at(60.0, MarkKind.STOP)
-        self.store.open_burn(self.shift, self.hole, BurnKind.BURN, 0, start)
-        readings = [
-            (seq, Reading.at(every_s * place + 0.02, um / 1000))
-            for seq, (place, um) in enumerate(rows, 1)
-        ]
-        self.store.add_readings(self.hole, readings)
-        self.store.add_mark(self.shift, self.hole, len(readings) + 1, stop)
-
-    def wrong(self, *faults: tuple[float, float]) -> list[str]:
-        return self.record.compare(self.hole, list(faults)).wrong
-
-
 @pytest.fixture
 def planted(tmp_path: Path) -> Iterator[Planted]:
     planted = Planted(tmp_path)
@@ -98,9 +59,9 @@ def planted(tmp_path: Path) -> Iterator[Planted]:
 
 def test_what_was_sent_and_kept_is_no_finding(planted: Planted) -> None:
     planted.sent(TRAVELS_UM)
-    planted.kept(ROWS[3:30])
+    planted.kept(ROWS[3:36])
     kept = planted.record.compare(planted.hole, [])
-    assert (kept.readings, kept.wrong, kept.lost) == (27, [], 0)
+    assert (kept.readings, kept.in_burns, kept.wrong, kept.lost) == (33, 33, [], 0)
 
 
 @pytest.mark.parametrize(
@@ -124,7 +85,7 @@ def test_a_reading_that_is_wrong_is_found(
 
 def test_a_reading_of_another_time_is_found(planted: Planted) -> None:
     planted.sent(TRAVELS_UM)
-    planted.kept(ROWS, every_s=1.0)
+    planted.kept(ROWS, every_s=1.0, stop_s=41.0)
     assert "was not sent then" in planted.wrong()[0]
 
 
@@ -132,6 +93,167 @@ def test_what_the_line_lost_is_no_finding(planted: Planted) -> None:
     planted.sent(TRAVELS_UM)
     planted.kept([*ROWS[:9], *ROWS[12:]])
     assert not planted.wrong((planted.began_s + 0.9, planted.began_s + 1.1))
+
+
+# A reader that dies ------------------------------------------------------------------------------
+
+#: A minute of burning, ten readings a second.
+MINUTE_UM = [1000 + 7 * n for n in range(600)]
+MINUTE = list(enumerate(MINUTE_UM))
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        (MINUTE[:100], "496 readings were left out at the end of a burn"),
+        (MINUTE[100:], "94 readings were left out at the beginning of a burn"),
+        ([], "590 readings were left out in all of a burn"),
+    ],
+    ids=["after 10 s", "for 10 s", "from the first"],
+)
+def test_a_reader_that_is_dead_is_found(
+    planted: Planted, rows: list[tuple[int, int]], words: str
+) -> None:
+    planted.sent(MINUTE_UM)
+    planted.kept(rows, stop_s=60.05)
+    kept = planted.record.compare(planted.hole, [])
+    assert kept.lost == int(words.split()[0])
+    assert [words in wrong for wrong in kept.wrong] == [True]
+
+
+def test_a_reader_that_is_dead_is_found_in_a_burn_of_one_travel(planted: Planted) -> None:
+    planted.sent([1000] * 600)
+    planted.kept([(n, 1000) for n in range(100)], stop_s=60.05)
+    # Any of two places is possible for what was kept.
+    assert "495 readings were left out at the end" in planted.wrong()[0]
+
+
+def test_a_reader_that_has_hung_up_is_found(planted: Planted) -> None:
+    # Nobody listens, so nothing counts as sent.
+    planted.sent(MINUTE_UM[:100])
+    planted.kept(MINUTE[:100], stop_s=60.05)
+    assert planted.wrong() == ["nothing was read for 49.59 s of a burn on a sound line"]
+
+
+@pytest.mark.parametrize("how", [None, BurnEnd.CUT_SHORT], ids=["as it was left", "taken up"])
+def test_what_a_kill_takes_is_the_last_moment(planted: Planted, how: BurnEnd | None) -> None:
+    planted.sent(MINUTE_UM)
+    planted.kept(MINUTE[:500], stop_s=None if how is None else 49.96, how=how or BurnEnd.OPERATOR)
+    planted.record.killed(planted.began_s + 50.3)
+    assert planted.record.compare(planted.hole, []).wrong == []
+
+
+@pytest.mark.parametrize("how", [None, BurnEnd.CUT_SHORT], ids=["as it was left", "taken up"])
+def test_a_reader_that_died_before_a_kill_is_found(planted: Planted, how: BurnEnd | None) -> None:
+    planted.sent(MINUTE_UM)
+    planted.kept(MINUTE[:100], stop_s=None if how is None else 9.96, how=how or BurnEnd.OPERATOR)
+    planted.record.killed(planted.began_s + 50.05)
+    assert "386 readings were left out at the end" in planted.wrong()[0]
+
+
+def test_what_a_full_disk_keeps_from_the_log_is_lost_at_a_kill_only(planted: Planted) -> None:
+    planted.sent(MINUTE_UM)
+    planted.kept(MINUTE[:100], stop_s=None)
+    planted.record.full_since_s = planted.began_s + 10.0
+    planted.record.killed(planted.began_s + 20.0)
+    assert planted.wrong() == []
+
+
+# What a fault explains ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("back", "are_found"),
+    [(130, 0), (134, 0), (137, 1), (310, 1)],
+    ids=["2 s late", "2.4 s late", "2.7 s late", "20 s late"],
+)
+def test_a_fault_of_a_second_explains_no_longer_gap(
+    planted: Planted, back: int, are_found: int
+) -> None:
+    planted.sent(MINUTE_UM)
+    planted.kept([*MINUTE[:100], *MINUTE[back:]], stop_s=60.05)
+    wrong = planted.wrong((planted.began_s + 10.0, planted.began_s + 11.0))
+    assert len(wrong) == are_found
+    assert all("left out in the middle" in one for one in wrong)
+
+
+def test_a_gap_that_begins_long_before_a_fault_is_found(planted: Planted) -> None:
+    planted.sent(MINUTE_UM)
+    planted.kept([*MINUTE[:70], *MINUTE[110:]], stop_s=60.05)
+    assert planted.wrong((planted.began_s + 10.0, planted.began_s + 11.0))
+
+
+def test_silence_is_explained_by_a_plug_that_is_out_as_long(planted: Planted) -> None:
+    out = range(100, 300)
+    planted.sent([um for n, um in MINUTE if n not in out], [n for n, _ in MINUTE if n not in out])
+    planted.kept([row for row in MINUTE if row[0] not in out], stop_s=60.05)
+    assert planted.wrong((planted.began_s + 10.0, planted.began_s + 29.5)) == []
+    assert planted.wrong((planted.began_s + 10.0, planted.began_s + 20.0)) == [
+        "nothing was read for 7.56 s of a burn on a sound line"
+    ]
+
+
+class FaultyShop:
+    """What is asked of a shop after a fault: the burn's screen is up, a second goes by in none."""
+
+    def __init__(self, planted: Planted, *, keeps_readings: bool = True) -> None:
+        self.runs = self.judge_times = True
+        self.faults: list[tuple[float, float]] = []
+        self.tally = Tally()
+        self.found: list[str] = []
+        self.find = self.found.append
+        self._planted = planted
+        self._keeps_readings = keeps_readings
+
+    def wait(self, lasts_s: float) -> None:
+        """Nothing changes here."""
+
+    def keeps_readings(self) -> bool:
+        return self._keeps_readings
+
+    def read_again_s(self, back_s: float) -> float | None:
+        return self._planted.record.read_again_s(self._planted.hole, back_s)
+
+    def sent_since(self, wall_s: float) -> list[Sent]:
+        return self._planted.truth.between(wall_s, float("inf"))
+
+    def comes_back(self) -> list[str]:
+        """What is found after a plug was out from 10 s to 11 s."""
+        began_s = self._planted.began_s
+        torture_faults._comes_back(cast(Shop, self), began_s + 10.0, began_s + 11.0)
+        return self.found
+
+
+def test_a_late_return_is_found_though_somebody_listens(planted: Planted) -> None:
+    planted.sent(MINUTE_UM)
+    planted.kept([*MINUTE[:100], *MINUTE[160:]], stop_s=60.05)
+    assert FaultyShop(planted).comes_back() == ["the gauge was read again only after 5.06 s"]
+
+
+def test_a_return_is_told_by_the_log(planted: Planted) -> None:
+    planted.sent(MINUTE_UM)
+    # The first one kept after the plug is in was sent before it was out.
+    planted.kept([*MINUTE[:99], (111, MINUTE_UM[99]), *MINUTE[120:]], stop_s=60.05)
+    shop = FaultyShop(planted)
+    assert shop.comes_back() == []
+    assert [round(after_s, 2) for after_s in shop.tally.back_s] == [1.06]
+    assert shop.faults == [(planted.began_s + 10.0, planted.began_s + 11.0)]
+
+
+def test_no_return_is_found_though_somebody_listens(
+    planted: Planted, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(torture_faults, "GAUGE_PATIENCE_S", 0.2)
+    planted.sent(MINUTE_UM)
+    planted.kept(MINUTE[:100], stop_s=60.05)
+    assert FaultyShop(planted).comes_back() == ["the gauge is not read any more"]
+
+
+def test_where_nothing_is_kept_no_return_is_timed(planted: Planted) -> None:
+    planted.sent(MINUTE_UM)
+    planted.kept(MINUTE[:100], stop_s=60.05)
+    shop = FaultyShop(planted, keeps_readings=False)
+    assert (shop.comes_back(), shop.tally.back_s) == ([], [])
 
 
 def test_a_date_that_was_put_off_is_reckoned_with(tmp_path: Path) -> None:
