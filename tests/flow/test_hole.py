@@ -717,7 +717,7 @@ def test_closing_stops_the_arc_clock_and_keeps_what_waits(tmp_path: Path) -> Non
         walk.wait(5.1)
         walk.hole.close(Outcome(Result.GIVEN_UP, why="the tap turned"))
         (burn,) = questions.burns(floor.store.connection, walk.hole.id)
-        assert burn.how == "operator"
+        assert burn.how == "cut short"
         readings = walk.hole.live.state().readings
         assert len(past_events(floor.store.connection, walk.hole.id)) == readings + 2
 
