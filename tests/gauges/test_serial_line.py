@@ -7,6 +7,7 @@ import socket
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from random import Random
 
@@ -243,6 +244,118 @@ def test_a_polled_gauge_is_asked_at_its_rate_and_not_before_it_has_answered(
         assert 0.9 < took_s < 3.0
         assert got.travels_mm == [number + 0.5 for number in range(20)]
         assert status_of(gauge) is GaugeStatus.LIVE
+
+
+class CountingGauge:
+    """A polled gauge on a network whose every answer is the number of the question, from 0.5.
+
+    It answers each question in its turn, unless it is ``busy``: then as soon as it no longer is.
+    """
+
+    def __init__(self, *, sends_by_itself_s: float | None = None) -> None:
+        self.answered = 0
+        self.busy = threading.Event()
+        self._by_itself_s = sends_by_itself_s
+        self._server = socket.create_server(("127.0.0.1", 0))
+        self.url = f"socket://127.0.0.1:{self._server.getsockname()[1]}"
+        self._thread = threading.Thread(target=self._serve)
+        self._thread.start()
+
+    def _serve(self) -> None:
+        connection, _ = self._server.accept()
+        with connection, suppress(OSError):
+            connection.settimeout(self._by_itself_s)
+            while True:
+                asked = self._asked(connection)
+                while self.busy.is_set():
+                    time.sleep(0.01)
+                for _ in range(asked):
+                    connection.sendall(b"%d.5 mm\r\n" % self.answered)
+                    self.answered += 1
+
+    @staticmethod
+    def _asked(connection: socket.socket) -> int:
+        try:
+            heard = connection.recv(100)
+        except TimeoutError:
+            return 1
+        if not heard:
+            raise ConnectionError
+        return len(heard)
+
+    def hang_up(self) -> None:
+        self._thread.join(10.0)
+        self._server.close()
+
+
+def test_after_a_hiccup_a_polled_gauge_is_heard_as_it_is_now() -> None:
+    gauge_there = CountingGauge()
+    with listening(serial_profile(request="?", rate_hz=20.0), gauge_there.url) as (gauge, got):
+        until(lambda: len(got.samples) >= 3)
+        gauge_there.busy.set()
+        time.sleep(2.2)  # it is asked every half second, and owes four answers or more
+        gauge_there.busy.clear()
+        until(lambda: any("came unasked" in one.why for one in got.rejects))
+        heard = len(got.samples)
+        until(lambda: len(got.samples) >= heard + 5)
+        # The newest answer is there, and none waits behind it.
+        behind = gauge_there.answered - 0.5 - got.travels_mm[-1]
+        assert behind <= 1.0
+        assert status_of(gauge) is GaugeStatus.LIVE
+    gauge_there.hang_up()
+
+
+def test_a_polled_gauge_that_also_sends_by_itself_grows_no_older() -> None:
+    gauge_there = CountingGauge(sends_by_itself_s=0.01)
+    with listening(serial_profile(request="?", rate_hz=5.0), gauge_there.url) as (_, got):
+        until(lambda: len(got.samples) >= 6, 10.0)
+        assert gauge_there.answered > 4 * len(got.samples)
+        # It sends one in 10 ms: what was sent since is what a busy computer misses, and not all.
+        assert gauge_there.answered - 0.5 - got.travels_mm[-1] <= 40.0
+        assert any("take request out of gauge profile bench" in one.why for one in got.rejects)
+    gauge_there.hang_up()
+
+
+@needs_pty
+def test_the_tail_of_a_line_is_no_reading_of_a_polled_gauge(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(request="?", rate_hz=2.0), str(cable.path)) as (_, got):
+        assert cable.heard() == b"?"
+        cable.send(b"1.00\r\n")
+        until(lambda: got.travels_mm == [1.0])
+        cable.send(b"55.00\r\n+1")  # by itself, the last line cut where the next question comes
+        assert cable.heard() == b"?"
+        cable.send(b"2.34\r\n")
+        until(lambda: len(got.travels_mm) == 2)
+        assert got.travels_mm == [1.0, 12.34]
+        (unasked,) = got.rejects
+        assert unasked.raw == r"55.00\r\n+1"
+
+
+@needs_pty
+def test_a_polled_gauge_that_talks_before_it_is_asked_may_be_in_the_middle_of_a_line(
+    cable: PtyCable,
+) -> None:
+    cable.plug()
+    asked = threading.Event()
+
+    def begin() -> None:
+        while not asked.is_set():
+            cable.send(b"0")
+            time.sleep(0.01)
+
+    beginning = threading.Thread(target=begin)
+    beginning.start()
+    with listening(serial_profile(request="?"), str(cable.path)) as (_, got):
+        # Before it is opened, a pseudo-terminal sends back what it is sent.
+        until(lambda: b"?" in cable.heard())
+        asked.set()
+        beginning.join()
+        cable.send(b"2.34\r\n")
+        assert cable.heard() == b"?"
+        cable.send(b"3.00\r\n")
+        until(lambda: bool(got.travels_mm))
+        assert got.travels_mm == [3.0]
 
 
 def test_readings_arrive_over_the_network_and_after_a_restart_of_the_other_end(
