@@ -69,10 +69,11 @@ class GaugeProfile(Frozen):
     ``modbus``: where the position of a Modbus gauge is; ``scale`` makes ``unit`` of its counts.
 
     ``good_status``: what the pattern's group ``status`` may hold in a reading that counts.
-    ``overflow``: what stands in a reading's place when there is none. ``field``: which of the
-    line's ``fields``, counted from 1 and parted by ``separator``, the pattern is for.
-    ``per_count_mm``: the value is whole counts of this length. ``bare``: whose unit a typed number
-    without one is in, that of the screen or the gauge's own ``unit``.
+    ``overflow``: what stands in a reading's place when there is none; of a Modbus gauge the count
+    as ``gauge watch`` shows it, before ``scale``. ``field``: which of the line's ``fields``,
+    counted from 1 and parted by ``separator``, the pattern is for. ``per_count_mm``: the value is
+    whole counts of this length. ``bare``: whose unit a typed number without one is in, that of the
+    screen or the gauge's own ``unit``.
     """
 
     name: str

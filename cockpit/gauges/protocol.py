@@ -9,6 +9,7 @@ from typing import Protocol
 
 from cockpit.burn.reading import MarkKind, believable
 from cockpit.profiles import GaugeProfile
+from cockpit.units import quoted
 
 #: Seconds, monotonic; the same clock for a gauge and for whoever asks it.
 Clock = Callable[[], float]
@@ -123,6 +124,12 @@ def travel_sample(profile: GaugeProfile, t_s: float, length_mm: float, raw: str)
     if not believable(travel_mm):
         return Reject(t_s, raw, "No head travels that far: an overflow mark, or the wrong unit?")
     return Sample(t_s, travel_mm, raw)
+
+
+def refuse_overflow(profile: GaugeProfile, text: str) -> None:
+    """Raise ValueError, one sentence, if ``text`` is what the gauge shows when it is off range."""
+    if text in profile.overflow:
+        raise ValueError(f"{quoted(text)} is an overflow mark: the gauge is out of its range.")
 
 
 def wire_bytes(profile: GaugeProfile, key: str, text: str) -> bytes:
