@@ -22,6 +22,13 @@ SHOWN: Final = 64
 Take = Callable[[list[Sample | Reject]], None]
 
 
+class SilentLineError(TimeoutError):
+    """A network line on which nothing came for so long that it may be dead."""
+
+    def __init__(self, silence_s: float) -> None:
+        super().__init__(f"nothing came for {silence_s:g} s")
+
+
 class Port(Protocol):
     """The part of an open pyserial port that a conversation needs."""
 
@@ -144,7 +151,7 @@ class Conversation:
         """Read what is there, or wait a moment for it; say whether it completed a line."""
         data = self._read()
         if not data and time.monotonic() - self._heard_s > self._silence_s:
-            raise TimeoutError(f"nothing came for {self._silence_s:g} s")
+            raise SilentLineError(self._silence_s)
         arrived = self._reader.feed(data, self._clock())
         self._take(arrived)
         return bool(data and arrived)

@@ -18,7 +18,7 @@ from pymodbus.framer import FramerRTU, FramerSocket
 from pymodbus.pdu import DecodePDU, ModbusPDU
 from pymodbus.pdu.register_message import ReadHoldingRegistersRequest, ReadInputRegistersRequest
 
-from cockpit.gauges.conversation import MOUTHFUL, REPLY_S, Port, Take
+from cockpit.gauges.conversation import MOUTHFUL, REPLY_S, Port, SilentLineError, Take
 from cockpit.gauges.protocol import Clock, Reject, Sample, refuse_overflow, travel_sample
 from cockpit.profiles import GaugeProfile, Registers
 from cockpit.units import read_length_mm
@@ -82,7 +82,7 @@ class ModbusConversation:
             asked_s = time.monotonic()
             self._ask(stopping)
             if time.monotonic() - self._heard_s > self._silence_s:
-                raise TimeoutError(f"nothing came for {self._silence_s:g} s")
+                raise SilentLineError(self._silence_s)
             stopping.wait(max(pause_s, asked_s + period_s - time.monotonic()))
 
     def _ask(self, stopping: threading.Event) -> None:

@@ -11,11 +11,11 @@ import math
 import threading
 from collections.abc import Callable
 from contextlib import AbstractContextManager
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 import serial
 
-from cockpit.gauges.conversation import Conversation, Port, Tap
+from cockpit.gauges.conversation import Conversation, Port, SilentLineError, Tap
 from cockpit.gauges.inbox import Inbox
 from cockpit.gauges.protocol import (
     Clock,
@@ -38,6 +38,10 @@ CLOSE_S: Final = 0.5
 WRITE_S: Final = 1.0
 #: A network line can die without a word; after this much silence it is opened afresh, s.
 NETWORK_SILENCE_S: Final = 5.0
+#: So much silence is the most that is waited for where less has turned out to be too little, s.
+LONGEST_SILENCE_S: Final = 60.0
+#: What a port on a network begins with. Behind any other URL is a plug of this computer.
+NETWORK_SCHEMES: Final = ("socket", "rfc2217")
 #: A gauge is live while its last reading is no older than this many periods, and 1 s.
 LIVE_PERIODS, LIVE_S = 5, 1.0
 #: The keys of a profile that say how the line is set, by pyserial's own names.
@@ -49,6 +53,9 @@ class SerialGauge:
 
     ``overhear`` is handed, in the gauge's own thread, every byte that comes, understood or not.
     """
+
+    #: The least silence that counts as a dead network line, s.
+    network_silence_s: ClassVar[float] = NETWORK_SILENCE_S
 
     def __init__(
         self,
@@ -72,6 +79,8 @@ class SerialGauge:
         self._trouble = ""
         self._heard_s: float | None = None
         self._refused = ""
+        self._least_silence_s = max(self.network_silence_s, LIVE_PERIODS / profile.rate_hz)
+        self._silence_s = self._least_silence_s
 
     # For the owner: none of this waits ---------------------------------------------------------
 
@@ -151,18 +160,25 @@ class SerialGauge:
         self._inbox.put(arrived)
         for item in arrived:
             if isinstance(item, Sample):
+                if self._heard_s is not None and item.t_s - self._heard_s < self._least_silence_s:
+                    self._silence_s = self._least_silence_s
                 self._heard_s, self._refused = item.t_s, ""
             else:
                 self._refused = item.why
 
     def _converse(self, port: Port, stopping: threading.Event) -> None:
-        over_network = "://" in self._port and not self._port.startswith("loop://")
-        silence_s = NETWORK_SILENCE_S if over_network else math.inf
+        silence_s = self._silence_s if on_network(self._port) else math.inf
         heard = port if self.overhear is None else Tap(port, self.overhear)
-        Conversation(self.profile, self._clock, heard, self._take, silence_s).listen(stopping)
+        try:
+            Conversation(self.profile, self._clock, heard, self._take, silence_s).listen(stopping)
+        except SilentLineError:
+            if not self.profile.request:
+                # Or else one that sends by itself, but seldom, would never be heard.
+                self._silence_s = min(2 * silence_s, LONGEST_SILENCE_S)
+            raise
 
     def _sentence(self, problem: Exception, connected: bool) -> str:
-        what = "the line broke: check plug and power" if connected else why_not_open(problem)
+        what = why_broken(problem) if connected else why_not_open(problem)
         return f"Gauge {self.profile.name} on {self._port}: {what}; it is tried again every second."
 
 
@@ -174,6 +190,16 @@ def _chosen_port(profile: GaugeProfile, port: str | None) -> str:
             f"profile of the shop's own."
         )
     return chosen
+
+
+def on_network(port: str) -> bool:
+    """Whether ``port`` is reached over a network, where a line can die without a word.
+
+    >>> on_network("socket://indicator:4001"), on_network("hwgrep://0403:6001"), on_network("COM3")
+    (True, False, False)
+    """
+    scheme, parted, _ = port.partition("://")
+    return bool(parted) and scheme.lower() in NETWORK_SCHEMES
 
 
 def line_settings(profile: GaugeProfile) -> dict[str, Any]:
@@ -193,6 +219,13 @@ def connect(port: str, profile: GaugeProfile) -> serial.Serial:
         # Two readers on one line would each get half of it.
         exclusive=True,
     )
+
+
+def why_broken(problem: Exception) -> str:
+    """What an operator can do about a port that was open."""
+    if isinstance(problem, SilentLineError):
+        return f"{problem}, so the network line is made anew: check that the gauge is on and sends"
+    return "the line broke: check plug and power"
 
 
 def why_not_open(problem: Exception) -> str:

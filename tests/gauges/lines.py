@@ -95,6 +95,11 @@ class TcpGauge:
         """Send to the newest listener."""
         self._listeners[-1].sendall(data)
 
+    def heard(self) -> bytes:
+        """What the newest listener sent, once it did."""
+        self._listeners[-1].settimeout(10.0)
+        return self._listeners[-1].recv(4096)
+
     def hang_up(self) -> None:
         """Close everything."""
         for listener in self._listeners:

@@ -393,6 +393,42 @@ def test_a_network_line_that_dies_without_a_word_is_opened_afresh(network: TcpGa
         send_until_live(network, gauge)
 
 
+def test_a_network_gauge_that_sends_seldom_is_heard(
+    network: TcpGauge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With a fifth of the patience, and a line that comes after more than that."""
+    monkeypatch.setattr(SerialGauge, "network_silence_s", 1.0)
+    with listening(serial_profile(rate_hz=100.0), network.url) as (gauge, got):
+        network.accept()
+        until(lambda: status_of(gauge) is GaugeStatus.LOST)
+        assert gauge.detail == (
+            f"Gauge bench on {network.url}: nothing came for 1 s, so the network line is made "
+            f"anew: check that the gauge is on and sends; it is tried again every second."
+        )
+        network.accept()
+        time.sleep(0.3)  # pyserial drops what comes while it opens
+        for number in range(4):
+            network.send(b"%d.00 mm\r\n" % number)
+            time.sleep(1.3)
+        # The first might have been the tail of a line.
+        assert got.travels_mm == [1.0, 2.0, 3.0]
+        network.accept()  # and when it falls silent, it is called anew
+
+
+def test_a_profile_of_few_readings_allows_the_silence_between_them(
+    network: TcpGauge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(SerialGauge, "network_silence_s", 0.2)
+    with listening(serial_profile(request="?", rate_hz=1.0), network.url) as (gauge, got):
+        network.accept()
+        for _ in range(3):
+            got.all.clear()
+            assert network.heard() == b"?"
+            network.send(b"2.00 mm\r\n")
+            until(lambda: bool(got.samples))
+            assert status_of(gauge) is GaugeStatus.LIVE
+
+
 def test_a_loop_url_hears_its_own_requests() -> None:
     profile = serial_profile(request="12.34 mm\r\n", rate_hz=50.0)
     with listening(profile, "loop://") as (gauge, got):
