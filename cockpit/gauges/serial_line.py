@@ -210,7 +210,7 @@ def line_settings(profile: GaugeProfile) -> dict[str, Any]:
 def connect(port: str, profile: GaugeProfile) -> serial.Serial:
     """Open ``port``, a device or a URL, as the profile says. Raises whatever the port raises."""
     over_rfc2217 = port.startswith("rfc2217://")
-    return serial.serial_for_url(
+    opened = serial.serial_for_url(
         port,
         **line_settings(profile),
         timeout=READ_S,
@@ -218,24 +218,42 @@ def connect(port: str, profile: GaugeProfile) -> serial.Serial:
         write_timeout=None if over_rfc2217 else WRITE_S,
         # Two readers on one line would each get half of it.
         exclusive=True,
+        do_not_open=True,
     )
+    # Said before it is opened, so that a line that is to be low is not raised first.
+    opened.dtr, opened.rts = profile.dtr, profile.rts
+    opened.open()
+    return opened
 
 
 def why_broken(problem: Exception) -> str:
-    """What an operator can do about a port that was open."""
+    """What an operator can do about a port that was open, and at which something went wrong."""
     if isinstance(problem, SilentLineError):
         return f"{problem}, so the network line is made anew: check that the gauge is on and sends"
-    return "the line broke: check plug and power"
+    if isinstance(problem, OSError):  # pyserial's own are such
+        return "the line broke: check plug and power"
+    words = f"{type(problem).__name__}: {problem}".rstrip(": .")
+    return f"a fault of this program, not of the gauge ({words}): report it with these words"
 
 
 def why_not_open(problem: Exception) -> str:
     """What an operator can do about a port that does not open."""
-    number = getattr(problem, "errno", None)
-    if number in (errno.ENOENT, errno.ENODEV, errno.ENXIO):
-        return "there is no such port: plug the gauge in, or choose another port"
-    if number in (errno.EACCES, errno.EPERM):
-        return "this user may not open it: give the user the right to use serial ports"
-    if number in (errno.EBUSY, errno.EAGAIN):
-        return "another program holds it: close that program"
+    match getattr(problem, "errno", None) or _told_errno(str(problem)):
+        case errno.ENOENT | errno.ENODEV | errno.ENXIO:
+            return "there is no such port: plug the gauge in, or choose another port"
+        case errno.EACCES | errno.EPERM:
+            return "this user may not open it: give the user the right to use serial ports"
+        case errno.EBUSY | errno.EAGAIN:
+            return "another program holds it: close that program"
     reason = str(problem).rsplit("] ")[-1].rstrip(".") or type(problem).__name__
     return f"it can't be opened ({reason}): check name, plug and power"
+
+
+def _told_errno(told: str) -> int | None:
+    """On Windows pyserial hands on in words alone what the system said.
+
+    There a port that another program holds is one to which access is denied.
+    """
+    if "FileNotFoundError" in told:
+        return errno.ENOENT
+    return errno.EBUSY if "PermissionError" in told else None

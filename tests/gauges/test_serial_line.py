@@ -16,7 +16,7 @@ import serial
 
 from cockpit.gauges import GaugeError, GaugeStatus, SerialGauge, make_gauge
 from cockpit.gauges.line import PAUSE_S
-from cockpit.gauges.serial_line import NETWORK_SILENCE_S
+from cockpit.gauges.serial_line import NETWORK_SILENCE_S, why_not_open
 from tests.gauges.lines import (
     PtyCable,
     Rfc2217Loop,
@@ -447,6 +447,52 @@ def test_readings_arrive_through_a_network_port_server() -> None:
         assert set(got.travels_mm) == {12.34}
         assert status_of(gauge) is GaugeStatus.LIVE
     server.hang_up()
+
+
+# pyserial 3.5 still calls Thread.setDaemon and setName.
+@pytest.mark.filterwarnings("ignore:set(Daemon|Name):DeprecationWarning")
+@pytest.mark.parametrize(("dtr", "rts"), [(True, True), (False, True), (True, False)])
+def test_the_control_lines_are_raised_as_the_profile_says(dtr: bool, rts: bool) -> None:
+    server = Rfc2217Loop()
+    held = {} if dtr and rts else {"dtr": dtr, "rts": rts}
+    profile = serial_profile(request="12.34 mm\r\n", rate_hz=20.0, **held)
+    with listening(profile, server.url) as (_, got):
+        until(lambda: bool(got.samples))
+    server.hang_up()
+    assert server.raised == [("dtr", dtr), ("rts", rts)]
+
+
+@pytest.mark.parametrize(
+    ("error", "words"),
+    [
+        ("PermissionError(13, 'Access is denied.', None, 5)", "another program holds it: close"),
+        ("FileNotFoundError(2, 'cannot find the file', None, 2)", "there is no such port: plug"),
+        ("OSError(22, 'A device is not functioning', None, 31)", "check name, plug and power"),
+    ],
+)
+def test_what_windows_says_in_words_alone_is_understood(error: str, words: str) -> None:
+    assert words in why_not_open(serial.SerialException(f"could not open port 'COM3': {error}"))
+
+
+@needs_pty
+def test_a_fault_of_the_program_is_not_put_down_to_the_line(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, _):
+
+        def fail(_: bytes) -> None:
+            raise KeyError("a fault")
+
+        gauge.close()
+        gauge.overhear = fail
+        gauge.open()
+        until(lambda: status_of(gauge) is GaugeStatus.WAITING)
+        while status_of(gauge) is not GaugeStatus.LOST:
+            cable.send(b"1.00 mm\r\n")
+            time.sleep(0.01)
+        assert gauge.detail == (
+            f"Gauge bench on {cable.path}: a fault of this program, not of the gauge "
+            f"(KeyError: 'a fault'): report it with these words; it is tried again every second."
+        )
 
 
 def test_a_url_that_means_nothing_is_one_sentence() -> None:
