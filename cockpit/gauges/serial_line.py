@@ -51,24 +51,19 @@ LINE_KEYS: Final = ("baudrate", "bytesize", "parity", "stopbits")
 class SerialGauge:
     """A gauge at ``port``, or else at its profile's port. Raises GaugeError if there is neither.
 
-    ``overhear`` is handed, in the gauge's own thread, every byte that comes, understood or not.
+    ``overhear`` may be set before it is opened: it is handed, in the gauge's own thread, every byte
+    that comes, understood or not. A Modbus gauge takes no notice; its rejects show what came.
     """
 
     #: The least silence that counts as a dead network line, s.
     network_silence_s: ClassVar[float] = NETWORK_SILENCE_S
 
-    def __init__(
-        self,
-        profile: GaugeProfile,
-        clock: Clock,
-        port: str | None = None,
-        overhear: Callable[[bytes], None] | None = None,
-    ) -> None:
+    def __init__(self, profile: GaugeProfile, clock: Clock, port: str | None = None) -> None:
         self.profile = profile
         self._clock = clock
         self._port = _chosen_port(profile, port)
         self._url = self._port  # what pyserial calls it
-        self.overhear = overhear
+        self.overhear: Callable[[bytes], None] | None = None
         # What can't be sent at all is refused now, and not in a thread that nobody sees.
         wire_bytes(profile, "request", profile.request or "")
         wire_bytes(profile, "line_end", profile.line_end)
