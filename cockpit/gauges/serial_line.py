@@ -169,7 +169,8 @@ class SerialGauge:
         except SilentLineError:
             if not self.profile.request:
                 # Or else one that sends by itself, but seldom, would never be heard.
-                self._silence_s = min(2 * silence_s, LONGEST_SILENCE_S)
+                longest_s = max(LONGEST_SILENCE_S, self._least_silence_s)
+                self._silence_s = min(2 * silence_s, longest_s)
             raise
 
     def _sentence(self, problem: Exception, connected: bool) -> str:
