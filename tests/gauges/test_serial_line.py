@@ -316,6 +316,33 @@ def test_a_polled_gauge_that_also_sends_by_itself_grows_no_older() -> None:
     gauge_there.hang_up()
 
 
+def test_a_polled_gauge_that_sends_without_end_gives_no_reading_and_holds_nothing_up(
+    network: TcpGauge,
+) -> None:
+    over = threading.Event()
+
+    def flood() -> None:
+        with suppress(OSError):
+            while not over.is_set():
+                network.send(b"7.00 mm\r\n" * 100)
+
+    profile = serial_profile(name="flood", request="?", rate_hz=20.0)
+    with listening(profile, network.url) as (gauge, got):
+        network.accept()
+        assert network.heard() == b"?"
+        flooding = threading.Thread(target=flood)
+        flooding.start()
+        until(lambda: len(got.rejects) >= 1, 10.0)
+        heard = len(got.samples)
+        until(lambda: len(got.rejects) >= 4, 10.0)
+        assert all("came unasked" in one.why for one in got.rejects)
+        assert len(got.samples) == heard
+        gauge.close()
+        until(lambda: "gauge flood" not in {one.name for one in threading.enumerate()})
+    over.set()
+    flooding.join()
+
+
 @needs_pty
 def test_the_tail_of_a_line_is_no_reading_of_a_polled_gauge(cable: PtyCable) -> None:
     cable.plug()
