@@ -65,14 +65,18 @@ class GaugeProfile(Frozen):
     line has them, ``sign`` and ``unit``. ``reverse``: the indicator counts up as the head goes up.
     ``request``: what asks a polled gauge for one reading, else None. ``rate_hz``: readings a second
     it sends, or is asked for. ``baudrate`` in bits a second; standard deviations in mm.
+    ``dtr``, ``rts``: whether these control lines of a serial port are raised while it is open, as
+    cables powered by them need; an adapter or an indicator may take one for a command (common
+    practice, no source). The system may still raise both for a moment as it opens the port.
     ``arc``: what starts and stops the arc clock, the operator's key alone or what is read as well.
     ``modbus``: where the position of a Modbus gauge is; ``scale`` makes ``unit`` of its counts.
 
     ``good_status``: what the pattern's group ``status`` may hold in a reading that counts.
-    ``overflow``: what stands in a reading's place when there is none. ``field``: which of the
-    line's ``fields``, counted from 1 and parted by ``separator``, the pattern is for.
-    ``per_count_mm``: the value is whole counts of this length. ``bare``: whose unit a typed number
-    without one is in, that of the screen or the gauge's own ``unit``.
+    ``overflow``: what stands in a reading's place when there is none; of a Modbus gauge the count
+    as ``gauge watch`` shows it, before ``scale``. ``field``: which of the line's ``fields``,
+    counted from 1 and parted by ``separator``, the pattern is for. ``per_count_mm``: the value is
+    whole counts of this length. ``bare``: whose unit a typed number without one is in, that of the
+    screen or the gauge's own ``unit``.
     """
 
     name: str
@@ -83,6 +87,8 @@ class GaugeProfile(Frozen):
     bytesize: Literal[5, 6, 7, 8] = 8
     parity: Literal["N", "E", "O", "M", "S"] = "N"
     stopbits: float = Field(default=1.0, ge=1, le=2, multiple_of=0.5)
+    dtr: bool = True
+    rts: bool = True
     line_end: str = Field(default="\r\n", min_length=1, max_length=8)
     max_line: int = Field(default=128, ge=8, le=4096)
     pattern: str = r"\s*(?P<value>[-+]?\d+(?:\.\d+)?)\s*(?P<unit>mm|in)?\s*"

@@ -8,7 +8,7 @@ import time
 from collections.abc import Callable
 from typing import Final, Protocol
 
-from cockpit.gauges.line import LineReader
+from cockpit.gauges.line import LineReader, printable
 from cockpit.gauges.protocol import Clock, Reject, Sample, wire_bytes
 from cockpit.profiles import GaugeProfile
 
@@ -16,8 +16,17 @@ from cockpit.profiles import GaugeProfile
 REPLY_S: Final = 0.5
 #: No more than this is read at once, bytes.
 MOUTHFUL: Final = 4096
+#: So much of what came unasked is shown, bytes.
+SHOWN: Final = 64
 
 Take = Callable[[list[Sample | Reject]], None]
+
+
+class SilentLineError(TimeoutError):
+    """A network line on which nothing came for so long that it may be dead."""
+
+    def __init__(self, silence_s: float) -> None:
+        super().__init__(f"nothing came for {silence_s:g} s")
 
 
 class Port(Protocol):
@@ -72,6 +81,7 @@ class Conversation:
         take: Take,
         silence_s: float = math.inf,
     ) -> None:
+        self._profile = profile
         self._clock = clock
         self._port = port
         self._take = take
@@ -79,6 +89,7 @@ class Conversation:
         self._request = wire_bytes(profile, "request", profile.request or "")
         self._period_s = 1 / profile.rate_hz
         self._reader = LineReader(profile, joined_midway=not self._request)
+        self._asked = False
         self._heard_s = time.monotonic()
 
     def listen(self, stopping: threading.Event) -> None:
@@ -94,22 +105,53 @@ class Conversation:
             self._read_some()
 
     def _ask(self, stopping: threading.Event) -> None:
-        """Ask for one reading, and let a period pass; never ask twice before the answer."""
+        """Ask for one reading, and let a period pass.
+
+        What is not answered within a period, or REPLY_S if that is longer, is asked again.
+        """
         asked_s = time.monotonic()
+        self._drop_unasked()
+        if self._port.in_waiting:
+            return  # An answer would be behind it: the next turn takes more of it away first.
         self._port.write(self._request)
         give_up_s = asked_s + max(self._period_s, REPLY_S)
         while not self._read_some() and time.monotonic() < give_up_s and not stopping.is_set():
             pass
         stopping.wait(max(0.0, asked_s + self._period_s - time.monotonic()))
 
+    def _drop_unasked(self) -> None:
+        """Take away the lines that came since the last answer: they say where the head was.
+
+        No more than a mouthful at once: who sends without end must not hold this up for ever. A
+        line that has begun goes on: with its beginning lost, its tail could be taken for a reading.
+        """
+        if not self._asked:
+            # Who is not silent before the first question may be in the middle of a line.
+            self._reader = LineReader(self._profile, joined_midway=bool(self._read()))
+            self._asked = True
+        heard = b""
+        while self._port.in_waiting and len(heard) < MOUTHFUL:
+            heard += self._read()
+        if heard and self._reader.feed(heard, self._clock()):
+            shown = printable(heard[:SHOWN]) + (" ..." if len(heard) > SHOWN else "")
+            why = (
+                f"This came unasked: late answers, or a gauge that sends by itself; for such a one "
+                f"take request out of gauge profile {self._profile.name}."
+            )
+            self._take([Reject(self._clock(), shown, why)])
+
+    def _read(self) -> bytes:
+        """Read what is there, or wait a moment for it."""
+        data = self._port.read(min(max(1, self._port.in_waiting), MOUTHFUL))
+        if data:
+            self._heard_s = time.monotonic()
+        return data
+
     def _read_some(self) -> bool:
         """Read what is there, or wait a moment for it; say whether it completed a line."""
-        data = self._port.read(min(max(1, self._port.in_waiting), MOUTHFUL))
-        now_s = time.monotonic()
-        if data:
-            self._heard_s = now_s
-        elif now_s - self._heard_s > self._silence_s:
-            raise TimeoutError(f"nothing came for {self._silence_s:g} s")
+        data = self._read()
+        if not data and time.monotonic() - self._heard_s > self._silence_s:
+            raise SilentLineError(self._silence_s)
         arrived = self._reader.feed(data, self._clock())
         self._take(arrived)
         return bool(data and arrived)

@@ -14,7 +14,7 @@ import math
 import re
 from typing import Final
 
-from cockpit.gauges.protocol import Reject, Sample, travel_sample, wire_bytes
+from cockpit.gauges.protocol import Reject, Sample, refuse_overflow, travel_sample, wire_bytes
 from cockpit.profiles import GaugeProfile
 from cockpit.units import quoted, read_length_mm
 
@@ -126,7 +126,7 @@ class LineReader:
     def _length_mm(self, line: bytes) -> float:
         """The length that a line shows, mm. Raises ValueError, one sentence, if it shows none."""
         text = self._field(line.decode("latin-1"))
-        self._refuse_overflow(text)
+        refuse_overflow(self._profile, text)
         match = self._pattern.fullmatch(text)
         if match is None:
             what = f"Not what gauge profile {self._profile.name} expects"
@@ -134,7 +134,7 @@ class LineReader:
         groups = match.groupdict()
         self._refuse_status(groups.get("status"))
         length_mm = self._unsigned_mm(groups["value"] or "", groups.get("unit"))
-        return -length_mm if groups.get("sign") == "-" else length_mm
+        return self._sense(groups.get("sign") or "") * length_mm
 
     def _field(self, text: str) -> str:
         """The part of a line that the pattern is for."""
@@ -149,7 +149,7 @@ class LineReader:
         return parts[self._profile.field - 1].strip(" \t")
 
     def _unsigned_mm(self, value: str, unit: str | None) -> float:
-        self._refuse_overflow(value)
+        refuse_overflow(self._profile, value)
         if self._profile.per_count_mm is not None:
             if _WHOLE_NUMBER.fullmatch(value) is None:
                 raise ValueError("The value is not a whole number of counts.")
@@ -159,9 +159,15 @@ class LineReader:
         # Not read as a whole: what people type has fewer digits than a gauge may send.
         return float(value) * read_length_mm(f"1.0 {unit or self._profile.unit}")
 
-    def _refuse_overflow(self, text: str) -> None:
-        if text in self._profile.overflow:
-            raise ValueError(f"{quoted(text)} is an overflow mark: the gauge is out of its range.")
+    def _sense(self, group: str) -> float:
+        """-1 for a minus sign, else 1. A sign that is neither is no reading: it could be either."""
+        sign = group.strip()
+        if sign not in ("", "+", "-"):
+            raise ValueError(
+                f"The sign is {quoted(sign)}, neither + nor -: mend the group sign of pattern in "
+                f"gauge profile {self._profile.name}."
+            )
+        return -1.0 if sign == "-" else 1.0
 
     def _refuse_status(self, status: str | None) -> None:
         good = self._profile.good_status

@@ -14,9 +14,9 @@ import threading
 from typing import Final
 from urllib.parse import urlsplit
 
-from cockpit.gauges.conversation import Port
+from cockpit.gauges.conversation import Port, SilentLineError
 from cockpit.gauges.protocol import Clock, GaugeError, GaugeStatus
-from cockpit.gauges.serial_line import NETWORK_SILENCE_S, SerialGauge
+from cockpit.gauges.serial_line import SerialGauge
 from cockpit.profiles import GaugeProfile
 
 #: The port of Modbus TCP where none is named, as registered for it.
@@ -55,7 +55,7 @@ class ModbusGauge(SerialGauge):
         return super().detail
 
     def _sentence(self, problem: Exception, connected: bool) -> str:
-        if connected and self._refused and isinstance(problem, TimeoutError):
+        if connected and self._refused and isinstance(problem, SilentLineError):
             # Nobody pulled a plug: a network line is made anew when the device stays silent.
             return f"Gauge {self.profile.name} on {self._port}: {self._refused}"
         return super()._sentence(problem, connected)
@@ -71,7 +71,7 @@ class ModbusGauge(SerialGauge):
             port,
             self._take,
             over_network=self._over_network,
-            silence_s=NETWORK_SILENCE_S if self._over_network else math.inf,
+            silence_s=self._silence_s if self._over_network else math.inf,
         ).listen(stopping)
 
 

@@ -18,10 +18,10 @@ from pymodbus.framer import FramerRTU, FramerSocket
 from pymodbus.pdu import DecodePDU, ModbusPDU
 from pymodbus.pdu.register_message import ReadHoldingRegistersRequest, ReadInputRegistersRequest
 
-from cockpit.gauges.conversation import MOUTHFUL, REPLY_S, Port, Take
-from cockpit.gauges.protocol import Clock, Reject, Sample, travel_sample
+from cockpit.gauges.conversation import MOUTHFUL, REPLY_S, Port, SilentLineError, Take
+from cockpit.gauges.protocol import Clock, Reject, Sample, refuse_overflow, travel_sample
 from cockpit.profiles import GaugeProfile, Registers
-from cockpit.units import UnitsError, read_length_mm
+from cockpit.units import read_length_mm
 
 #: So long is an answer waited for that comes too late, after REPLY_S, s: on a serial line nothing
 #: would tell it from the answer to the next question.
@@ -37,6 +37,9 @@ SHOWN: Final = 16
 FIVE_DIGITS: Final = 30001
 
 _REQUESTS: Final = {"holding": ReadHoldingRegistersRequest, "input": ReadInputRegistersRequest}
+#: A float of 32 bits is good for so many digits, and is written with no more: 9999.99 is not
+#: 9999.990234 then.
+_DIGITS: Final = {"float32": 7}
 
 # Otherwise the library's complaints about noise would be printed over the operator's screen.
 logging.getLogger("pymodbus").addHandler(logging.NullHandler())
@@ -79,7 +82,7 @@ class ModbusConversation:
             asked_s = time.monotonic()
             self._ask(stopping)
             if time.monotonic() - self._heard_s > self._silence_s:
-                raise TimeoutError(f"nothing came for {self._silence_s:g} s")
+                raise SilentLineError(self._silence_s)
             stopping.wait(max(pause_s, asked_s + period_s - time.monotonic()))
 
     def _ask(self, stopping: threading.Event) -> None:
@@ -173,12 +176,23 @@ class ModbusConversation:
 
     def _reading(self, t_s: float, words: list[int]) -> Sample | Reject:
         number = _number(self._registers, words)
-        raw = f"{' '.join(f'{word:04X}' for word in words)} hex = {number:.10g}"
+        written = f"{number:.{_DIGITS.get(self._registers.number, 10)}g}"
+        raw = f"{' '.join(f'{word:04X}' for word in words)} hex = {written}"
         try:
+            refuse_overflow(self._profile, written)
+            self._refuse_no_number(number)
             length_mm = read_length_mm(number, self._profile.unit)
-        except UnitsError as problem:
+        except ValueError as problem:
             return Reject(t_s, raw, str(problem))
         return travel_sample(self._profile, t_s, length_mm, raw)
+
+    def _refuse_no_number(self, number: float) -> None:
+        if not math.isfinite(number):
+            raise ValueError(
+                f"The device sends {number}, which is no number: see whether the indicator itself "
+                f"shows an error; if not, check number and word_order in gauge profile "
+                f"{self._profile.name}."
+            )
 
 
 def _number(registers: Registers, words: list[int]) -> float:

@@ -9,6 +9,7 @@ from typing import Final, Protocol
 
 from cockpit.burn.reading import MarkKind, believable
 from cockpit.profiles import GaugeProfile
+from cockpit.units import quoted
 
 #: A reading that nobody took for so long is not what the gauge shows, s (assumed).
 FRESH_S: Final = 2.0
@@ -131,6 +132,12 @@ def travel_sample(profile: GaugeProfile, t_s: float, length_mm: float, raw: str)
     if not believable(travel_mm):
         return Reject(t_s, raw, "No head travels that far: an overflow mark, or the wrong unit?")
     return Sample(t_s, travel_mm, raw)
+
+
+def refuse_overflow(profile: GaugeProfile, text: str) -> None:
+    """Raise ValueError, one sentence, if ``text`` is what the gauge shows when it is off range."""
+    if text in profile.overflow:
+        raise ValueError(f"{quoted(text)} is an overflow mark: the gauge is out of its range.")
 
 
 def wire_bytes(profile: GaugeProfile, key: str, text: str) -> bytes:

@@ -11,11 +11,11 @@ import math
 import threading
 from collections.abc import Callable
 from contextlib import AbstractContextManager
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 import serial
 
-from cockpit.gauges.conversation import Conversation, Port, Tap
+from cockpit.gauges.conversation import Conversation, Port, SilentLineError, Tap
 from cockpit.gauges.inbox import Inbox
 from cockpit.gauges.protocol import (
     Clock,
@@ -38,6 +38,10 @@ CLOSE_S: Final = 0.5
 WRITE_S: Final = 1.0
 #: A network line can die without a word; after this much silence it is opened afresh, s.
 NETWORK_SILENCE_S: Final = 5.0
+#: So much silence is the most that is waited for where less has turned out to be too little, s.
+LONGEST_SILENCE_S: Final = 60.0
+#: What a port on a network begins with. Behind any other URL is a plug of this computer.
+NETWORK_SCHEMES: Final = ("socket", "rfc2217")
 #: A gauge is live while its last reading is no older than this many periods, and 1 s.
 LIVE_PERIODS, LIVE_S = 5, 1.0
 #: The keys of a profile that say how the line is set, by pyserial's own names.
@@ -47,21 +51,19 @@ LINE_KEYS: Final = ("baudrate", "bytesize", "parity", "stopbits")
 class SerialGauge:
     """A gauge at ``port``, or else at its profile's port. Raises GaugeError if there is neither.
 
-    ``overhear`` is handed, in the gauge's own thread, every byte that comes, understood or not.
+    ``overhear`` may be set before it is opened: it is handed, in the gauge's own thread, every byte
+    that comes, understood or not. A Modbus gauge takes no notice; its rejects show what came.
     """
 
-    def __init__(
-        self,
-        profile: GaugeProfile,
-        clock: Clock,
-        port: str | None = None,
-        overhear: Callable[[bytes], None] | None = None,
-    ) -> None:
+    #: The least silence that counts as a dead network line, s.
+    network_silence_s: ClassVar[float] = NETWORK_SILENCE_S
+
+    def __init__(self, profile: GaugeProfile, clock: Clock, port: str | None = None) -> None:
         self.profile = profile
         self._clock = clock
         self._port = _chosen_port(profile, port)
         self._url = self._port  # what pyserial calls it
-        self.overhear = overhear
+        self.overhear: Callable[[bytes], None] | None = None
         # What can't be sent at all is refused now, and not in a thread that nobody sees.
         wire_bytes(profile, "request", profile.request or "")
         wire_bytes(profile, "line_end", profile.line_end)
@@ -72,6 +74,8 @@ class SerialGauge:
         self._trouble = ""
         self._heard_s: float | None = None
         self._refused = ""
+        self._least_silence_s = max(self.network_silence_s, LIVE_PERIODS / profile.rate_hz)
+        self._silence_s = self._least_silence_s
 
     # For the owner: none of this waits ---------------------------------------------------------
 
@@ -151,18 +155,26 @@ class SerialGauge:
         self._inbox.put(arrived)
         for item in arrived:
             if isinstance(item, Sample):
+                if self._heard_s is not None and item.t_s - self._heard_s < self._least_silence_s:
+                    self._silence_s = self._least_silence_s
                 self._heard_s, self._refused = item.t_s, ""
             else:
                 self._refused = item.why
 
     def _converse(self, port: Port, stopping: threading.Event) -> None:
-        over_network = "://" in self._port and not self._port.startswith("loop://")
-        silence_s = NETWORK_SILENCE_S if over_network else math.inf
+        silence_s = self._silence_s if on_network(self._port) else math.inf
         heard = port if self.overhear is None else Tap(port, self.overhear)
-        Conversation(self.profile, self._clock, heard, self._take, silence_s).listen(stopping)
+        try:
+            Conversation(self.profile, self._clock, heard, self._take, silence_s).listen(stopping)
+        except SilentLineError:
+            if not self.profile.request:
+                # Or else one that sends by itself, but seldom, would never be heard.
+                longest_s = max(LONGEST_SILENCE_S, self._least_silence_s)
+                self._silence_s = min(2 * silence_s, longest_s)
+            raise
 
     def _sentence(self, problem: Exception, connected: bool) -> str:
-        what = "the line broke: check plug and power" if connected else why_not_open(problem)
+        what = why_broken(problem) if connected else why_not_open(problem)
         return f"Gauge {self.profile.name} on {self._port}: {what}; it is tried again every second."
 
 
@@ -176,6 +188,16 @@ def _chosen_port(profile: GaugeProfile, port: str | None) -> str:
     return chosen
 
 
+def on_network(port: str) -> bool:
+    """Whether ``port`` is reached over a network, where a line can die without a word.
+
+    >>> on_network("socket://indicator:4001"), on_network("hwgrep://0403:6001"), on_network("COM3")
+    (True, False, False)
+    """
+    scheme, parted, _ = port.partition("://")
+    return bool(parted) and scheme.lower() in NETWORK_SCHEMES
+
+
 def line_settings(profile: GaugeProfile) -> dict[str, Any]:
     """How the line is set for a gauge, by pyserial's own names."""
     return {key: getattr(profile, key) for key in LINE_KEYS}
@@ -184,7 +206,7 @@ def line_settings(profile: GaugeProfile) -> dict[str, Any]:
 def connect(port: str, profile: GaugeProfile) -> serial.Serial:
     """Open ``port``, a device or a URL, as the profile says. Raises whatever the port raises."""
     over_rfc2217 = port.startswith("rfc2217://")
-    return serial.serial_for_url(
+    opened = serial.serial_for_url(
         port,
         **line_settings(profile),
         timeout=READ_S,
@@ -192,17 +214,42 @@ def connect(port: str, profile: GaugeProfile) -> serial.Serial:
         write_timeout=None if over_rfc2217 else WRITE_S,
         # Two readers on one line would each get half of it.
         exclusive=True,
+        do_not_open=True,
     )
+    # Said before it is opened, so that a line that is to be low is not raised first.
+    opened.dtr, opened.rts = profile.dtr, profile.rts
+    opened.open()
+    return opened
+
+
+def why_broken(problem: Exception) -> str:
+    """What an operator can do about a port that was open, and at which something went wrong."""
+    if isinstance(problem, SilentLineError):
+        return f"{problem}, so the network line is made anew: check that the gauge is on and sends"
+    if isinstance(problem, OSError):  # pyserial's own are such
+        return "the line broke: check plug and power"
+    words = f"{type(problem).__name__}: {problem}".rstrip(": .")
+    return f"a fault of this program, not of the gauge ({words}): report it with these words"
 
 
 def why_not_open(problem: Exception) -> str:
     """What an operator can do about a port that does not open."""
-    number = getattr(problem, "errno", None)
-    if number in (errno.ENOENT, errno.ENODEV, errno.ENXIO):
-        return "there is no such port: plug the gauge in, or choose another port"
-    if number in (errno.EACCES, errno.EPERM):
-        return "this user may not open it: give the user the right to use serial ports"
-    if number in (errno.EBUSY, errno.EAGAIN):
-        return "another program holds it: close that program"
+    match getattr(problem, "errno", None) or _told_errno(str(problem)):
+        case errno.ENOENT | errno.ENODEV | errno.ENXIO:
+            return "there is no such port: plug the gauge in, or choose another port"
+        case errno.EACCES | errno.EPERM:
+            return "this user may not open it: give the user the right to use serial ports"
+        case errno.EBUSY | errno.EAGAIN:
+            return "another program holds it: close that program"
     reason = str(problem).rsplit("] ")[-1].rstrip(".") or type(problem).__name__
     return f"it can't be opened ({reason}): check name, plug and power"
+
+
+def _told_errno(told: str) -> int | None:
+    """On Windows pyserial hands on in words alone what the system said.
+
+    There a port that another program holds is one to which access is denied.
+    """
+    if "FileNotFoundError" in told:
+        return errno.ENOENT
+    return errno.EBUSY if "PermissionError" in told else None

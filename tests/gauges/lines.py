@@ -95,6 +95,11 @@ class TcpGauge:
         """Send to the newest listener."""
         self._listeners[-1].sendall(data)
 
+    def heard(self) -> bytes:
+        """What the newest listener sent, once it did."""
+        self._listeners[-1].settimeout(10.0)
+        return self._listeners[-1].recv(4096)
+
     def hang_up(self) -> None:
         """Close everything."""
         for listener in self._listeners:
@@ -104,11 +109,15 @@ class TcpGauge:
 
 
 class Rfc2217Loop:
-    """A network port server as of RFC 2217, with a serial port behind it that echoes."""
+    """A network port server as of RFC 2217, with a serial port behind it that echoes.
+
+    ``raised``: once it was hung up, which control lines the listener had raised at the end.
+    """
 
     def __init__(self) -> None:
         self._server = socket.create_server(("127.0.0.1", 0))
         self.url = f"rfc2217://127.0.0.1:{self._server.getsockname()[1]}"
+        self.raised: list[tuple[str, bool]] = []
         self._thread = threading.Thread(target=self._serve)
         self._thread.start()
 
@@ -116,6 +125,7 @@ class Rfc2217Loop:
         connection, _ = self._server.accept()
         with connection, serial.serial_for_url("loop://", timeout=0) as behind:
             self._talk(connection, behind)
+            self.raised += [("dtr", behind.dtr), ("rts", behind.rts)]
 
     @staticmethod
     def _talk(connection: socket.socket, behind: serial.SerialBase) -> None:

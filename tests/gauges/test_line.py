@@ -44,6 +44,27 @@ def test_a_line_is_a_reading(data: bytes, travel_mm: float) -> None:
     assert one_mm(data) == pytest.approx(travel_mm, abs=1e-12)
 
 
+@pytest.mark.parametrize(
+    ("pattern", "data", "travel_mm"),
+    [
+        (r"(?P<sign>[-+] *)(?P<value>\d+\.\d\d)", b"- 12.34", -12.34),
+        (r"(?P<sign>[-+] *)(?P<value>\d+\.\d\d)", b"+ 12.34", 12.34),
+        (r"(?P<sign>[-+ ]+)(?P<value>\d+\.\d\d)", b" -12.34", -12.34),
+        (r"X(?P<sign>\s*[-+]?)\s*(?P<value>\d+\.\d\d)", b"X\t-12.34", -12.34),
+        (r"X(?P<sign>[-+ ])(?P<value>\d+\.\d\d)", b"X 12.34", 12.34),
+    ],
+)
+def test_blanks_around_a_sign_do_not_hide_it(pattern: str, data: bytes, travel_mm: float) -> None:
+    assert one_mm(data, pattern=pattern) == travel_mm
+
+
+@pytest.mark.parametrize("sign", [b"--", b"+-", b"_", b"- -", b"\xad"])
+def test_a_sign_that_is_neither_plus_nor_minus_is_refused(sign: bytes) -> None:
+    why = one_why(sign + b"12.34", pattern=r"(?P<sign>\D*)(?P<value>\d+\.\d\d)")
+    assert "neither + nor -" in why
+    assert "gauge profile bench" in why
+
+
 def test_the_unit_in_the_line_wins_over_the_profile() -> None:
     assert one_mm(b"1.0", unit="in") == pytest.approx(25.4)
     assert one_mm(b"1.0 mm", unit="in") == pytest.approx(1.0)

@@ -103,13 +103,40 @@ def test_counts_become_travel_by_unit_scale_and_sense(reached: Reached) -> None:
         assert fresh(got) == pytest.approx([-12.7] * 3)
 
 
-def test_a_float_that_is_no_number_is_no_reading(reached: Reached) -> None:
+@pytest.mark.parametrize("words", [[0x7FC0, 0x0000], [0x7F80, 0x0000], [0xFF80, 0x0000]])
+def test_a_float_that_is_no_number_is_no_reading(reached: Reached, words: list[int]) -> None:
     device, port = reached
-    device.words = [0x7FC0, 0x0000]
-    with listening(modbus_profile(number="float32"), port) as (_, got):
+    device.words = words
+    with listening(modbus_profile(number="float32"), port) as (gauge, got):
         until(lambda: len(got.rejects) >= 2)
-        assert "7FC0 0000 hex = nan" in {reject.raw for reject in got.rejects}
+        said = {"7FC0": "nan", "7F80": "inf", "FF80": "-inf"}[f"{words[0]:04X}"]
+        assert f"{words[0]:04X} 0000 hex = {said}" in {reject.raw for reject in got.rejects}
+        assert f"The device sends {said}, which is no number: see whether the" in gauge.detail
         assert got.samples == []
+
+
+@pytest.mark.parametrize(
+    ("number", "words", "mark", "beside"),
+    [
+        ("int16", [0x7FFF], "32767", [0x7FFE]),
+        ("int16", [0x8000], "-32768", [0x8001]),
+        ("uint16", [0xFFFF], "65535", [0xFFFE]),
+        ("int32", [0x0000, 0xFFFF], "65535", [0x0000, 0xFFFE]),
+        ("float32", [0x461C, 0x3FF6], "9999.99", [0x461C, 0x3FEC]),
+    ],
+)
+def test_a_count_that_is_an_overflow_mark_is_no_reading(
+    reached: Reached, number: str, words: list[int], mark: str, beside: list[int]
+) -> None:
+    device, port = reached
+    device.words = words
+    profile = modbus_profile(number=number).model_copy(update={"overflow": ("0", mark)})
+    with listening(profile, port) as (gauge, got):
+        until(lambda: len(got.rejects) >= 2)
+        assert got.samples == []
+        assert f'"{mark}" is an overflow mark: the gauge is out of its range.' in gauge.detail
+        device.words = beside
+        fresh(got)
 
 
 def test_a_number_that_no_head_travels_is_no_reading(reached: Reached) -> None:

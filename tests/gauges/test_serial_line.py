@@ -7,6 +7,7 @@ import socket
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from random import Random
 
@@ -15,7 +16,7 @@ import serial
 
 from cockpit.gauges import GaugeError, GaugeStatus, SerialGauge, make_gauge
 from cockpit.gauges.line import PAUSE_S
-from cockpit.gauges.serial_line import NETWORK_SILENCE_S
+from cockpit.gauges.serial_line import NETWORK_SILENCE_S, why_not_open
 from tests.gauges.lines import (
     PtyCable,
     Rfc2217Loop,
@@ -245,6 +246,145 @@ def test_a_polled_gauge_is_asked_at_its_rate_and_not_before_it_has_answered(
         assert status_of(gauge) is GaugeStatus.LIVE
 
 
+class CountingGauge:
+    """A polled gauge on a network whose every answer is the number of the question, from 0.5.
+
+    It answers each question in its turn, unless it is ``busy``: then as soon as it no longer is.
+    """
+
+    def __init__(self, *, sends_by_itself_s: float | None = None) -> None:
+        self.answered = 0
+        self.busy = threading.Event()
+        self._by_itself_s = sends_by_itself_s
+        self._server = socket.create_server(("127.0.0.1", 0))
+        self.url = f"socket://127.0.0.1:{self._server.getsockname()[1]}"
+        self._thread = threading.Thread(target=self._serve)
+        self._thread.start()
+
+    def _serve(self) -> None:
+        connection, _ = self._server.accept()
+        with connection, suppress(OSError):
+            connection.settimeout(self._by_itself_s)
+            while True:
+                asked = self._asked(connection)
+                while self.busy.is_set():
+                    time.sleep(0.01)
+                for _ in range(asked):
+                    connection.sendall(b"%d.5 mm\r\n" % self.answered)
+                    self.answered += 1
+
+    @staticmethod
+    def _asked(connection: socket.socket) -> int:
+        try:
+            heard = connection.recv(100)
+        except TimeoutError:
+            return 1
+        if not heard:
+            raise ConnectionError
+        return len(heard)
+
+    def hang_up(self) -> None:
+        self._thread.join(10.0)
+        self._server.close()
+
+
+def test_after_a_hiccup_a_polled_gauge_is_heard_as_it_is_now() -> None:
+    gauge_there = CountingGauge()
+    with listening(serial_profile(request="?", rate_hz=20.0), gauge_there.url) as (gauge, got):
+        until(lambda: len(got.samples) >= 3)
+        gauge_there.busy.set()
+        time.sleep(2.2)  # it is asked every half second, and owes four answers or more
+        gauge_there.busy.clear()
+        until(lambda: any("came unasked" in one.why for one in got.rejects))
+        heard = len(got.samples)
+        until(lambda: len(got.samples) >= heard + 5)
+        # The newest answer is there, and none waits behind it.
+        behind = gauge_there.answered - 0.5 - got.travels_mm[-1]
+        assert behind <= 1.0
+        assert status_of(gauge) is GaugeStatus.LIVE
+    gauge_there.hang_up()
+
+
+def test_a_polled_gauge_that_also_sends_by_itself_grows_no_older() -> None:
+    gauge_there = CountingGauge(sends_by_itself_s=0.01)
+    with listening(serial_profile(request="?", rate_hz=5.0), gauge_there.url) as (_, got):
+        until(lambda: len(got.samples) >= 6, 10.0)
+        assert gauge_there.answered > 4 * len(got.samples)
+        # It sends one in 10 ms: what was sent since is what a busy computer misses, and not all.
+        assert gauge_there.answered - 0.5 - got.travels_mm[-1] <= 40.0
+        assert any("take request out of gauge profile bench" in one.why for one in got.rejects)
+    gauge_there.hang_up()
+
+
+def test_a_polled_gauge_that_sends_without_end_gives_no_reading_and_holds_nothing_up(
+    network: TcpGauge,
+) -> None:
+    over = threading.Event()
+
+    def flood() -> None:
+        with suppress(OSError):
+            while not over.is_set():
+                network.send(b"7.00 mm\r\n" * 100)
+
+    profile = serial_profile(name="flood", request="?", rate_hz=20.0)
+    with listening(profile, network.url) as (gauge, got):
+        network.accept()
+        assert network.heard() == b"?"
+        flooding = threading.Thread(target=flood)
+        flooding.start()
+        until(lambda: len(got.rejects) >= 1, 10.0)
+        heard = len(got.samples)
+        until(lambda: len(got.rejects) >= 4, 10.0)
+        assert all("came unasked" in one.why for one in got.rejects)
+        assert len(got.samples) == heard
+        gauge.close()
+        until(lambda: "gauge flood" not in {one.name for one in threading.enumerate()})
+    over.set()
+    flooding.join()
+
+
+@needs_pty
+def test_the_tail_of_a_line_is_no_reading_of_a_polled_gauge(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(request="?", rate_hz=2.0), str(cable.path)) as (_, got):
+        assert cable.heard() == b"?"
+        cable.send(b"1.00\r\n")
+        until(lambda: got.travels_mm == [1.0])
+        cable.send(b"55.00\r\n+1")  # by itself, the last line cut where the next question comes
+        assert cable.heard() == b"?"
+        cable.send(b"2.34\r\n")
+        until(lambda: len(got.travels_mm) == 2)
+        assert got.travels_mm == [1.0, 12.34]
+        (unasked,) = got.rejects
+        assert unasked.raw == r"55.00\r\n+1"
+
+
+@needs_pty
+def test_a_polled_gauge_that_talks_before_it_is_asked_may_be_in_the_middle_of_a_line(
+    cable: PtyCable,
+) -> None:
+    cable.plug()
+    asked = threading.Event()
+
+    def begin() -> None:
+        while not asked.is_set():
+            cable.send(b"0")
+            time.sleep(0.01)
+
+    beginning = threading.Thread(target=begin)
+    beginning.start()
+    with listening(serial_profile(request="?"), str(cable.path)) as (_, got):
+        # Before it is opened, a pseudo-terminal sends back what it is sent.
+        until(lambda: b"?" in cable.heard())
+        asked.set()
+        beginning.join()
+        cable.send(b"2.34\r\n")
+        assert cable.heard() == b"?"
+        cable.send(b"3.00\r\n")
+        until(lambda: bool(got.travels_mm))
+        assert got.travels_mm == [3.0]
+
+
 def test_readings_arrive_over_the_network_and_after_a_restart_of_the_other_end(
     network: TcpGauge,
 ) -> None:
@@ -280,6 +420,42 @@ def test_a_network_line_that_dies_without_a_word_is_opened_afresh(network: TcpGa
         send_until_live(network, gauge)
 
 
+def test_a_network_gauge_that_sends_seldom_is_heard(
+    network: TcpGauge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With a fifth of the patience, and a line that comes after more than that."""
+    monkeypatch.setattr(SerialGauge, "network_silence_s", 1.0)
+    with listening(serial_profile(rate_hz=100.0), network.url) as (gauge, got):
+        network.accept()
+        until(lambda: status_of(gauge) is GaugeStatus.LOST)
+        assert gauge.detail == (
+            f"Gauge bench on {network.url}: nothing came for 1 s, so the network line is made "
+            f"anew: check that the gauge is on and sends; it is tried again every second."
+        )
+        network.accept()
+        time.sleep(0.3)  # pyserial drops what comes while it opens
+        for number in range(4):
+            network.send(b"%d.00 mm\r\n" % number)
+            time.sleep(1.3)
+        # The first might have been the tail of a line.
+        assert got.travels_mm == [1.0, 2.0, 3.0]
+        network.accept()  # and when it falls silent, it is called anew
+
+
+def test_a_profile_of_few_readings_allows_the_silence_between_them(
+    network: TcpGauge, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(SerialGauge, "network_silence_s", 0.2)
+    with listening(serial_profile(request="?", rate_hz=1.0), network.url) as (gauge, got):
+        network.accept()
+        for _ in range(3):
+            got.all.clear()
+            assert network.heard() == b"?"
+            network.send(b"2.00 mm\r\n")
+            until(lambda: bool(got.samples))
+            assert status_of(gauge) is GaugeStatus.LIVE
+
+
 def test_a_loop_url_hears_its_own_requests() -> None:
     profile = serial_profile(request="12.34 mm\r\n", rate_hz=50.0)
     with listening(profile, "loop://") as (gauge, got):
@@ -298,6 +474,52 @@ def test_readings_arrive_through_a_network_port_server() -> None:
         assert set(got.travels_mm) == {12.34}
         assert status_of(gauge) is GaugeStatus.LIVE
     server.hang_up()
+
+
+# pyserial 3.5 still calls Thread.setDaemon and setName.
+@pytest.mark.filterwarnings("ignore:set(Daemon|Name):DeprecationWarning")
+@pytest.mark.parametrize(("dtr", "rts"), [(True, True), (False, True), (True, False)])
+def test_the_control_lines_are_raised_as_the_profile_says(dtr: bool, rts: bool) -> None:
+    server = Rfc2217Loop()
+    held = {} if dtr and rts else {"dtr": dtr, "rts": rts}
+    profile = serial_profile(request="12.34 mm\r\n", rate_hz=20.0, **held)
+    with listening(profile, server.url) as (_, got):
+        until(lambda: bool(got.samples))
+    server.hang_up()
+    assert server.raised == [("dtr", dtr), ("rts", rts)]
+
+
+@pytest.mark.parametrize(
+    ("error", "words"),
+    [
+        ("PermissionError(13, 'Access is denied.', None, 5)", "another program holds it: close"),
+        ("FileNotFoundError(2, 'cannot find the file', None, 2)", "there is no such port: plug"),
+        ("OSError(22, 'A device is not functioning', None, 31)", "check name, plug and power"),
+    ],
+)
+def test_what_windows_says_in_words_alone_is_understood(error: str, words: str) -> None:
+    assert words in why_not_open(serial.SerialException(f"could not open port 'COM3': {error}"))
+
+
+@needs_pty
+def test_a_fault_of_the_program_is_not_put_down_to_the_line(cable: PtyCable) -> None:
+    cable.plug()
+    with listening(serial_profile(), str(cable.path)) as (gauge, _):
+
+        def fail(_: bytes) -> None:
+            raise KeyError("a fault")
+
+        gauge.close()
+        gauge.overhear = fail
+        gauge.open()
+        until(lambda: status_of(gauge) is GaugeStatus.WAITING)
+        while status_of(gauge) is not GaugeStatus.LOST:
+            cable.send(b"1.00 mm\r\n")
+            time.sleep(0.01)
+        assert gauge.detail == (
+            f"Gauge bench on {cable.path}: a fault of this program, not of the gauge "
+            f"(KeyError: 'a fault'): report it with these words; it is tried again every second."
+        )
 
 
 def test_a_url_that_means_nothing_is_one_sentence() -> None:
