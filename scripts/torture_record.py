@@ -10,12 +10,11 @@ from __future__ import annotations
 import csv
 import sqlite3
 import time
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
-from difflib import SequenceMatcher
 from itertools import pairwise
 from pathlib import Path
 
@@ -103,7 +102,7 @@ class Truth:
 
     def from_s(self, wall_s: float) -> int:
         """The place of the first reading that was sent then or later."""
-        return bisect_left(self.sent, wall_s, key=lambda one: one.wall_s)
+        return bisect_left(self.sent, wall_s, key=_sent_s)
 
     def between(self, begin_s: float, end_s: float) -> list[Sent]:
         """What was sent in that time."""
@@ -213,6 +212,8 @@ class Record:
         self._truth.catch_up()
         kept = Kept(readings=sum(isinstance(event, Reading) for _, event in timed))
         self._all_were_sent(kept, timed)
+        if kept.wrong:
+            return kept  # what was not sent can't be held against what was
         for row, (begin_s, readings, stop_s) in zip(rows, _burns(timed), strict=True):
             kept.in_burns += len(readings)
             if row.how is None or row.how == BurnEnd.CUT_SHORT:
@@ -343,17 +344,50 @@ def _burns(
 
 
 def _runs(told: list[Sent], kept: list[tuple[float, int]]) -> list[tuple[int, int]]:
-    """Where in what was sent the readings are that were kept, one run after the other."""
-    theirs, ours = [one.travel_um for one in told], [um for _, um in kept]
-    if not ours:
+    """Where in what was sent the readings are that were kept, in as few runs as can be.
+
+    Each was sent about then; of a head that stood still, as late as can be.
+    """
+    breaks: dict[int, int] = {}
+    leads: list[dict[int, int]] = []
+    for wall_s, travel_um in reversed(kept):
+        begin = bisect_left(told, wall_s - LATE_S, key=_sent_s)
+        end = bisect_right(told, wall_s + EARLY_S, key=_sent_s)
+        places = [at for at in range(begin, end) if told[at].travel_um == travel_um]
+        breaks, lead = _before(places, breaks) if leads else (dict.fromkeys(places, 0), {})
+        leads.append(lead)
+    if not breaks:
         return []
-    # None is kept before it was sent: a head that stands still gives many places to choose from.
-    for at in range(len(theirs) - len(ours), -1, -1):
-        is_then = told[at].wall_s <= kept[0][0] + EARLY_S
-        if is_then and theirs[at : at + len(ours)] == ours:
-            return [(at, at + len(ours))]
-    blocks = SequenceMatcher(None, theirs, ours, autojunk=False).get_matching_blocks()[:-1]
-    return [(block.a, block.a + block.size) for block in blocks]
+    at = min(breaks, key=lambda place: (breaks[place], -place))
+    runs = [(at, at + 1)]
+    for lead in reversed(leads[1:]):
+        at = lead[at]
+        runs.append((runs.pop()[0] if at == runs[-1][1] else at, at + 1))
+    return runs
+
+
+def _before(places: list[int], breaks: dict[int, int]) -> tuple[dict[int, int], dict[int, int]]:
+    """One reading's places, when those of the next have so many breaks after them: the same of it.
+
+    And of each place the next reading's that it leads to.
+    """
+    here: dict[int, int] = {}
+    lead: dict[int, int] = {}
+    later = sorted(breaks)
+    best: int | None = None
+    for at in reversed(places):
+        while later and later[-1] > at + 1:
+            place = later.pop()
+            best = place if best is None or breaks[place] < breaks[best] else best
+        if at + 1 in breaks and (best is None or breaks[at + 1] <= breaks[best] + 1):
+            here[at], lead[at] = breaks[at + 1], at + 1
+        elif best is not None:
+            here[at], lead[at] = breaks[best] + 1, best
+    return here, lead
+
+
+def _sent_s(one: Sent) -> float:
+    return one.wall_s
 
 
 def _gaps(

@@ -386,5 +386,7 @@ class Shop:
         folder = self._folder / f"finding-{len(self.tally.findings)}"
         shutil.copytree(self.data, folder, ignore=shutil.ignore_patterns(FILLER))
         if self.operator is not None:
-            said = [what, *self.operator.diary, f"{time.time():.3f}", self.operator.look.text]
+            faults = f"faults {self.faults}\ndates put off {self.record.steps}"
+            now = f"{time.time():.3f}"
+            said = [what, faults, *self.operator.diary, now, self.operator.look.text]
             (folder / "told.txt").write_text("\n".join(said), encoding="utf-8")

@@ -183,6 +183,15 @@ def test_a_gap_that_begins_long_before_a_fault_is_found(planted: Planted) -> Non
     assert planted.wrong((planted.began_s + 10.0, planted.began_s + 11.0))
 
 
+def test_a_head_that_stood_still_before_a_burn_lengthens_no_gap(planted: Planted) -> None:
+    # Garbage from the burn's second reading on; any of the first 20 could be the one that was kept.
+    places = [*range(-20, 1), *range(27, 60)]
+    planted.sent([1000] * 21 + MINUTE_UM[27:60], places)
+    planted.kept([(0, 1000), *MINUTE[28:60]], stop_s=6.05)
+    kept = planted.record.compare(planted.hole, [(planted.began_s + 0.05, planted.began_s + 2.65)])
+    assert (kept.wrong, kept.lost) == ([], 1)
+
+
 def test_silence_is_explained_by_a_plug_that_is_out_as_long(planted: Planted) -> None:
     out = range(100, 300)
     planted.sent([um for n, um in MINUTE if n not in out], [n for n, _ in MINUTE if n not in out])
