@@ -26,7 +26,7 @@ from tests.terminal.shop import AFTER_CHECKS_S, AFTER_LIVE_S, ROOT, Indicator, O
 pytestmark = needs_pty
 
 #: So long a terminal takes nothing, s: several times what the library would hold back.
-STUCK_S = 20
+STUCK_S = 10
 
 SIZES = pytest.mark.parametrize(("columns", "rows"), [(80, 24), (120, 40)])
 
