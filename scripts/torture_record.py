@@ -144,7 +144,8 @@ class Record:
         self.steps: list[tuple[float, float]] = [(time.time(), 0.0)]
         #: Since when the disk is full, s since 1970.
         self.full_since_s = float("inf")
-        self._kills: list[tuple[float, float]] = []
+        #: When a cockpit ended, and until when it had written; None where it wrote that itself.
+        self._ends: list[tuple[float, float | None]] = []
         self._truth = truth
 
     @contextmanager
@@ -160,7 +161,11 @@ class Record:
     def killed(self, killed_s: float) -> None:
         """Note that the cockpit was killed then; the last moment before is not in the log."""
         until_s = min(killed_s, self.full_since_s) - UNWRITTEN_S - BUSY_S
-        self._kills.append((killed_s, until_s))
+        self._ends.append((killed_s, until_s))
+
+    def left(self, left_s: float) -> None:
+        """Note that the cockpit was left then: it has ended the burn in the log, if there was one."""
+        self._ends.append((left_s, None))
 
     def unsound(self) -> list[str]:
         """What SQLite itself finds wrong."""
@@ -249,9 +254,9 @@ class Record:
 
     def _cut_short_s(self, sat_down_s: float, else_s: float) -> float:
         """Until when the log must have what was sent in a burn that nobody has ended."""
-        for killed_s, until_s in self._kills:
-            if killed_s > sat_down_s:
-                return until_s
+        for ended_s, until_s in self._ends:
+            if ended_s > sat_down_s:
+                return else_s - SWITCHED_S if until_s is None else until_s
         return min(else_s, self.full_since_s) - UNWRITTEN_S - BUSY_S
 
     def _real_s(self, utc: str) -> float:

@@ -116,7 +116,7 @@ def read_screen(text: str) -> Look:
         arc_on=clock[1] == "ARC ON " if clock else None,
         clock_s=60 * int(clock[2]) + int(clock[3]) if clock else 0,
         readings=int(count[1]) if count and clock else None,
-        taken=kind == "touch-off" and any(row[:8] == " Taken. " for row in rows[2:3]),
+        taken=kind == "touch-off" and any(row[:6] == " Taken" for row in rows[2:3]),
     )
 
 

@@ -236,6 +236,7 @@ class Shop:
             return False
         assert self.terminal is not None
         code = self.terminal.wait_exit()
+        self.record.left(time.time())
         screen = self.terminal.screen()
         if self.may_refuse and code == 1 and "the log can't be" in screen:
             return True

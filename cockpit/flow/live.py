@@ -294,6 +294,11 @@ class LiveBurn:
             while self._store.fold(self._hole_id):
                 pass
 
+    @property
+    def has_unkept_marks(self) -> bool:
+        """Whether marks or calls wait, because the log could not be written."""
+        return bool(self.trouble and self._outbox.deeds)
+
     def settle(self) -> None:
         """Put what waits into the log now, before anything else is that comes after it.
 

@@ -32,6 +32,11 @@ class Outbox:
         """How many things wait."""
         return len(self._readings) + len(self._deeds)
 
+    @property
+    def deeds(self) -> int:
+        """How many of them are more than readings: marks and calls."""
+        return len(self._deeds)
+
     def reading(self, seq: int, reading: Reading) -> None:
         """A reading came."""
         self._readings.append((seq, reading))

@@ -82,7 +82,7 @@ class TouchScreen(StepScreen):
     def show(self) -> None:
         state, unit = self._state, self.unit
         # Only what is in the log is said to be taken without a word more.
-        taken = "Taken, and not in the log yet." if self.hole.live.trouble else "Taken."
+        taken = "Taken, and not in the log yet." if self.hole.live.has_unkept_marks else "Taken."
         self.query_one("#asks", Static).update(taken if self._measured else ASKS[self._kind])
         self._field.display = not self._measured
         gauge = self.cockpit.floor.gauge.profile

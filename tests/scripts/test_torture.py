@@ -151,6 +151,14 @@ def test_a_reader_that_died_before_a_kill_is_found(planted: Planted, how: BurnEn
     assert "386 readings were left out at the end" in planted.wrong()[0]
 
 
+def test_a_burn_that_the_cockpit_was_left_in_ends_where_the_log_says(planted: Planted) -> None:
+    planted.sent(MINUTE_UM)
+    planted.kept(MINUTE[:300], stop_s=29.96, how=BurnEnd.CUT_SHORT)
+    planted.record.left(planted.began_s + 30.1)
+    planted.record.killed(planted.began_s + 50.0)
+    assert planted.record.compare(planted.hole, []).wrong == []
+
+
 def test_what_a_full_disk_keeps_from_the_log_is_lost_at_a_kill_only(planted: Planted) -> None:
     planted.sent(MINUTE_UM)
     planted.kept(MINUTE[:100], stop_s=None)
