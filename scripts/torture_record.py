@@ -164,7 +164,7 @@ class Record:
         self._ends.append((killed_s, until_s))
 
     def left(self, left_s: float) -> None:
-        """Note that the cockpit was left then: what it showed it had written, and ended the burn."""
+        """Note that the cockpit was left then: it has written all, and the end of a burn too."""
         self._ends.append((left_s, None))
 
     def unsound(self) -> list[str]:
