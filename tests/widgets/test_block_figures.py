@@ -1,18 +1,22 @@
+import string
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from cockpit.widgets.block_figures import block_figures, figures_width, tallest_rows
 
-FIGURES = "0123456789.-–± "
-texts = st.text(alphabet=FIGURES, max_size=8)
+FIGURES = "0123456789.:-–± "
+LETTERS = string.ascii_uppercase
+texts = st.text(alphabet=FIGURES + LETTERS, max_size=8)
 
 
 @pytest.mark.parametrize("ascii_only", [False, True])
 @pytest.mark.parametrize("rows", range(3, 24))
 def test_every_figure_looks_like_itself_alone(rows: int, ascii_only: bool) -> None:
-    drawn = {tuple(block_figures(figure, rows, ascii_only=ascii_only)) for figure in FIGURES}
-    assert len(drawn) == len(FIGURES)
+    for alphabet in (FIGURES, LETTERS):
+        drawn = {tuple(block_figures(one, rows, ascii_only=ascii_only)) for one in alphabet}
+        assert len(drawn) == len(alphabet)
 
 
 @given(texts, st.integers(0, 30), st.booleans())
