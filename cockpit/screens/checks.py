@@ -232,12 +232,12 @@ class ChecksScreen(StepScreen):
             self.attempt(lambda: self._answered(item, CheckResult.SEEN, reads))
             self.refresh_all()
 
-    def _offers(self, action: str) -> bool:
+    def offers(self, action: str) -> bool:
         """Passing over is offered neither for what may not be nor beside a word."""
         item = self.item
         if action == "skip" and item is not None and (self._asks_word or not self.may_skip(item)):
             return False
-        return super()._offers(action)
+        return super().offers(action)
 
 
 class SetupScreen(ChecksScreen):

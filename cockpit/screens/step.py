@@ -32,6 +32,12 @@ if TYPE_CHECKING:
     from cockpit.app import CockpitApp
 
 
+#: The least terminal that a screen is laid out for.
+LEAST_COLUMNS, LEAST_ROWS = 80, 24
+_WIDTHS = [(0, "-narrow"), (LEAST_COLUMNS, "-wide")]
+_HEIGHTS = [(0, "-low"), (LEAST_ROWS, "-short"), (30, "-tall"), (40, "-high")]
+
+
 class StepScreen(Screen[None]):
     """A screen on which one key always does the next expected thing.
 
@@ -40,6 +46,9 @@ class StepScreen(Screen[None]):
     """
 
     AUTO_FOCUS = ""
+    #: The classes that a screen has by its width and its height, in cells.
+    HORIZONTAL_BREAKPOINTS = _WIDTHS
+    VERTICAL_BREAKPOINTS = _HEIGHTS
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("backspace", "back", "back", id="back", tooltip="Step back; nothing is lost"),
         Binding("escape", "bench", "bench", id="bench", tooltip="To the bench; the hole is kept"),
@@ -54,12 +63,15 @@ class StepScreen(Screen[None]):
         yield PlainText(id="title")
         with Container(id="body"):
             yield from self.body()
+            yield PlainText(id="small")
         yield PlainText(id="complaint")
         yield CallLine()
         yield NextLine()
 
     #: Whether the widgets are there: a key that comes sooner was meant for the screen before.
     is_ready = False
+    #: Whether the big key is only taken where the body can be seen.
+    NEEDS_ROOM: ClassVar[bool] = True
     #: How often the screen looks at the gauge, s; None on a screen that shows nothing live.
     LOOK_EVERY_S: ClassVar[float | None] = None
 
@@ -123,12 +135,30 @@ class StepScreen(Screen[None]):
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
         self.query_one("#title", Static).update(shown_line(self.heading()))
+        self.query_one("#small", Static).update(self.too_small())
         try:
             self.show()
         except LogError as error:
             # A log that can't be read is no reason to close the cockpit.
             self.complain(str(error))
         self.refresh_next()
+
+    def too_small(self) -> str:
+        """What is said instead of the body where there is no room for it."""
+        return (
+            f"This terminal has {self.size.width} × {self.size.height} cells: make it "
+            f"{LEAST_COLUMNS} × {LEAST_ROWS} or more to see everything."
+        )
+
+    @property
+    def is_small(self) -> bool:
+        """Whether there is no room for the body."""
+        return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
+
+    def on_resize(self) -> None:
+        """What is said of the size is as large as the terminal is now."""
+        if self.is_ready:
+            self.refresh_all()
 
     def refresh_next(self) -> None:
         """Say what the big key does now."""
@@ -147,7 +177,7 @@ class StepScreen(Screen[None]):
         """The other keys of this screen: its own first, then those that every screen has."""
         bindings = {binding.id: binding for binding in _bindings(type(self))}
         return [
-            one for one in bindings.values() if self._offers(one.action) and not self._types(one)
+            one for one in bindings.values() if self.offers(one.action) and not self._types(one)
         ]
 
     def _types(self, binding: Binding) -> bool:
@@ -160,13 +190,17 @@ class StepScreen(Screen[None]):
             and field.check_consume_key(letter, letter)
         )
 
-    def _offers(self, action: str) -> bool:
+    def offers(self, action: str) -> bool:
+        """Whether an action is offered now, on the key line and in the help."""
         _, name, parameters = parse(action)
         return self.check_action(name, parameters) is not False
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong, beside what it is about."""
-        self.query_one("#complaint", Static).update(shown_line(sentence))
+        line = self.query_one("#complaint", Static)
+        line.update(shown_line(sentence))
+        # Nothing to say takes no room.
+        line.display = bool(sentence)
 
     @on(TextField.Full)
     def _full(self, full: TextField.Full) -> None:
@@ -228,6 +262,9 @@ class StepScreen(Screen[None]):
             self._take_next()
 
     def _take_next(self) -> None:
+        if self.is_small and self.NEEDS_ROOM:
+            self.complain("Not taken: what it would confirm can't be seen in so small a terminal.")
+            return
         self.attempt(self.next)
         if self.is_current:
             self.refresh_all()
