@@ -74,7 +74,8 @@ def call_block(
     word = first.kind.upper()
     rows = tallest_rows(word, width * 3 // 5, height, ascii_only=ascii_only)
     drawn = block_figures(word, rows, ascii_only=ascii_only)
-    beside = textwrap.wrap(_told(first, ascii_only=ascii_only), width - len(drawn[0]) - 3)
+    room = max(width - len(drawn[0]) - 3, 1)
+    beside = textwrap.wrap(_told(first, ascii_only=ascii_only), room)
     if others:
         beside.append(f"also {', '.join(call.kind for call in others)}")
     lines = zip_longest(drawn, beside[:height], fillvalue=" " * len(drawn[0]))
