@@ -14,6 +14,7 @@ from textual.widgets import Input, Static
 
 from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import is_at_stop
+from cockpit.flow.steps import Step
 from cockpit.gauges import Reject, TypedGauge
 from cockpit.screens.arc_words import ArcWords, gauge_words
 from cockpit.screens.step import StepScreen
@@ -220,6 +221,10 @@ class ArcScreen(StepScreen):
     def after_arc(self) -> None:
         """What the big key does while the arc is off."""
         self.start()
+
+    def back(self) -> None:
+        """Back to the guard, the last thing before the arc."""
+        self.go_on(lambda: self.hole.back_to(Step.GUARD))
 
     def start(self) -> None:
         """Start the arc clock."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import ClassVar
 
 from cockpit.burn.state import BurnState
-from cockpit.flow.steps import Step
 from cockpit.screens.arc import ArcScreen
 
 
@@ -46,6 +45,3 @@ class PilotScreen(ArcScreen):
             self.go_on(self.hole.pilot_done)
         else:
             self.start()
-
-    def back(self) -> None:
-        self.go_on(lambda: self.hole.back_to(Step.GUARD))

@@ -96,6 +96,17 @@ async def test_escape_with_the_arc_off_keeps_the_hole_where_it_stands(tmp_path: 
         assert "burn" in hands.big_key_line()
 
 
+async def test_backspace_leads_to_the_guard_and_from_there_to_the_bench(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.press("backspace")
+        assert hands.in_hand().step is Step.GUARD
+        await hands.big()
+        assert hands.screen_name == "BurnScreen"
+        await hands.press("backspace", "backspace")
+        assert hands.screen_name == "BenchScreen"
+        assert hands.page().row.step == Step.GUARD
+
+
 async def test_calls_are_shown_and_kept_and_the_stop_leads_to_the_touch_off(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
         assert "nothing to call" in hands.shown()
