@@ -48,7 +48,23 @@ class PlainText(Static):
         super().__init__(shown(content), markup=False, id=id, classes=classes)
 
     def update(self, content: VisualType = "", *, layout: bool = True) -> None:
-        super().update(shown(content) if isinstance(content, str) else content, layout=layout)
+        """Show this text. One that is there already, or takes the same room, costs no layout."""
+        if not isinstance(content, str):
+            super().update(content, layout=layout)
+            return
+        text, before = shown(content), self.content
+        if text != before:
+            lines = self._lines()
+            super().update(text, layout=False)
+            if layout and (lines is None or lines != self._lines()):
+                self.refresh(layout=True)
+
+    def _lines(self) -> int | None:
+        """How many lines the text takes in the width there is; None where its size follows it."""
+        width = self.content_size.width
+        if not width or self.styles.is_auto_width:
+            return None
+        return self.get_content_height(self.container_size, self.screen.size, width)
 
 
 def plain_content(text: str, style: str = "") -> Content:
