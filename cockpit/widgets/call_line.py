@@ -56,7 +56,7 @@ def call_words(calls: Sequence[Call], *, ascii_only: bool = False) -> str:
 
 
 class CallLine(Widget):
-    """One line that shows the weightiest call in reverse, from edge to edge.
+    """One line that shows the weightiest call on a bar, from edge to edge.
 
     ``calls``: the calls that stand, weightiest first. The widget has the class ``-now``, ``-soon``
     or ``-look`` while one does.
@@ -69,9 +69,10 @@ class CallLine(Widget):
         color: $text-muted;
         text-wrap: nowrap;
         text-overflow: ellipsis;
-        &.-now { color: $text-error; text-style: bold reverse; }
-        &.-soon { color: $text-warning; text-style: bold reverse; }
-        &.-look { color: $text-accent; text-style: bold reverse; }
+        &.-now, &.-soon, &.-look { color: $button-color-foreground; text-style: bold; }
+        &.-now { background: $error; }
+        &.-soon { background: $warning; }
+        &.-look { background: $accent; }
     }
     """
 
@@ -84,5 +85,5 @@ class CallLine(Widget):
 
     def render(self) -> Content:
         words = f" {call_words(self.calls, ascii_only=ascii_only())}"
-        # Blanks to the right edge, so that the reversed line is as wide as the screen.
+        # Blanks to the right edge, so that the bar is as wide as the screen.
         return Content(words.ljust(self.content_size.width))
