@@ -237,17 +237,21 @@ def _widgets(palette: Palette) -> dict[str, str]:
     """What is chosen, the cursor, borders and scroll bars."""
     chosen = dict.fromkeys(_CHOSEN_GROUNDS, palette.chosen)
     on_chosen = dict.fromkeys(_CHOSEN_INKS, palette.on_chosen)
-    return chosen | on_chosen | {
-        "block-cursor-text-style": "bold",
-        "block-cursor-blurred-text-style": "bold",
-        "input-cursor-background": palette.text,
-        "input-cursor-foreground": palette.background,
-        "border": palette.text,
-        "border-blurred": palette.muted,
-        "scrollbar": palette.muted,
-        "scrollbar-hover": palette.text,
-        "scrollbar-active": palette.text,
-    }
+    return (
+        chosen
+        | on_chosen
+        | {
+            "block-cursor-text-style": "bold",
+            "block-cursor-blurred-text-style": "bold",
+            "input-cursor-background": palette.text,
+            "input-cursor-foreground": palette.background,
+            "border": palette.text,
+            "border-blurred": palette.muted,
+            "scrollbar": palette.muted,
+            "scrollbar-hover": palette.text,
+            "scrollbar-active": palette.text,
+        }
+    )
 
 
 _CHOSEN_GROUNDS = (
