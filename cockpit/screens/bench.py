@@ -14,6 +14,7 @@ from cockpit.flow.steps import NEXT, Step
 from cockpit.log.rows import HoleRow
 from cockpit.screens.step import StepScreen
 from cockpit.units import write_clock
+from cockpit.widgets.hole_list import HoleList
 from cockpit.widgets.plain_text import PlainText, plain_cells
 
 
@@ -31,13 +32,13 @@ class BenchScreen(StepScreen):
     ]
 
     def body(self) -> Iterator[Widget]:
-        yield DataTable(id="holes", cursor_type="row", zebra_stripes=True)
+        yield HoleList(id="holes")
         yield PlainText(id="totals")
 
     def begin(self) -> None:
         self._rows: list[HoleRow] = []
-        table = self.query_one(DataTable)
-        table.add_columns("customer", "hole", "thread", "broken", "next", "arc")
+        table = self.query_one(HoleList)
+        table.add_heads("customer", "hole", "thread", "broken", "next", "arc")
         table.focus()
         self.complain(self.cockpit.floor.notice)
 
@@ -54,10 +55,10 @@ class BenchScreen(StepScreen):
         chosen_id = chosen.id if chosen else floor.last_in_hand()
         waiting, done = floor.waiting(), floor.done_this_shift()
         self._rows = [*waiting, *done]
-        table = self.query_one(DataTable)
+        table = self.query_one(HoleList)
         table.clear()
         for row in self._rows:
-            table.add_row(
+            table.add_hole(
                 *plain_cells(row.job.customer, row.label, row.thread, row.broken),
                 *plain_cells(_needs(row), write_clock(row.arc_s)),
                 key=str(row.id),
@@ -87,7 +88,7 @@ class BenchScreen(StepScreen):
         """The bench is where everything begins."""
 
     def _chosen(self) -> HoleRow | None:
-        at = self.query_one(DataTable).cursor_row
+        at = self.query_one(HoleList).cursor_row
         return self._rows[at] if 0 <= at < len(self._rows) else None
 
     @on(DataTable.RowHighlighted)

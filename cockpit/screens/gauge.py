@@ -33,7 +33,6 @@ from cockpit.units import LengthUnit, write_length
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.plain_text import PlainText, plain_content
-from cockpit.widgets.terminal import ascii_only
 
 #: The big key is not taken for so long after the cockpit itself has moved the choice, s.
 MOVED_GUARD_S = 0.8
@@ -204,7 +203,7 @@ class GaugeScreen(StepScreen):
         return "Plug the indicator in: its port shows below. Without a cable, type readings."
 
     def _line(self, line: Line, is_chosen: bool) -> Content:
-        mark = (">" if ascii_only() else "►") if is_chosen else " "
+        mark = "►" if is_chosen else " "
         name = line.profile.name if line.profile else "?"
         port = _shortened(line.port or "", PORT_WIDTH)
         text = f"{mark} {name:<{NAME_WIDTH}} {port:<{PORT_WIDTH}} {self._reads(line)}"

@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
-from textual.widgets import DataTable, Input, Static
+from textual.widgets import Input, Static
 
 from cockpit.flow.steps import Step
 from cockpit.log import questions
@@ -16,6 +16,7 @@ from cockpit.log.rows import HoleRow
 from cockpit.screens.step import StepScreen
 from cockpit.units import write_clock
 from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.hole_list import HoleList
 from cockpit.widgets.plain_text import PlainText, plain_cells
 
 #: So many rows are shown; a search finds the others.
@@ -33,13 +34,13 @@ class ShiftLogScreen(StepScreen):
 
     def body(self) -> Iterator[Widget]:
         yield AnswerInput(id="search", placeholder="type to search: customer, hole, outcome")
-        yield DataTable(id="log", cursor_type="row", zebra_stripes=True)
+        yield HoleList(id="log")
         yield PlainText(id="totals")
 
     def begin(self) -> None:
-        table = self.query_one(DataTable)
+        table = self.query_one(HoleList)
         table.can_focus = False
-        table.add_columns(*COLUMNS)
+        table.add_heads(*COLUMNS)
         self.query_one(AnswerInput).focus()
 
     def heading(self) -> str:
@@ -48,10 +49,10 @@ class ShiftLogScreen(StepScreen):
     def show(self) -> None:
         text = self.query_one(AnswerInput).value.strip()
         self._rows = questions.shift_log(self.cockpit.floor.store.connection, text=text)
-        table = self.query_one(DataTable)
+        table = self.query_one(HoleList)
         table.clear()
         for row in self._rows[:MOST_ROWS]:
-            table.add_row(
+            table.add_hole(
                 *plain_cells(row.at_utc[5:16].replace("T", " "), row.operator, row.job.customer),
                 *plain_cells(row.label, row.thread, write_clock(row.arc_s)),
                 *plain_cells(row.outcome or f"at {row.step}"),
@@ -68,12 +69,12 @@ class ShiftLogScreen(StepScreen):
             self.cockpit.show_hole(row.id)
 
     def _chosen(self) -> HoleRow | None:
-        at = self.query_one(DataTable).cursor_row
+        at = self.query_one(HoleList).cursor_row
         return self._rows[at] if 0 <= at < len(self._rows) else None
 
     def action_move(self, by: int) -> None:
         """Move the choice up or down."""
-        table = self.query_one(DataTable)
+        table = self.query_one(HoleList)
         table.move_cursor(row=table.cursor_row + by)
         self.refresh_next()
 

@@ -83,7 +83,7 @@ def call_block(
 
 
 class CallLine(Widget):
-    """Shows the weightiest call in reverse, from edge to edge; large where it has three rows.
+    """Shows the weightiest call on a bar, from edge to edge; large where it has three rows.
 
     ``calls``: the calls that stand, weightiest first. The widget has the class ``-now``, ``-soon``
     or ``-look`` while one does.
@@ -97,9 +97,10 @@ class CallLine(Widget):
         content-align: left bottom;
         text-wrap: nowrap;
         text-overflow: ellipsis;
-        &.-now { color: $text-error; text-style: bold reverse; }
-        &.-soon { color: $text-warning; text-style: bold reverse; }
-        &.-look { color: $text-accent; text-style: bold reverse; }
+        &.-now, &.-soon, &.-look { color: $button-color-foreground; text-style: bold; }
+        &.-now { background: $error; }
+        &.-soon { background: $warning; }
+        &.-look { background: $accent; }
     }
     """
 
@@ -116,6 +117,6 @@ class CallLine(Widget):
             lines = call_block(self.calls, width, height, ascii_only=ascii_only())
         else:
             lines = [f" {call_words(self.calls, ascii_only=ascii_only())}"]
-        # Blanks to the right edge and the last row, so that all of it is reversed.
+        # Blanks to the right edge and the last row, so that all of it is the bar.
         blanks = [""] * (height - len(lines) if self.calls else 0)
         return Content("\n".join(line.ljust(width) for line in (*lines, *blanks)))

@@ -114,7 +114,7 @@ class PictureWidget(Widget):
         & > .picture--tool { color: $text-muted; }
         & > .picture--web { color: $text-warning; }
         & > .picture--burnt { color: $text-accent; text-style: bold; }
-        & > .picture--electrode { color: $text-accent; }
+        & > .picture--electrode { color: $text-secondary; }
         & > .picture--keep { color: $text-warning; }
         & > .picture--allowed { color: $text-success; }
         & > .picture--centre { color: $foreground; text-style: bold; }

@@ -13,7 +13,6 @@ from textual.widgets import Input, Label, Static
 from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_both
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.plain_text import PlainText
-from cockpit.widgets.terminal import ascii_only
 
 #: What a length can begin with; any other key is the screen's while nothing is typed.
 LENGTH_STARTS = "0123456789.-+"
@@ -107,6 +106,6 @@ class QuantityInput(Vertical):
 
     def _show(self, understood: Understood) -> None:
         """Show a note; a wrong one has a sign before it, so that colour is not all that tells."""
-        sign = ("x " if ascii_only() else "✗ ") if understood.is_wrong else ""
+        sign = "✗ " if understood.is_wrong else ""
         self.set_class(understood.is_wrong, "-wrong")
         self.query_one(".quantity-input--note", Static).update(sign + understood.note)

@@ -57,17 +57,23 @@ class Lines(App[None]):
         yield NextLine("arc off", KEYS)
 
 
-async def test_a_standing_call_is_reversed_from_edge_to_edge_and_clears() -> None:
+def grounds(line: CallLine) -> set[object]:
+    """What the cells of a line stand on."""
+    return {part.style and part.style.bgcolor for part in line.render_line(0)}
+
+
+async def test_a_standing_call_is_on_a_bar_from_edge_to_edge_and_clears() -> None:
     app = Lines()
     async with app.run_test(size=(80, 6)) as pilot:
         line = app.query_one(CallLine)
         assert QUIET in line.render_line(0).text
-        assert not any(part.style and part.style.reverse for part in line.render_line(0))
+        (quiet,) = grounds(line)
         line.calls = (Call(1.0, CallKind.TARGET, 18.0),)
         await pilot.pause()
-        strip = line.render_line(0)
-        assert sum(part.cell_length for part in strip if part.style and part.style.reverse) == 80
-        assert "TARGET" in strip.text
+        (bar,) = grounds(line)
+        assert bar != quiet
+        assert line.render_line(0).cell_length == 80
+        assert "TARGET" in line.render_line(0).text
         line.calls = ()
         await pilot.pause()
         assert QUIET in line.render_line(0).text
