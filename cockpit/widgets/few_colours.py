@@ -20,7 +20,12 @@ from textual.filter import LineFilter
 #: A patch that differs from the ground of the screen by so much in brightness, of 1, stands out
 #: (assumed; what only parts a table's rows, or a title from what is under it, differs by less).
 STANDS_OUT = 0.15
-#: Of sixteen colours the first so many are dark; the others are the same ones, bright.
+#: The sixteen, as the terminal library counts them: VGA's, with which the Linux console begins.
+SIXTEEN = (
+    *("#000000", "#aa0000", "#00aa00", "#aa5500", "#0000aa", "#aa00aa", "#00aaaa", "#aaaaaa"),
+    *("#555555", "#ff5555", "#55ff55", "#ffff55", "#5555ff", "#ff55ff", "#55ffff", "#ffffff"),
+)
+#: The first so many of them are dark; the others are the same ones, bright.
 DARK_COLOURS = 8
 
 
@@ -82,8 +87,9 @@ def _without_colours(style: Style, ground: Color) -> Style:
 def _in_sixteen(style: Style) -> Style:
     ink, ground = (_number(colour) for colour in _ink_and_ground(style))
     changed = Style(
-        color=None if ink is None else RichColor.from_ansi(ink),
-        bgcolor=None if ground is None else RichColor.from_ansi(ground % DARK_COLOURS),
+        # By their values: what lies under a box comes past here twice, and must come out the same.
+        color=None if ink is None else RichColor.parse(SIXTEEN[ink]),
+        bgcolor=None if ground is None else RichColor.parse(SIXTEEN[ground % DARK_COLOURS]),
         bold=bool(style.bold) and (ink is None or ink >= DARK_COLOURS),
         reverse=False,
     )

@@ -77,6 +77,14 @@ async def bench(hands: Hands) -> Moments:
     yield "palette, searched"
 
 
+async def calls(hands: Hands) -> Moments:
+    """On the bench, which does not look at the gauge and so leaves them standing."""
+    for kind in CallKind:
+        hands.screen.query_one(CallLine).calls = (Call(1.0, kind, None),)
+        await hands.pilot.pause()
+        yield f"call {kind}"
+
+
 async def ticket(hands: Hands) -> Moments:
     await hands.press("n")
     yield "ticket"
@@ -104,18 +112,18 @@ async def checks(hands: Hands) -> Moments:
     yield "first check"
     await hands.press("k")
     yield "safety is not passed over"
-    for _ in range(13):
+    for number in range(2, 15):
         await hands.big()
-        yield hands.part("item-title")
+        yield f"check {number}"
 
 
 async def plan(hands: Hands) -> Moments:
     await hands.big()
     yield "plan"
+    await hands.press("u")
+    yield "plan in inches"
     await hands.press("o")
     yield "overruling"
-    await hands.press("escape", "u")
-    yield "plan in inches"
 
 
 async def pilot(hands: Hands) -> Moments:
@@ -147,10 +155,6 @@ async def burn(hands: Hands) -> Moments:
     await hands.big()
     await hands.passes(60.0)
     yield "arc on"
-    for kind in CallKind:
-        hands.screen.query_one(CallLine).calls = (Call(1.0, kind, None),)
-        await hands.pilot.pause()
-        yield f"call {kind}"
     await hands.press("question_mark")
     yield "keys over the burn"
     await hands.press("escape", "n")
@@ -195,6 +199,7 @@ SCENES = {
     "shift": Scene(new_shift, stocked=False),
     "gauge": Scene(which_gauge),
     "bench": Scene(bench),
+    "calls": Scene(calls),
     "ticket": Scene(ticket),
     "log": Scene(log),
     "plan": Scene(plan),
