@@ -1,7 +1,7 @@
 """Figures and words large enough to be read at three metres.
 
-A figure or letter is laid out in a few columns and rows of tiles. The tiles stretch: strokes stay strokes,
-and the room between them grows with the height, so that one design serves every height. A
+A figure or letter is laid out in a few columns and rows of tiles. The tiles stretch: strokes stay
+strokes, and the room between them grows with the height, so that one design serves every height. A
 cell shows two square pixels, one over the other, in half blocks.
 """
 
@@ -114,7 +114,7 @@ def block_words(text: str, width: int, height: int, *, ascii_only: bool = False)
     """Draw words as tall as they fit, over as many lines as that takes; never more than asked for.
 
     Plain text where there is no room for large letters, or no large letter for a character. Small
-    letters are drawn as capitals.
+    letters are drawn as capitals, and commas are left out.
 
     >>> print("\\n".join(block_words("on it", 12, 7)))
     ▄▀▀▄ █▄ █
@@ -125,7 +125,7 @@ def block_words(text: str, width: int, height: int, *, ascii_only: bool = False)
     █  █
     █  █
     """
-    letters = text.upper()
+    letters = text.upper().replace(",", "")
     if set(letters) <= GLYPHS.keys():
         for rows in range(height, SMALLEST_ROWS - 1, -1):
             lines = _wrapped(letters, width, rows, ascii_only)
