@@ -17,6 +17,7 @@ from cockpit.screens.words import progress_bar
 from cockpit.trade.checks import CheckItem
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockFigures, BlockWords
+from cockpit.widgets.glyphs import GLYPHS
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.terminal import ascii_only
 
@@ -112,9 +113,13 @@ class ChecksScreen(StepScreen):
     def show_figure(self, item: CheckItem) -> None:
         """Show the figure that belongs to the item, large."""
         figure = self.query_one("#item-figure", BlockFigures)
-        figure.text = self.figure(item)
+        text = self.figure(item).upper()
+        # A figure with a character that is not drawn large stands in the note alone.
+        figure.text = text if set(text) <= GLYPHS.keys() else ""
         figure.display = bool(figure.text)
-        self.query_one("#item-note", Static).update(self.note(item))
+        note = self.query_one("#item-note", Static)
+        note.update(self.note(item))
+        note.set_class(not figure.display, "-apart")
 
     def _seen_so_far(self) -> Iterator[str]:
         over = "; ".join(f"{title} ({word})" for title, word in self.passed_over())
@@ -173,7 +178,9 @@ class ChecksScreen(StepScreen):
     def answered(self, item: CheckItem, result: CheckResult, word: str = "") -> None:
         """Keep the answer, and come to the next item."""
         self.answer(item, result, word)
-        self._seen = f"{item.title}: {result}" + (f", {word}" if word else "")
+        said = f"{item.title}: {result}" + (f", {word}" if word else "")
+        # What was passed over is said as such.
+        self._seen = "" if result is CheckResult.SKIPPED else said
         self._at += 1
         following = self.item
         if following is None:

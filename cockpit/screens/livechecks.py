@@ -33,6 +33,7 @@ class LiveChecksScreen(ChecksScreen):
     def begin(self) -> None:
         self._stepped_back = False
         self._doubt: Doubt | None = None
+        self._latest: Sample | None = None
         self._watch = Watch(None, streams=False)
         super().begin()
 
@@ -40,6 +41,9 @@ class LiveChecksScreen(ChecksScreen):
         self._stepped_back = back
         self._doubt = None
         self._watch = Watch(item.live, streams=self.cockpit.floor.gauge.profile.streaming)
+        if self._latest is not None:
+            # From before the item came up: whoever lifts the head at once has moved it.
+            self._watch.saw(self._latest.t_s, self._latest.travel_mm)
 
     def next_words(self) -> str:
         words, doubt = super().next_words(), self._doubted_now()
@@ -75,12 +79,14 @@ class LiveChecksScreen(ChecksScreen):
         return True
 
     def look(self) -> None:
-        item = self.item
-        if not self.is_current or item is None or not self._watch.watches:
+        if not self.is_current:
             return
-        sample, now_s = self.sample(), self.cockpit.floor.clock.s()
+        item, sample, now_s = self.item, self.sample(), self.cockpit.floor.clock.s()
         if sample is not None:
+            self._latest = sample
             self._watch.saw(sample.t_s, sample.travel_mm)
+        if item is None or not self._watch.watches:
+            return
         # Whoever stepped back to an item wants to look again: it waits for the key.
         waits = self.asks_word or self._stepped_back
         if not waits and self._watch.confirms(now_s, is_still=self.is_still()):

@@ -100,9 +100,15 @@ class SetupScreen(LiveChecksScreen):
         return super().check_action(action, parameters)
 
     def figure(self, item: CheckItem) -> str:
-        if item.shows != "stop":
-            return ""
-        return write_length(self.hole.stop_mm, self.unit, with_unit=False)
+        match item.shows:
+            case "stop":
+                return write_length(self.hole.stop_mm, self.unit, with_unit=False)
+            case "current":
+                return self.hole.plan.arc.range
+            case "flush":
+                return f"{self.hole.plan.flush.catch_ml_10s:.0f} ML"
+            case _:
+                return ""
 
     def note(self, item: CheckItem) -> str:
         plan = self.hole.plan

@@ -24,6 +24,23 @@ def depth_words(depth: Span | None, unit: LengthUnit) -> str:
     return f"{unit} ± {half}"
 
 
+def off_words(across_mm: float, along_mm: float, unit: LengthUnit) -> str:
+    """Where the spot sits, as the operator stands before the hole.
+
+    >>> print(off_words(0.2, -0.1, LengthUnit.MM))
+    spot 0.20 mm to the RIGHT
+         0.10 mm TOWARDS YOU
+    """
+    ways = []
+    if across_mm:
+        side = "RIGHT" if across_mm > 0 else "LEFT"
+        ways.append(f"{write_length(abs(across_mm), unit)} to the {side}")
+    if along_mm:
+        end = "AWAY FROM YOU" if along_mm > 0 else "TOWARDS YOU"
+        ways.append(f"{write_length(abs(along_mm), unit)} {end}")
+    return "spot " + "\n     ".join(ways) if ways else ""
+
+
 def progress_bar(done: int, of: int, *, ascii_only: bool = False) -> str:
     """How many of a list are answered, two characters each where there are few.
 
