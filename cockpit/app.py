@@ -41,12 +41,13 @@ from cockpit.log.store import LogError
 from cockpit.profiles import ProfileError
 from cockpit.screens import bells, themes
 from cockpit.screens.bench import BenchScreen
+from cockpit.screens.daily import DailyScreen
 from cockpit.screens.gauge import GaugeScreen
 from cockpit.screens.help import HelpScreen
 from cockpit.screens.holepage import HolePageScreen
 from cockpit.screens.keygate import KeyGate
 from cockpit.screens.route import screen_for
-from cockpit.screens.shift import DailyScreen, ShiftScreen
+from cockpit.screens.shift import ShiftScreen
 from cockpit.screens.shiftlog import ShiftLogScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.ticket import TicketScreen

@@ -50,6 +50,9 @@ _HOLES = """
       JOIN tickets t ON t.id = (SELECT max(id) FROM tickets WHERE hole_id = h.id)
 """
 
+#: The step at which an electrode that was there before is zeroed again.
+ZEROED_AGAIN = "set up again"
+
 
 @dataclass(frozen=True, slots=True)
 class HolePage:
@@ -64,6 +67,8 @@ class HolePage:
     centres: tuple[CentreRow, ...]
     notes: tuple[NoteRow, ...]
     outcomes: tuple[OutcomeRow, ...]
+    #: How often an electrode that had burnt already was put back and zeroed again.
+    zeroed_again: int = 0
 
     @property
     def outcome(self) -> OutcomeRow | None:
@@ -295,6 +300,7 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
         centres=tuple(centres(connection, hole_id)),
         notes=tuple(_notes(connection, hole_id)),
         outcomes=tuple(_outcomes(connection, hole_id)),
+        zeroed_again=_zeroed_again(connection, hole_id),
     )
 
 
@@ -338,6 +344,24 @@ def is_electrode_marked(connection: sqlite3.Connection, hole_id: int) -> bool:
         MarkKind.ELECTRODE,
     )
     return bool(rows)
+
+
+def _zeroed_again(connection: sqlite3.Connection, hole_id: int) -> int:
+    """How often the electrode was zeroed again after a burn, without another one being put in.
+
+    The log marks it as another electrode, which it is for the depth; the step tells the two apart.
+    """
+    rows = _ask(
+        connection,
+        "SELECT (SELECT step FROM steps s WHERE s.hole_id = ?1 AND "
+        "coalesce(s.check_id, 0) < coalesce(c.check_id, 0) ORDER BY s.id DESC LIMIT 1) AS step "
+        "FROM changes c WHERE c.hole_id = ?1 AND c.mark = ?2 AND c.seq > "
+        "(SELECT min(seq) FROM marks WHERE hole_id = ?1 AND mark = ?3)",
+        hole_id,
+        MarkKind.ELECTRODE,
+        MarkKind.START,
+    )
+    return sum(row["step"] == ZEROED_AGAIN for row in rows)
 
 
 def has_new_spot(connection: sqlite3.Connection, hole_id: int) -> bool:

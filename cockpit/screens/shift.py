@@ -1,4 +1,4 @@
-"""Who works today, what the last shift left, and the daily check."""
+"""Who works today, and what the last shift left."""
 
 from __future__ import annotations
 
@@ -10,12 +10,8 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from cockpit.gauges import Sample
 from cockpit.log import questions
-from cockpit.log.rows import CheckResult
-from cockpit.screens.checks import ChecksScreen
 from cockpit.screens.step import StepScreen
-from cockpit.trade.checks import CheckItem
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.plain_text import PlainText
 
@@ -83,46 +79,3 @@ class ShiftScreen(StepScreen):
     @on(Input.Submitted)
     def _taken(self) -> None:
         self.press_big_key()
-
-
-class DailyScreen(ChecksScreen):
-    """The daily check, once a shift."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("g,G", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
-    ]
-
-    def items(self) -> list[CheckItem]:
-        return self.cockpit.floor.daily_left()
-
-    def heading(self) -> str:
-        return f"daily check {self.progress()}"
-
-    def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
-        floor = self.cockpit.floor
-        if item.live is not None:
-            # The gauge may be changed within a shift: the log says which one was seen.
-            word = ": ".join(filter(None, (floor.gauge_name, word)))
-        floor.answer_daily(item, result, word)
-
-    def reopen(self, item: CheckItem) -> None:
-        self.cockpit.floor.reopen_daily(item)
-
-    def sample(self) -> Sample | None:
-        return self.cockpit.floor.glance()
-
-    def done(self) -> None:
-        self.cockpit.to_bench()
-
-    def before_first(self) -> None:
-        """There is nothing before the daily check."""
-
-    def action_gauge(self) -> None:
-        """Pick another gauge."""
-        self.cockpit.ask_gauge()
-
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """There is no bench before it, either; an invented burn has one gauge only."""
-        if action == "bench" or (action == "gauge" and self.cockpit.is_demo):
-            return False
-        return super().check_action(action, parameters)
