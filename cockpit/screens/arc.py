@@ -22,7 +22,7 @@ from cockpit.screens.views import side_view
 from cockpit.screens.words import about_time
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine
-from cockpit.widgets.plain_text import PlainText
+from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 
@@ -75,10 +75,17 @@ class ArcScreen(StepScreen):
         self._pumps = 0
         self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
         self._state = self.hole.live.state()
+        self._say_passed_over()
         self._field.display = self._typed
         self.query_one("#left").set_class(self._typed, "-typed")
         if self._typed:
             self._field.focus_field()
+
+    def _say_passed_over(self) -> None:
+        """What was not checked is said for as long as there is nothing to call."""
+        over = "; ".join(f"{title} ({word})" for title, word in self.hole.passed_over())
+        if over:
+            self.query_one(CallLine).quiet = shown_line(f"NOT SEEN: {over}")
 
     @property
     def _field(self) -> QuantityInput:

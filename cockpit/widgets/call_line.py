@@ -86,7 +86,7 @@ class CallLine(Widget):
     """Shows the weightiest call on a bar, from edge to edge; large where it has three rows.
 
     ``calls``: the calls that stand, weightiest first. The widget has the class ``-now``, ``-soon``
-    or ``-look`` while one does.
+    or ``-look`` while one does. ``quiet``: what stands there while none does.
     """
 
     DEFAULT_CSS = """
@@ -105,18 +105,22 @@ class CallLine(Widget):
     """
 
     calls: reactive[tuple[Call, ...]] = reactive(())
+    quiet = reactive(QUIET)
 
     def watch_calls(self, calls: tuple[Call, ...]) -> None:
         wanted = urgency_of(calls[0].kind) if calls else None
         for urgency in Urgency:
             self.set_class(urgency is wanted, f"-{urgency}")
 
+    def _words(self) -> str:
+        return call_words(self.calls, ascii_only=ascii_only()) if self.calls else self.quiet
+
     def render(self) -> Content:
         width, height = self.content_size
         if self.calls and height >= SMALLEST_ROWS:
             lines = call_block(self.calls, width, height, ascii_only=ascii_only())
         else:
-            lines = [f" {call_words(self.calls, ascii_only=ascii_only())}"]
+            lines = [f" {self._words()}"]
         # Blanks to the right edge and the last row, so that all of it is the bar.
         blanks = [""] * (height - len(lines) if self.calls else 0)
         return Content("\n".join(line.ljust(width) for line in (*lines, *blanks)))
