@@ -70,7 +70,7 @@ def ordinary(proof: Proof, said: Mapping[str, str], ending: Ending) -> Ordinary:
 
     Nothing is offered that the log contradicts, and nothing of a hole that did not end well.
 
-    >>> ordinary(PROOFS[0], {}, Ending()).answer
+    >>> str(ordinary(PROOFS[0], {}, Ending()).answer)
     'done'
     >>> ordinary(PROOFS[0], {}, Ending(at_target=False)).why_not
     'the target was never reached'

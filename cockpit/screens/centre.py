@@ -38,7 +38,7 @@ class CentreScreen(StepScreen):
             with Vertical(id="left"):
                 yield PlainText(
                     "Arc off, guard off: look at the spot.\n"
-                    "Is it in the middle of the web? If not,\nhow far off does it sit?",
+                    "Is it in the middle of the web?\nIf not, how far off is it?",
                     classes="question",
                 )
                 yield QuantityInput("right (- left)", id="across", placeholder="0")
@@ -170,7 +170,7 @@ class CentreScreen(StepScreen):
             self._wrong_key = event.character
             self.complain(
                 f"No length begins with {quoted(event.character)}: type how far off it is, such as "
-                f"{write_length(0.2, self.unit)}; or step back."
+                f"{write_length(0.2, self.unit)}."
             )
             self.refresh_next()
 

@@ -103,8 +103,7 @@ class OutcomeScreen(StepScreen):
         proof, usual = self.proof, self.ordinary
         if proof is not None:
             if not usual.answer:
-                why_not = usual.why_not
-                raise ValueError(f"Press a number: {why_not}, so this does not go without saying.")
+                raise ValueError(f"Press a number: {usual.why_not}.")
             self._answer(proof, usual.answer)
         elif not self._needs_why():
             said = dict(self.said)

@@ -32,9 +32,8 @@ async def test_another_electrode_is_set_up_by_keys_and_the_burn_goes_on(tmp_path
         while hands.in_hand().step is Step.ELECTRODE:
             assert changes(hands) == 0
             titles.append(hands.shown())
-            await hands.passes(2.0)
-            await hands.big()
-        zero = next(shown for shown in titles if "Zero on the reference face" in shown)
+            await hands.confirm()
+        zero = next(shown for shown in titles if "Zero" in shown)
         assert "pass over" not in zero
         assert any("set the stop at" in shown for shown in titles)
         assert changes(hands) == 1

@@ -131,8 +131,7 @@ async def test_backspace_steps_back_and_the_field_is_ready(tmp_path: Path) -> No
 async def test_the_first_hole_of_a_log_has_nothing_carried(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, stocked=False) as hands:
         await hands.say("MT")
-        while hands.screen_name == "DailyScreen":
-            await hands.big()
+        await hands.set_up()
         assert "take in a hole" in hands.big_key_line()
         await hands.big()
         await hands.big()
