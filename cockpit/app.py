@@ -19,7 +19,6 @@ from typing import ClassVar
 from textual.actions import ActionParseResult
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
-from textual.color import Color
 from textual.dom import DOMNode
 from textual.filter import LineFilter
 from textual.screen import Screen
@@ -55,7 +54,6 @@ from cockpit.screens.word import WordScreen
 from cockpit.text import page
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
-from cockpit.widgets.few_colours import NoColours, SixteenColours
 from cockpit.widgets.plain_text import PlainLines
 
 #: A cockpit that was told to leave is gone after so long, whatever holds it up, s.
@@ -84,7 +82,7 @@ class CockpitApp(App[None]):
         """``guide``: which gauge it is has to be picked first."""
         super().__init__()
         self.floor = floor
-        self._last_filters = [PlainLines(), *self._know_colours()]
+        self._last_filters = [PlainLines(), *themes.offer(self)]
         self._guide = guide
         self.big_keys = big_keys
         self.hole: HoleInHand | None = None
@@ -107,18 +105,6 @@ class CockpitApp(App[None]):
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Have every line of every widget mended last of all, Textual's own widgets' too."""
         return [*super().get_line_filters(), *self._last_filters]
-
-    def _know_colours(self) -> list[LineFilter]:
-        """Have our own themes, and no other; the filters that a terminal of few colours takes."""
-        is_sixteen = self.console.color_system == "standard"
-        for name in list(self.available_themes):
-            self.unregister_theme(name)
-        for name in themes.NAMES:
-            self.register_theme(themes.named(name, sixteen=is_sixteen))
-        self.theme = themes.DEFAULT
-        if self.no_color:
-            return [NoColours(lambda: Color.parse(self.current_theme.background or "black"))]
-        return [SixteenColours()] if is_sixteen else []
 
     # Where to go -------------------------------------------------------------------------------
 

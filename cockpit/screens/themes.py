@@ -19,8 +19,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from textual.app import App
 from textual.color import Color
+from textual.filter import LineFilter
 from textual.theme import Theme
+
+from cockpit.widgets.few_colours import NoColours, SixteenColours
 
 DARK, LIGHT, GLARE = "dark", "light", "glare"
 NAMES = (DARK, LIGHT, GLARE)
@@ -162,6 +166,22 @@ _SIXTEEN_COLOURS = {
     # White on black is the most that a console has.
     GLARE: replace(_DARK_IN_SIXTEEN, muted=_WHITE),
 }
+
+
+def offer(app: App[None]) -> list[LineFilter]:
+    """Have an app offer these themes and no other, in the colours that its terminal has.
+
+    Gives what each line has to go through on a terminal that has few of them.
+    """
+    is_sixteen = app.console.color_system == "standard"
+    for name in list(app.available_themes):
+        app.unregister_theme(name)
+    for name in NAMES:
+        app.register_theme(named(name, sixteen=is_sixteen))
+    app.theme = DEFAULT
+    if app.no_color:
+        return [NoColours(lambda: Color.parse(app.current_theme.background or "black"))]
+    return [SixteenColours()] if is_sixteen else []
 
 
 def named(name: str, *, sixteen: bool = False) -> Theme:

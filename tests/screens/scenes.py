@@ -88,15 +88,16 @@ async def calls(hands: Hands) -> Moments:
 async def ticket(hands: Hands) -> Moments:
     await hands.press("n")
     yield "ticket"
-    await hands.big(4)
+    await hands.big(3)
+    await hands.say("stud 9")
     await hands.type("m10x1.5x")
     yield "ticket, wrong"
     await hands.press(*["backspace"] * 8)
     await hands.type("m12")
     yield "ticket, understood"
-    await hands.press(*["backspace"] * 3)
-    await hands.big(20)
-    yield "ticket, whole"
+    await hands.press("enter")
+    await hands.big(6)
+    yield "ticket, further down"
 
 
 async def log(hands: Hands) -> Moments:

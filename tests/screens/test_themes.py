@@ -252,11 +252,30 @@ async def test_the_verdicts_are_told_apart_without_colour(tmp_path: Path) -> Non
     assert len(set(said.values())) == len(said)
 
 
-async def test_what_is_passed_over_is_told_without_colour(tmp_path: Path) -> None:
-    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        while "pass over" not in hands.keys_line():
-            await hands.big()
-        asked = text_alone(hands)
-        await hands.press("k")
-        assert "a word why" in text_alone(hands)
-        assert text_alone(hands) != asked
+async def test_confirmed_and_passed_over_are_told_apart_without_colour(tmp_path: Path) -> None:
+    said = []
+    for folder, is_confirmed in (("confirmed", True), ("passed over", False)):
+        (tmp_path / folder).mkdir()
+        async with cockpit_on(tmp_path / folder, at=Step.CHECKS) as hands:
+            while "pass over" not in hands.keys_line():
+                await hands.big()
+            if is_confirmed:
+                await hands.big()
+            else:
+                asked = text_alone(hands)
+                await hands.press("k")
+                assert text_alone(hands) != asked
+                await hands.say("none here")
+            said.append(text_alone(hands))
+    assert said[0] != said[1]
+
+
+async def test_the_chosen_line_of_the_palette_is_underlined(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("ctrl+p")
+        await hands.pilot.pause(0.5)
+        underlined = [text.strip() for text, style in written(hands) if style.underline]
+        assert underlined == ["Back", "Step back; nothing is lost"]
+        await hands.press("down")
+        underlined = [text.strip() for text, style in written(hands) if style.underline]
+        assert underlined == ["Bench", "To the bench; the hole is kept"]

@@ -169,6 +169,13 @@ class Terminal:
         with self._changed:
             return self._text()
 
+    def cells(self) -> list[list[pyte.screens.Char]]:
+        """The cells of the screen now, row by row, each with its character, colours and style."""
+        with self._changed:
+            columns, rows = self._emulator.columns, self._emulator.lines
+            buffer = self._emulator.buffer
+            return [[buffer[row][column] for column in range(columns)] for row in range(rows)]
+
     def written(self) -> bytes:
         """Every byte that the command has written to the terminal so far."""
         with self._changed:
