@@ -157,8 +157,8 @@ class Bench:
 
         The key after the next has the same answer, and from then on it would be taken for this one.
         """
-        ends_s = [one.at_s for one in pressed[2:]] + 2 * [inf]
-        waiting = deque(zip(pressed, ends_s, strict=True))
+        ends_s = [*(one.at_s for one in pressed[2:]), inf, inf]
+        waiting = deque(zip(pressed, ends_s, strict=False))
         for at_s, _ in self._terminal.replay():
             while waiting and at_s >= waiting[0][1]:
                 waiting.popleft()

@@ -20,6 +20,7 @@ from cockpit.flow.hole import HoleInHand
 from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
 from cockpit.screens.keygate import SETTLE_S, Press
+from cockpit.screens.quiet import tidy_up
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.answer_input import AnswerInput
@@ -30,6 +31,9 @@ from cockpit.widgets.text_field import TextField
 
 if TYPE_CHECKING:
     from cockpit.app import CockpitApp
+
+#: So long after it came up a screen is drawn and is being read, s.
+TIDY_UP_AFTER_S = 0.3
 
 
 #: The least terminal that a screen is laid out for.
@@ -81,6 +85,7 @@ class StepScreen(Screen[None]):
             self.set_interval(self.LOOK_EVERY_S, self.look)
         self.is_ready = True
         self.refresh_all()
+        self.set_timer(TIDY_UP_AFTER_S, tidy_up)
 
     # What each screen says for itself ----------------------------------------------------------
 
