@@ -13,7 +13,7 @@ from cockpit.flow.hole import Desk, HoleInHand
 from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, Step
 from cockpit.gauges import make_gauge
 from cockpit.gauges.protocol import Gauge, Sample, newest
-from cockpit.log import questions
+from cockpit.log import desk, questions
 from cockpit.log.rows import CheckResult, HoleRow, Job, Shift
 from cockpit.log.store import LogError, Store
 from cockpit.text import one_line
@@ -182,6 +182,10 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
     def last_taken_in(self) -> tuple[Job, Ticket] | None:
         """The job and ticket of the hole taken in last: the next is likely to be like it."""
         return questions.last_taken_in(self.store.connection)
+
+    def known_names(self) -> dict[str, tuple[str, ...]]:
+        """Customers, references and parts that were here before: the next may be one of them."""
+        return desk.known_names(self.store.connection)
 
     def waiting(self) -> list[HoleRow]:
         """Holes that need something."""

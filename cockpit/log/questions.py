@@ -13,7 +13,9 @@ from operator import itemgetter
 from pydantic import ValidationError
 
 from cockpit.burn.reading import Mark, MarkKind, Reading
-from cockpit.log import LogError
+from cockpit.log.asking import LAST_KNOWN_MS
+from cockpit.log.asking import ask as _ask
+from cockpit.log.asking import unreadable as _unreadable
 from cockpit.log.folding import FoldError, Row, unfold
 from cockpit.log.rows import (
     BurnKind,
@@ -34,14 +36,14 @@ from cockpit.trade.figures import Override
 from cockpit.trade.plan import Plan
 from cockpit.trade.ticket import Ticket
 
-_HOLES = """
+_HOLES = f"""
     SELECT h.id, h.number, h.at_utc, s.operator,
            j.id AS job_id, j.customer, j.reference, j.part,
            t.label, t.thread, t.broken,
            (SELECT step FROM steps WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS step,
            (SELECT outcome FROM outcomes WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS outcome,
-           (SELECT coalesce(sum(e.t_ms - b.t_ms), 0) FROM burns b
-              JOIN burn_ends e ON e.burn_id = b.id WHERE b.hole_id = h.id) AS arc_ms,
+           (SELECT coalesce(sum(coalesce(e.t_ms, {LAST_KNOWN_MS}) - b.t_ms), 0) FROM burns b
+              LEFT JOIN burn_ends e ON e.burn_id = b.id WHERE b.hole_id = h.id) AS arc_ms,
            (SELECT count(*) FROM burns WHERE hole_id = h.id) AS burns,
            (SELECT count(*) FROM calls WHERE hole_id = h.id) AS calls
       FROM holes h
@@ -69,20 +71,6 @@ class HolePage:
     def outcome(self) -> OutcomeRow | None:
         """The outcome in force; earlier ones were corrected by it."""
         return self.outcomes[-1] if self.outcomes else None
-
-
-def _ask(connection: sqlite3.Connection, sql: str, *values: object) -> list[sqlite3.Row]:
-    cursor = connection.cursor()
-    cursor.row_factory = sqlite3.Row
-    try:
-        rows: list[sqlite3.Row] = cursor.execute(sql, values).fetchall()
-    except sqlite3.DatabaseError as error:
-        raise _unreadable(f"the log can't be read ({error})") from error
-    return rows
-
-
-def _unreadable(what: str) -> LogError:
-    return LogError(f"{what[0].upper()}{what[1:]}: burn-cockpit verify says how to mend it.")
 
 
 @contextmanager
@@ -115,12 +103,6 @@ def last_shift(connection: sqlite3.Connection) -> Shift | None:
     """The shift that was opened last, closed or not: what the next one is likely to repeat."""
     rows = _ask(connection, "SELECT * FROM shifts ORDER BY id DESC LIMIT 1")
     return Shift(**dict(rows[0])) if rows else None
-
-
-def handover(connection: sqlite3.Connection) -> str:
-    """The note that the last closed shift left; empty if it left none."""
-    rows = _ask(connection, "SELECT handover FROM shift_ends ORDER BY shift_id DESC LIMIT 1")
-    return str(rows[0]["handover"]) if rows else ""
 
 
 def unfinished(connection: sqlite3.Connection) -> list[HoleRow]:

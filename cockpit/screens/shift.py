@@ -11,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.gauges import Sample
-from cockpit.log import questions
+from cockpit.log import desk, questions
 from cockpit.log.rows import CheckResult
 from cockpit.screens.checks import ChecksScreen
 from cockpit.screens.step import StepScreen
@@ -49,8 +49,8 @@ class ShiftScreen(StepScreen):
         port = f" on {floor.gauge_port}" if floor.gauge_port else ""
         facts = f"machine  {floor.machine_name}\ngauge    {floor.gauge_name}{port}"
         self.query_one("#facts", Static).update(facts)
-        handover = questions.handover(floor.store.connection)
-        note = f"The last shift left this note:\n{handover}" if handover else ""
+        left = desk.last_handover(floor.store.connection)
+        note = f"The last shift left this note:\n{left.note}" if left and left.note else ""
         self.query_one("#handover", Static).update(note)
 
     def next_words(self) -> str:
