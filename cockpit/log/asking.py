@@ -21,13 +21,3 @@ def ask(connection: sqlite3.Connection, sql: str, *values: object) -> list[sqlit
 def unreadable(what: str) -> LogError:
     """The error that says what of the log can't be read, and how to mend it."""
     return LogError(f"{what[0].upper()}{what[1:]}: burn-cockpit verify says how to mend it.")
-
-
-#: What the log knows last of the hole of a burn ``b``, ms on the hole's clock: where a burn that
-#: nobody ended has ended, when the program or the computer went down.
-LAST_KNOWN_MS = """
-    max(b.t_ms, coalesce((SELECT t_ms FROM readings WHERE hole_id = b.hole_id
-                           ORDER BY seq DESC LIMIT 1), 0),
-                coalesce((SELECT t_ms FROM marks WHERE hole_id = b.hole_id
-                           ORDER BY seq DESC LIMIT 1), 0))
-"""

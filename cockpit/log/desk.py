@@ -12,9 +12,12 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from cockpit.burn.reading import MarkKind
-from cockpit.log.asking import LAST_KNOWN_MS, ask
+from cockpit.log.asking import ask
+from cockpit.log.open_burns import open_arc_ms
 from cockpit.log.rows import BurnEnd, Result
 
+#: The step at which an electrode that was there before is zeroed again: no other one was put in.
+ZEROED_AGAIN = "set up again"
 #: So many of the newest jobs are looked through for names that were here before.
 MOST_JOBS = 500
 
@@ -125,16 +128,22 @@ def shift_totals(connection: sqlite3.Connection, shift_id: int) -> ShiftTotals:
     """What was done in a shift: holes closed, arc time, calls and changes of the electrode."""
     (row,) = ask(
         connection,
-        f"""
-        SELECT (SELECT count(*) FROM outcomes WHERE shift_id = ?1 AND outcome <> ?2 AND id IN
-                  (SELECT max(id) FROM outcomes GROUP BY hole_id)) AS closed,
-               (SELECT coalesce(sum(coalesce(e.t_ms, {LAST_KNOWN_MS}) - b.t_ms), 0) FROM burns b
-                  LEFT JOIN burn_ends e ON e.burn_id = b.id WHERE b.shift_id = ?1) AS arc_ms,
+        """
+        SELECT (SELECT count(*) FROM outcomes o WHERE o.shift_id = ?1 AND o.outcome <> ?2 AND
+                NOT EXISTS (SELECT 1 FROM outcomes n WHERE n.hole_id = o.hole_id AND n.id > o.id)
+               ) AS closed,
+               (SELECT coalesce(sum(e.t_ms - b.t_ms), 0) FROM burns b
+                  JOIN burn_ends e ON e.burn_id = b.id WHERE b.shift_id = ?1) AS arc_ms,
                (SELECT count(*) FROM calls WHERE shift_id = ?1) AS calls,
-               (SELECT count(*) FROM changes WHERE shift_id = ?1 AND mark = ?3) AS electrodes
+               (SELECT count(*) FROM changes c WHERE shift_id = ?1 AND mark = ?3 AND ?4 IS NOT
+                  (SELECT step FROM steps s WHERE s.hole_id = c.hole_id AND
+                   coalesce(s.check_id, 0) < coalesce(c.check_id, 0) ORDER BY s.id DESC LIMIT 1)
+               ) AS electrodes
         """,
         shift_id,
         Result.LATER,
         MarkKind.ELECTRODE,
+        ZEROED_AGAIN,
     )
-    return ShiftTotals(row["closed"], row["arc_ms"] / 1000, row["calls"], row["electrodes"])
+    arc_ms = row["arc_ms"] + open_arc_ms(connection, shift_id=shift_id).total()
+    return ShiftTotals(row["closed"], arc_ms / 1000, row["calls"], row["electrodes"])

@@ -13,10 +13,10 @@ from operator import itemgetter
 from pydantic import ValidationError
 
 from cockpit.burn.reading import Mark, MarkKind, Reading
-from cockpit.log.asking import LAST_KNOWN_MS
 from cockpit.log.asking import ask as _ask
 from cockpit.log.asking import unreadable as _unreadable
 from cockpit.log.folding import FoldError, Row, unfold
+from cockpit.log.open_burns import open_arc_ms
 from cockpit.log.rows import (
     BurnKind,
     BurnRow,
@@ -36,14 +36,14 @@ from cockpit.trade.figures import Override
 from cockpit.trade.plan import Plan
 from cockpit.trade.ticket import Ticket
 
-_HOLES = f"""
+_HOLES = """
     SELECT h.id, h.number, h.at_utc, s.operator,
            j.id AS job_id, j.customer, j.reference, j.part,
            t.label, t.thread, t.broken,
            (SELECT step FROM steps WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS step,
            (SELECT outcome FROM outcomes WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS outcome,
-           (SELECT coalesce(sum(coalesce(e.t_ms, {LAST_KNOWN_MS}) - b.t_ms), 0) FROM burns b
-              LEFT JOIN burn_ends e ON e.burn_id = b.id WHERE b.hole_id = h.id) AS arc_ms,
+           (SELECT coalesce(sum(e.t_ms - b.t_ms), 0) FROM burns b
+              JOIN burn_ends e ON e.burn_id = b.id WHERE b.hole_id = h.id) AS arc_ms,
            (SELECT count(*) FROM burns WHERE hole_id = h.id) AS burns,
            (SELECT count(*) FROM calls WHERE hole_id = h.id) AS calls
       FROM holes h
@@ -112,7 +112,7 @@ def unfinished(connection: sqlite3.Connection) -> list[HoleRow]:
         f"SELECT * FROM ({_HOLES}) WHERE outcome IS NULL OR outcome = ? ORDER BY id",
         Result.LATER,
     )
-    return [_hole_row(row) for row in rows]
+    return _hole_rows(connection, rows)
 
 
 def finished_in(connection: sqlite3.Connection, shift_id: int) -> list[HoleRow]:
@@ -125,7 +125,7 @@ def finished_in(connection: sqlite3.Connection, shift_id: int) -> list[HoleRow]:
         Result.LATER,
         shift_id,
     )
-    return [_hole_row(row) for row in rows]
+    return _hole_rows(connection, rows)
 
 
 def shift_log(
@@ -148,7 +148,7 @@ def shift_log(
     )
     # SQLite folds the case of ASCII alone; customers have other letters too.
     wanted = text.casefold()
-    return [hole for hole in map(_hole_row, rows) if wanted in _words(hole).casefold()]
+    return [hole for hole in _hole_rows(connection, rows) if wanted in _words(hole).casefold()]
 
 
 def _words(hole: HoleRow) -> str:
@@ -162,7 +162,13 @@ def daily_checks(connection: sqlite3.Connection, shift_id: int) -> list[CheckRow
     return _checks(connection, "c.hole_id IS NULL AND c.shift_id = ?", shift_id)
 
 
-def _hole_row(row: sqlite3.Row) -> HoleRow:
+def _hole_rows(connection: sqlite3.Connection, rows: list[sqlite3.Row]) -> list[HoleRow]:
+    """Rows as the lists show them: a burn that nobody ended counts as far as it is known."""
+    open_ms = open_arc_ms(connection)
+    return [_hole_row(row, open_ms[row["id"]]) for row in rows]
+
+
+def _hole_row(row: sqlite3.Row, open_ms: int) -> HoleRow:
     return HoleRow(
         id=row["id"],
         number=row["number"],
@@ -174,7 +180,7 @@ def _hole_row(row: sqlite3.Row) -> HoleRow:
         broken=row["broken"],
         step=row["step"],
         outcome=row["outcome"],
-        arc_s=row["arc_ms"] / 1000,
+        arc_s=(row["arc_ms"] + open_ms) / 1000,
         burns=row["burns"],
         calls=row["calls"],
     )
@@ -208,7 +214,7 @@ def last_taken_in(connection: sqlite3.Connection) -> tuple[Job, Ticket] | None:
 def hole(connection: sqlite3.Connection, hole_id: int) -> HoleRow | None:
     """One hole as the lists show it."""
     rows = _ask(connection, f"SELECT * FROM ({_HOLES}) WHERE id = ?", hole_id)
-    return _hole_row(rows[0]) if rows else None
+    return _hole_row(rows[0], open_arc_ms(connection, hole_id)[hole_id]) if rows else None
 
 
 def ticket(connection: sqlite3.Connection, hole_id: int) -> Ticket:

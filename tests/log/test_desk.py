@@ -38,6 +38,11 @@ def test_the_arc_time_of_a_burn_that_nobody_ended_goes_to_the_last_reading(bench
     assert row.arc_s == 151.0
     assert desk.left(connection, [hole])[hole].cut_short
     assert desk.shift_totals(connection, bench.shift).arc_s == 151.0
+    bench.store.fold_all()
+    row = questions.hole(connection, hole)
+    assert row is not None
+    assert row.arc_s == 151.0, "folded, the readings tell the same"
+    assert questions.unfinished(connection) == [row]
     # Taken up again it is closed as cut short, and stays so until the arc is on again.
     end(bench, hole, began, 161.0, 2, BurnEnd.CUT_SHORT)
     assert desk.left(connection, [hole])[hole].cut_short
