@@ -1,4 +1,4 @@
-"""What the screens at the desk ask of the log: how shifts and holes were left, what was here before.
+"""What the desk asks of the log: how shifts and holes were left, what was here before.
 
 Reading only; each question takes the connection.
 """

@@ -16,7 +16,6 @@ from cockpit.units import write_clock
 from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText, shown_line
 
-
 NOTHING_THERE = (
     "No hole is waiting, and none was closed in this shift.\n\n"
     "SPACE takes in a hole: what is broken, where, and in whose part."
