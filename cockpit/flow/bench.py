@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from cockpit.flow.steps import NEXT, Step
-from cockpit.log.desk import HoleLeft, ShiftTotals
+from cockpit.log.desk import Handover, HoleLeft, ShiftTotals
 from cockpit.log.rows import HoleRow, Result
 from cockpit.trade.electrodes import Electrode
 from cockpit.units import write_clock
@@ -42,6 +42,11 @@ class Lying:
     def is_half_done(self) -> bool:
         """Whether it was begun, and is not closed."""
         return not self.is_closed and self.row.step not in (Step.TICKET, Step.PLAN)
+
+    @property
+    def arc(self) -> str:
+        """Its arc time so far."""
+        return write_clock(self.row.arc_s)
 
     @property
     def words(self) -> str:
@@ -117,6 +122,26 @@ def counted(number: int, of: str) -> str:
     ('1 hole', '3 calls')
     """
     return f"{number} {of}" if number == 1 else f"{number} {of}s"
+
+
+def handover_words(left: Handover | None) -> Iterator[str]:
+    """What the last shift left: who had it, when, and the note."""
+    if left is None:
+        yield "No shift was closed here yet."
+        return
+    began, ended = (utc[:16].replace("T", " ") for utc in (left.began_utc, left.ended_utc))
+    until = ended[11:] if began[:10] == ended[:10] else ended
+    yield f"The last shift was {left.operator}'s, {began} to {until} UTC."
+    yield f"Its note: {left.note}" if left.note else "It left no note."
+
+
+def half_done_words(half_done: Sequence[Lying]) -> Iterator[str]:
+    """The holes that are left half done, a line each."""
+    if half_done:
+        yield "Left half done:"
+    for one in half_done:
+        what = f"{one.row.thread} {one.row.broken}"
+        yield f"  {one.words}   ({what}, arc {one.arc}, had by {one.hands})"
 
 
 def closing_words(totals: ShiftTotals, half_done: Sequence[Lying]) -> str:

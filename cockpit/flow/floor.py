@@ -15,7 +15,7 @@ from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, Step
 from cockpit.gauges import make_gauge
 from cockpit.gauges.protocol import Gauge, Sample, newest
 from cockpit.log import desk, questions
-from cockpit.log.desk import ShiftTotals
+from cockpit.log.desk import Handover, ShiftTotals
 from cockpit.log.rows import CheckResult, HoleRow, Job, Shift
 from cockpit.log.store import LogError, Store
 from cockpit.text import one_line
@@ -138,6 +138,10 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         self.store.open_shift(initials, self.machine_name, self.gauge_name)
         self._keep_copy()
         return self._shift()
+
+    def last_handover(self) -> Handover | None:
+        """What the shift that was closed last left behind."""
+        return desk.last_handover(self.store.connection)
 
     def close_shift(self, handover: str = "") -> None:
         """End the shift with a note for the next."""

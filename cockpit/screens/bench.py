@@ -12,7 +12,6 @@ from textual.widgets import DataTable, Static
 
 from cockpit.flow.bench import Lying, totals_words
 from cockpit.screens.step import StepScreen
-from cockpit.units import write_clock
 from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText, shown_line
 
@@ -152,4 +151,4 @@ class BenchScreen(StepScreen):
 def _cells(one: Lying) -> tuple[str, ...]:
     row, what = one.row, f"{one.row.thread} {one.row.broken}"
     whose = (row.job.customer, row.job.part)
-    return one.stands, row.label, what, *whose, one.needs, write_clock(row.arc_s), one.hands
+    return one.stands, row.label, what, *whose, one.needs, one.arc, one.hands
