@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.events import Resize
+from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -31,6 +32,9 @@ class Page(Vertical):
         & > .page--more { height: 1; text-style: bold; display: none; }
     }
     """
+
+    class Turned(Message):
+        """What is in sight has changed."""
 
     def __init__(self, *, id: str) -> None:  # noqa: A002  # Textual's name
         super().__init__(id=id)
@@ -67,10 +71,20 @@ class Page(Vertical):
         more = self.query_one(".page--more", Static)
         more.display = self._scroll.virtual_size.height > self.size.height
         more.update(more_words(round(self._scroll.scroll_y), self.lines_below))
+        self.post_message(self.Turned())
 
     def turn(self, by: int) -> None:
         """Scroll by so many lines, down or up."""
         self._scroll.scroll_relative(y=by, animate=False)
+
+    def turn_over(self) -> None:
+        """As far down as nothing is passed over."""
+        self.turn(max(self._scroll.size.height - 1, 1))
+
+    def hides(self, widget: Widget) -> bool:
+        """Whether the end of a widget on this page is still out of sight, further down."""
+        seen_to = round(self._scroll.scroll_y) + self._scroll.size.height
+        return widget.display and widget.virtual_region.bottom > seen_to
 
     def to_top(self) -> None:
         """Back to the first line."""
