@@ -83,6 +83,11 @@ def left(connection: sqlite3.Connection, hole_ids: Iterable[int]) -> dict[int, H
     }
 
 
+def hands(connection: sqlite3.Connection, hole_id: int) -> tuple[str, ...]:
+    """The operators who had a hole, one after the other."""
+    return _hands(connection, json.dumps([hole_id])).get(hole_id, ())
+
+
 def _hands(connection: sqlite3.Connection, ids: str) -> dict[int, tuple[str, ...]]:
     """Who had each hole, in the order of the shifts; a shift's number counts, never a date."""
     rows = ask(

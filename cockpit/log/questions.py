@@ -13,6 +13,7 @@ from operator import itemgetter
 from pydantic import ValidationError
 
 from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.log import desk
 from cockpit.log.asking import ask as _ask
 from cockpit.log.asking import unreadable as _unreadable
 from cockpit.log.folding import FoldError, Row, unfold
@@ -66,6 +67,8 @@ class HolePage:
     centres: tuple[CentreRow, ...]
     notes: tuple[NoteRow, ...]
     outcomes: tuple[OutcomeRow, ...]
+    #: The operators who had it, one after the other.
+    hands: tuple[str, ...] = ()
 
     @property
     def outcome(self) -> OutcomeRow | None:
@@ -283,6 +286,7 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
         centres=tuple(centres(connection, hole_id)),
         notes=tuple(_notes(connection, hole_id)),
         outcomes=tuple(_outcomes(connection, hole_id)),
+        hands=desk.hands(connection, hole_id),
     )
 
 

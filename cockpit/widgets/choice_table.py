@@ -15,12 +15,14 @@ from cockpit.widgets.terminal import ascii_only
 
 #: Blanks between two columns, at best and at least; room for a scroll bar; the mark and a blank.
 GAPS, BAR, MARK = (2, 1), 1, 2
+#: A name longer than this may be cut short, for the sake of another column.
+LONG = 20
 
 
 class ChoiceTable(DataTable[object]):
     """Rows of words. ``whole``: columns that are never cut short; the others share what is left.
 
-    ``spare``: columns that are only there where all of them fit.
+    ``spare``: columns that are only there where all of them fit, but for names that are very long.
     """
 
     DEFAULT_CSS = """
@@ -69,7 +71,7 @@ class ChoiceTable(DataTable[object]):
     def _places(self, wanted: Sequence[int], room: int) -> list[int]:
         """The columns that are shown: without the spare ones where not all of them fit."""
         every = list(range(len(wanted)))
-        if _takes(wanted, every, GAPS[0]) <= room:
+        if _takes([min(width, LONG) for width in wanted], every, GAPS[0]) <= room:
             return every
         return [place for place in every if self._names[place] not in self._spare]
 

@@ -1,4 +1,4 @@
-"""What may be longer than the screen: it is scrolled, and a line says in words that there is more."""
+"""What may be longer than the screen: it is scrolled, and a line says that there is more."""
 
 from __future__ import annotations
 
