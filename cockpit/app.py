@@ -28,6 +28,7 @@ from cockpit.burn.calls import Call
 from cockpit.commands import CommandError
 from cockpit.commands.answer import data_folder, sentences
 from cockpit.flow import demo
+from cockpit.flow.bench import closing_words
 from cockpit.flow.clock import FastClock, WallClock
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.gauge_choice import ChoiceError, GaugeChoice, remember, remembered
@@ -93,6 +94,8 @@ class CockpitApp(App[None]):
         #: When the operator was told last why not to leave, s.
         self._asked_to_leave_s = -inf
         self.draft: Draft | None = None
+        #: What was typed into a box of words and neither kept nor thrown away, by what it is about.
+        self._unsaid: dict[str, str] = {}
 
     def on_mount(self) -> None:
         self._never_wait_for_the_terminal()
@@ -220,17 +223,22 @@ class CockpitApp(App[None]):
 
     def end_shift(self) -> None:
         """Close the shift with a note for the next one."""
-        asks = "The shift ends. A note for the next one?"
+        asks = closing_words(self.floor.totals(), self.floor.half_done())
 
         def answered(kept: bool | None) -> None:
             if kept:
                 self.to_bench()
 
-        self.push_screen(WordScreen(asks, self.floor.close_shift, empty=True), answered)
+        box = WordScreen(
+            asks, self.floor.close_shift, empty=True, unsaid=self._unsaid, about="handover"
+        )
+        self.push_screen(box, answered)
 
     def ask_word(self, asks: str, keep: Callable[[str], None]) -> None:
         """Ask for one line of text over the screen, and keep it."""
-        self.push_screen(WordScreen(asks, keep))
+        # A note that is not kept yet waits for its own hole.
+        about = f"{asks}, {self.hole.id if self.hole else 'no hole'}"
+        self.push_screen(WordScreen(asks, keep, unsaid=self._unsaid, about=about))
 
     @property
     def is_demo(self) -> bool:

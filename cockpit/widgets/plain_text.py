@@ -8,7 +8,7 @@ border, is mended line by line on its way out.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -129,11 +129,14 @@ def plain_content(text: str, style: str = "") -> Content:
     return Content.styled(shown_line(text), style)
 
 
-def plain_cells(*texts: str) -> Iterator[Text]:
-    """Give the cells of a table's row; a text that nobody could have typed is cut short."""
-    for text in texts:
+def plain_cells(*texts: str, widths: Sequence[int] = ()) -> Iterator[Text]:
+    """Give the cells of a table's row; what is wider than its column ends in an ellipsis.
+
+    Without ``widths`` a text that nobody could have typed is cut short.
+    """
+    for place, text in enumerate(texts):
         cell = Text(shown_line(text), no_wrap=True, end="")
-        cell.truncate(MOST_LETTERS, overflow="ellipsis")
+        cell.truncate(widths[place] if widths else MOST_LETTERS, overflow="ellipsis")
         yield cell
 
 
