@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from textual.binding import Binding
-from textual.keys import key_to_character
 
-from cockpit.screens.step import StepScreen, key_name
+from cockpit.screens.step import StepScreen, key_letter, key_name
 from cockpit.widgets.quantity_input import LENGTH_STARTS
 
 #: The big keys that there always are: Enter also takes what is typed.
@@ -39,10 +38,10 @@ def why_not(key: str) -> str:
 
 
 def _begins(key: str) -> str:
-    character = key_to_character(key) or ""
-    if character.isdigit():
+    letter = key_letter(key)
+    if letter.isdigit():
         return "answers a question or begins a length"
-    return "begins a length" if character and character in LENGTH_STARTS else ""
+    return "begins a length" if letter and letter in LENGTH_STARTS else ""
 
 
 def _bound(key: str) -> str:

@@ -12,13 +12,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.events import Key
-from textual.keys import key_to_character
 from textual.widget import Widget
 
 from cockpit.burn.calls import ACTION, CallKind
 from cockpit.screens import pedal, themes
 from cockpit.screens.keygate import SETTLE_S, Press
-from cockpit.screens.step import StepScreen, key_name
+from cockpit.screens.step import StepScreen, key_letter, key_name
 from cockpit.sound.rhythms import STOCK, RhythmError
 from cockpit.sound.words import Saying
 from cockpit.units import LengthUnit
@@ -251,7 +250,7 @@ class PreferencesScreen(StepScreen):
         self.refresh_all()
 
     def _warn(self, key: str) -> None:
-        letter = key_to_character(key) or ""
+        letter = key_letter(key)
         if letter.isalpha() and not self.cockpit.book.trouble:
             self.complain(f"No word can begin with {letter} then; a capital {letter.upper()} can.")
 

@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal
 from textual.events import Key
-from textual.keys import key_to_character
+from textual.keys import REPLACED_KEYS, key_to_character
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
@@ -320,5 +320,14 @@ def key_name(key: str) -> str:
     first = key.partition(",")[0]
     if first in _KEY_NAMES:
         return _KEY_NAMES[first]
-    character = key_to_character(first) or ""
-    return (character if character.isprintable() and character.strip() else first).upper()
+    return (key_letter(first).strip() or first).upper()
+
+
+def key_letter(key: str) -> str:
+    """What a key types; nothing for one that types nothing.
+
+    >>> key_letter("b"), key_letter("minus"), key_letter("full_stop"), key_letter("backspace")
+    ('b', '-', '.', '')
+    """
+    letter = key_to_character(REPLACED_KEYS.get(key, key)) or ""
+    return letter if letter.isprintable() else ""
