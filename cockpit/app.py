@@ -101,7 +101,7 @@ class CockpitApp(App[None]):
             self.to_bench()
         else:
             self.go(GaugeScreen(self._guide.port, self._guide.said))
-        self._wear_theme()
+        self.theme = self.preferences.theme
         if said := self.book.trouble:
             # Once the screen has said what it knows itself.
             known = (self._guide.said if self._guide else "", self.floor.notice, said)
@@ -362,16 +362,12 @@ class CockpitApp(App[None]):
     def prefer(self, **values: object) -> None:
         """Set something, everywhere at once and at the next start. Raises ValueError."""
         self.book.change(**values)
-        self._wear_theme()
+        self.theme = self.preferences.theme
         for screen in self.screen_stack:
             if isinstance(screen, StepScreen):
                 screen.refresh_all()
         if self.book.trouble:
             self.complain(self.book.trouble)
-
-    def _wear_theme(self) -> None:
-        if self.preferences.theme in self.available_themes:
-            self.theme = self.preferences.theme
 
     def switch_unit(self) -> None:
         """Inch instead of millimetre, or back, everywhere at once."""

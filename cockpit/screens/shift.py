@@ -22,7 +22,9 @@ class ShiftScreen(StepScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         # A letter would be taken for initials.
         Binding("ctrl+g", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
-        Binding("ctrl+o", "preferences", "set", id="set", tooltip="Pedal, unit, sound, theme"),
+        Binding(
+            "ctrl+o", "preferences", "preferences", id="set", tooltip="Pedal, unit, sound, theme"
+        ),
     ]
 
     def body(self) -> Iterator[Widget]:

@@ -18,6 +18,7 @@ from cockpit.sound.rhythms import DEFAULTS, SPARE
 from cockpit.sound.speech import NONE_FOUND
 from cockpit.units import LengthUnit
 from tests.screens.hands import Hands, cockpit_on
+from tests.screens.test_sizes import at_every_size
 from tests.sound.programs import SpeechProgram, until
 
 #: The lines in their order, before the bells.
@@ -75,6 +76,14 @@ async def test_p_on_the_bench_shows_all_there_is_at_80_by_24_and_back_is_the_ben
             assert hands.keys_line().endswith("? keys")
             await hands.press(back)
             assert hands.screen_name == "BenchScreen"
+
+
+async def test_it_is_drawn_at_every_size_with_the_chosen_line_in_sight(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("p", *["down"] * 15)
+        await at_every_size(hands)
+        assert "► bell, long" in hands.shown()
+        assert "Longer than it should take" in hands.shown()
 
 
 async def test_unit_theme_and_sound_change_at_once_and_hold_at_the_next_start(
@@ -471,9 +480,13 @@ async def test_with_the_arc_on_there_are_no_preferences_and_they_make_way_for_it
 async def test_a_theme_by_name_is_kept(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         for name in (*themes.NAMES[1:], themes.NAMES[0]):
-            deed = offered(hands)[f"Theme {name}"].callback
-            deed()
+            offered(hands)[f"Theme {name}"].callback()
+            assert hands.app.theme == name
             assert kept(tmp_path)["theme"] == name
+    async with cockpit_on(tmp_path, stocked=False) as hands:
+        hands.app.prefer(theme=themes.NAMES[1])
+    async with cockpit_on(tmp_path, stocked=False) as hands:
+        assert hands.app.theme == themes.NAMES[1]
 
 
 async def test_two_escapes_in_a_burst_close_preferences_and_nothing_beneath(
