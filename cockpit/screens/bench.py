@@ -38,6 +38,7 @@ class BenchScreen(StepScreen):
             "e,E", "end", "end shift", id="end", tooltip="Close the shift with a handover note"
         ),
         Binding("g,G", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
+        Binding("p,P", "preferences", "preferences", id="set", tooltip="Pedal, unit, sound, theme"),
         Binding("q,Q", "quit", "quit", id="quit", tooltip="Leave the cockpit"),
     ]
 

@@ -32,6 +32,9 @@ class ShiftScreen(StepScreen):
         # A letter would be taken for initials.
         Binding("ctrl+l", "log", "shift log", id="log", tooltip="What has been done"),
         Binding("ctrl+g", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
+        Binding(
+            "ctrl+o", "preferences", "preferences", id="set", tooltip="Pedal, unit, sound, theme"
+        ),
         Binding("down,pagedown", "turn(3)", "more", id="more", show=False, tooltip="Further down"),
         Binding("up,pageup", "turn(-3)", "less", id="less", show=False, tooltip="Further up"),
         Binding("ctrl+q", "app.leave", "quit", id="quit", tooltip="Leave the cockpit"),

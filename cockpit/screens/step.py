@@ -10,8 +10,9 @@ from textual import on
 from textual.actions import parse
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Container
+from textual.containers import Container, Horizontal
 from textual.events import Key
+from textual.keys import REPLACED_KEYS, key_to_character
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
@@ -64,7 +65,9 @@ class StepScreen(Screen[None]):
     ]
 
     def compose(self) -> ComposeResult:
-        yield PlainText(id="title")
+        with Horizontal(id="top"):
+            yield PlainText(id="title")
+            yield PlainText("MUTED", id="muted")
         with Container(id="body"):
             yield from self.body()
             yield PlainText(id="small")
@@ -141,6 +144,7 @@ class StepScreen(Screen[None]):
         """Show title, body and bottom lines as they are now."""
         self.query_one("#title", Static).update(shown_line(self.heading()))
         self.query_one("#small", Static).update(self.too_small())
+        self.query_one("#muted").display = self.cockpit.muted
         try:
             self.show()
         except LogError as error:
@@ -178,12 +182,14 @@ class StepScreen(Screen[None]):
         """What the big key is called now; a field that is being typed in is taken with Enter."""
         return "ENTER" if self.is_typing else key_name(self.cockpit.big_keys[0])
 
-    def other_keys(self) -> list[Binding]:
-        """The other keys of this screen: its own first, then those that every screen has."""
+    def actions(self) -> list[Binding]:
+        """What this screen can do beside the big key: its own first, then what every screen can."""
         bindings = {binding.id: binding for binding in _bindings(type(self))}
-        return [
-            one for one in bindings.values() if self.offers(one.action) and not self._types(one)
-        ]
+        return [one for one in bindings.values() if self.offers(one.action)]
+
+    def other_keys(self) -> list[Binding]:
+        """The other keys of this screen: not letters that are typed just now."""
+        return [one for one in self.actions() if not self._types(one)]
 
     def _types(self, binding: Binding) -> bool:
         """Whether its key is a letter that the field in hand would take as typed."""
@@ -290,6 +296,10 @@ class StepScreen(Screen[None]):
         """Sound off or on."""
         self.cockpit.switch_mute()
 
+    def action_preferences(self) -> None:
+        """What can be set."""
+        self.cockpit.show_preferences()
+
     def action_keys(self) -> None:
         """The keys of this screen."""
         self.cockpit.show_keys(self)
@@ -303,11 +313,26 @@ def _bindings(screen: type[StepScreen]) -> Iterator[Binding]:
                 yield binding
 
 
+_KEY_NAMES = {"escape": "ESC", "pageup": "PAGE UP", "pagedown": "PAGE DOWN"}
+
+
 def key_name(key: str) -> str:
     """A key as it stands on the keyboard; letters are bound with and without Shift.
 
-    >>> key_name("question_mark"), key_name("t,T"), key_name("backspace")
-    ('?', 'T', 'BACKSPACE')
+    >>> key_name("question_mark"), key_name("t,T"), key_name("backspace"), key_name("pagedown")
+    ('?', 'T', 'BACKSPACE', 'PAGE DOWN')
     """
     first = key.partition(",")[0]
-    return {"question_mark": "?", "escape": "ESC"}.get(first, first.upper())
+    if first in _KEY_NAMES:
+        return _KEY_NAMES[first]
+    return (key_letter(first).strip() or first).upper()
+
+
+def key_letter(key: str) -> str:
+    """What a key types; nothing for one that types nothing.
+
+    >>> key_letter("b"), key_letter("minus"), key_letter("full_stop"), key_letter("backspace")
+    ('b', '-', '.', '')
+    """
+    letter = key_to_character(REPLACED_KEYS.get(key, key)) or ""
+    return letter if letter.isprintable() else ""
