@@ -104,6 +104,7 @@ class ArcScreen(StepScreen):
         if self._state.arc_on is not was_on:
             self._arc_turned()
         self._remember_feed()
+        self.cockpit.heard.follow(self._state, self.target_mm())
         self._ring()
         self.show()
         self._say_trouble(self.hole.live.trouble)
