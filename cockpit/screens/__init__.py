@@ -25,6 +25,8 @@ palette.py    everything that can be done, by name
 heard.py      bells and spoken words
 bells.py      a rhythm on the terminal's bell
 pedal.py      which keys can be a foot pedal's
+keys.py       what a key is called, and what it types
 keygate.py    a key held or bouncing counts once
+leaving.py    how the cockpit ends: asked to, told to, or broken
 route.py      which screen shows which step of a hole
 """

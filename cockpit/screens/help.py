@@ -10,7 +10,7 @@ from textual.containers import Vertical
 from textual.events import Key
 from textual.screen import ModalScreen
 
-from cockpit.screens.step import key_name
+from cockpit.screens.keys import key_name
 from cockpit.widgets.plain_text import PlainText
 
 

@@ -12,7 +12,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal
 from textual.events import Key
-from textual.keys import REPLACED_KEYS, key_to_character
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
@@ -21,6 +20,7 @@ from cockpit.flow.hole import HoleInHand
 from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
 from cockpit.screens.keygate import SETTLE_S, Press
+from cockpit.screens.keys import bindings_of, key_name
 from cockpit.screens.quiet import tidy_up
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
@@ -184,7 +184,7 @@ class StepScreen(Screen[None]):
 
     def actions(self) -> list[Binding]:
         """What this screen can do beside the big key: its own first, then what every screen can."""
-        bindings = {binding.id: binding for binding in _bindings(type(self))}
+        bindings = {binding.id: binding for binding in bindings_of(type(self))}
         return [one for one in bindings.values() if self.offers(one.action)]
 
     def other_keys(self) -> list[Binding]:
@@ -303,36 +303,3 @@ class StepScreen(Screen[None]):
     def action_keys(self) -> None:
         """The keys of this screen."""
         self.cockpit.show_keys(self)
-
-
-def _bindings(screen: type[StepScreen]) -> Iterator[Binding]:
-    """The bindings of a screen and of what it is made from, its own first."""
-    for kind in screen.__mro__:
-        for binding in kind.__dict__.get("BINDINGS", ()):
-            if isinstance(binding, Binding) and binding.id and issubclass(kind, StepScreen):
-                yield binding
-
-
-_KEY_NAMES = {"escape": "ESC", "pageup": "PAGE UP", "pagedown": "PAGE DOWN"}
-
-
-def key_name(key: str) -> str:
-    """A key as it stands on the keyboard; letters are bound with and without Shift.
-
-    >>> key_name("question_mark"), key_name("t,T"), key_name("backspace"), key_name("pagedown")
-    ('?', 'T', 'BACKSPACE', 'PAGE DOWN')
-    """
-    first = key.partition(",")[0]
-    if first in _KEY_NAMES:
-        return _KEY_NAMES[first]
-    return (key_letter(first).strip() or first).upper()
-
-
-def key_letter(key: str) -> str:
-    """What a key types; nothing for one that types nothing.
-
-    >>> key_letter("b"), key_letter("minus"), key_letter("full_stop"), key_letter("backspace")
-    ('b', '-', '.', '')
-    """
-    letter = key_to_character(REPLACED_KEYS.get(key, key)) or ""
-    return letter if letter.isprintable() else ""

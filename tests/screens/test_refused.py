@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from cockpit.app import LEAVE_AGAIN_S
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
+from cockpit.screens.leaving import LEAVE_AGAIN_S
 from tests.screens.hands import Hands, cockpit_on
 
 
