@@ -30,7 +30,7 @@ GLARE_CONTRAST = 7.0
 APART_BY_LIGHTNESS = 3.0
 #: Two colours told apart as CIEDE2000 has it (CIE 142-2001). Nobody published a bound for inks of
 #: text: this one is assumed, about four times what is just noticeable (2.3 in CIELAB, Mahy, Van
-#: Eycken and Oosterlinck 1994).
+#: Eycken and Oosterlinck 1994; from memory).
 APART = 10.0
 #: Machado, Oliveira and Fernandes 2009, at full severity.
 DEFICIENCIES = ("protan", "deutan", "tritan")
@@ -174,7 +174,7 @@ def test_the_simulation_makes_red_and_green_alike() -> None:
 
 
 def test_the_simulation_is_the_published_one() -> None:
-    """Machado, Oliveira and Fernandes 2009, table of matrices at severity 1.0, first columns."""
+    """Machado, Oliveira and Fernandes 2009, the matrices at severity 1.0, first entries."""
     red = {"protan": 0.152286, "deutan": 0.367322, "tritan": 1.255528}
     for deficiency, part in red.items():
         seen = Color("srgb-linear", [0.5, 0, 0]).filter(deficiency, method="machado")
