@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
@@ -35,6 +36,7 @@ APART = 10.0
 #: Machado, Oliveira and Fernandes 2009, at full severity.
 DEFICIENCIES = ("protan", "deutan", "tritan")
 
+ROOT = Path(__file__).parents[2]
 scenes = pytest.mark.parametrize("scene", SCENES.values(), ids=list(SCENES))
 Pair = tuple[str, str]
 """Ink and ground, as #rrggbb."""
@@ -279,3 +281,23 @@ async def test_the_chosen_line_of_the_palette_is_underlined(tmp_path: Path) -> N
         await hands.press("down")
         underlined = [text.strip() for text, style in written(hands) if style.underline]
         assert underlined == ["Bench", "To the bench; the hole is kept"]
+
+
+# Colours by name only --------------------------------------------------------------------------
+
+#: What sets a colour in a style sheet, and its value.
+SETS_COLOUR = re.compile(r"\b(?:color|background|background-tint|border[a-z-]*): *([^;]+);")
+#: The parts of such a value that are no colour: kinds of border, and what has none.
+NO_COLOUR = frozenset({"round", "none", "!important", "transparent"})
+
+
+def test_style_sheets_take_their_colours_from_the_theme() -> None:
+    sheets = [*(ROOT / "cockpit").rglob("*.tcss"), *(ROOT / "cockpit" / "widgets").glob("*.py")]
+    values = [
+        part
+        for sheet in sheets
+        for value in SETS_COLOUR.findall(sheet.read_text(encoding="utf-8"))
+        for part in value.split()
+    ]
+    assert len(values) > 40
+    assert [part for part in values if not part.startswith("$") and part not in NO_COLOUR] == []
