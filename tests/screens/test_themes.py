@@ -291,13 +291,17 @@ SETS_COLOUR = re.compile(r"\b(?:color|background|background-tint|border[a-z-]*):
 NO_COLOUR = frozenset({"round", "none", "!important", "transparent"})
 
 
+def styles(file: Path, text: str) -> list[str]:
+    """The style sheets in a file."""
+    return (
+        [text] if file.suffix == ".tcss" else re.findall(r'DEFAULT_CSS = """(.*?)"""', text, re.S)
+    )
+
+
 def test_style_sheets_take_their_colours_from_the_theme() -> None:
     sheets = [*(ROOT / "cockpit").rglob("*.tcss"), *(ROOT / "cockpit" / "widgets").glob("*.py")]
-    values = [
-        part
-        for sheet in sheets
-        for value in SETS_COLOUR.findall(sheet.read_text(encoding="utf-8"))
-        for part in value.split()
-    ]
+    texts = [sheet.read_text(encoding="utf-8") for sheet in sheets]
+    sets = [one for sheet, text in zip(sheets, texts, strict=True) for one in styles(sheet, text)]
+    values = [part for one in sets for value in SETS_COLOUR.findall(one) for part in value.split()]
     assert len(values) > 40
     assert [part for part in values if not part.startswith("$") and part not in NO_COLOUR] == []
