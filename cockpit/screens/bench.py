@@ -15,7 +15,7 @@ from cockpit.log.rows import HoleRow
 from cockpit.screens.step import StepScreen
 from cockpit.units import write_clock
 from cockpit.widgets.hole_list import HoleList
-from cockpit.widgets.plain_text import PlainText
+from cockpit.widgets.plain_text import PlainText, plain_cells
 
 
 class BenchScreen(StepScreen):
@@ -59,12 +59,8 @@ class BenchScreen(StepScreen):
         table.clear()
         for row in self._rows:
             table.add_hole(
-                row.job.customer,
-                row.label,
-                row.thread,
-                row.broken,
-                _needs(row),
-                write_clock(row.arc_s),
+                *plain_cells(row.job.customer, row.label, row.thread, row.broken),
+                *plain_cells(_needs(row), write_clock(row.arc_s)),
                 key=str(row.id),
             )
         ids = [row.id for row in waiting]

@@ -17,7 +17,7 @@ from cockpit.screens.step import StepScreen
 from cockpit.units import write_clock
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.hole_list import HoleList
-from cockpit.widgets.plain_text import PlainText
+from cockpit.widgets.plain_text import PlainText, plain_cells
 
 #: So many rows are shown; a search finds the others.
 MOST_ROWS = 500
@@ -53,13 +53,9 @@ class ShiftLogScreen(StepScreen):
         table.clear()
         for row in self._rows[:MOST_ROWS]:
             table.add_hole(
-                row.at_utc[5:16].replace("T", " "),
-                row.operator,
-                row.job.customer,
-                row.label,
-                row.thread,
-                write_clock(row.arc_s),
-                row.outcome or f"at {row.step}",
+                *plain_cells(row.at_utc[5:16].replace("T", " "), row.operator, row.job.customer),
+                *plain_cells(row.label, row.thread, write_clock(row.arc_s)),
+                *plain_cells(row.outcome or f"at {row.step}"),
             )
         self.query_one("#totals", Static).update(_totals(self._rows))
 

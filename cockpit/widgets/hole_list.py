@@ -6,7 +6,7 @@ from rich.text import Text
 from textual.coordinate import Coordinate
 from textual.widgets import DataTable
 
-from cockpit.widgets.plain_text import plain_cells
+from cockpit.widgets.plain_text import shown_line
 
 CHOSEN = "►"
 
@@ -23,14 +23,13 @@ class HoleList(DataTable[Text]):
         self.add_column("", width=1)
         self.add_columns(*heads)
 
-    def add_hole(self, *texts: str, key: str | None = None) -> None:
-        """Add a row, of texts that may be anybody's."""
-        self.add_row(*plain_cells(" ", *texts), key=key)
+    def add_hole(self, *cells: Text, key: str | None = None) -> None:
+        """Add a row."""
+        self.add_row(Text(" "), *cells, key=key)
 
     def on_data_table_row_highlighted(self) -> None:
         """Move the mark with the choice."""
-        for row, mark in ((self._marked_row, " "), (self.cursor_row, CHOSEN)):
+        for row, mark in ((self._marked_row, " "), (self.cursor_row, shown_line(CHOSEN))):
             if self.is_valid_row_index(row):
-                (cell,) = plain_cells(mark)
-                self.update_cell_at(Coordinate(row, 0), cell)
+                self.update_cell_at(Coordinate(row, 0), Text(mark))
         self._marked_row = self.cursor_row
