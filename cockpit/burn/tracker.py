@@ -118,7 +118,9 @@ class Tracker:
             case MarkKind.ELECTRODE:
                 self.estimate.change_electrode(mark.value_mm or 0.0)
                 self._electrodes += self._burns > 0
-                self._board.clear(CallKind.SHORT)
+                # A target is for the electrode that reached it: with this one there is nothing to
+                # touch off yet. What is true of the hole itself stands on.
+                self._board.clear(CallKind.SHORT, CallKind.TARGET)
             case MarkKind.SPOT:
                 self.estimate.change_spot()
                 self.has_fallen = False

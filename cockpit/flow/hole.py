@@ -11,15 +11,26 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from cockpit.burn.aim import Aim
+from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.state import BurnState
 from cockpit.flow.clock import Clock
 from cockpit.flow.live import LiveBurn
 from cockpit.flow.past import AIM
-from cockpit.flow.steps import AT_THE_ARC, ON_ITS_SET_UP, Step
+from cockpit.flow.proofs import Ending
+from cockpit.flow.seen import ALL_THE_SAME
+from cockpit.flow.steps import AT_THE_ARC, MID_HOLE_SET_UP, ON_ITS_SET_UP, Step
 from cockpit.gauges.protocol import ChangeHint, Gauge, HoleHint
 from cockpit.log import questions
-from cockpit.log.rows import BurnKind, CheckResult, CheckRow, HoleRow, Outcome, Result
+from cockpit.log.rows import (
+    BurnEnd,
+    BurnKind,
+    CheckResult,
+    CheckRow,
+    HoleRow,
+    Outcome,
+    Result,
+)
 from cockpit.log.store import LogError, Store
 from cockpit.text import one_line
 from cockpit.trade.centring import CentreVerdict, judge_centre
@@ -39,6 +50,12 @@ APART_MM = 0.3
 #: believed is asked about (assumed).
 UNLIKELY_SDS = 3.0
 UNLIKELY_MM = 0.4
+
+# Why the zero is asked for again.
+OTHER_GAUGE = "Another gauge reads now, and knows nothing of the zero"
+CUT_SHORT = "The burn was cut short"
+#: What the log says of a check that is as it was before something else was in hand.
+AS_LEFT = "as it was left"
 
 # What to look at when a measurement is doubted.
 _LOOK_AT = {
@@ -102,6 +119,12 @@ def _rests_on(plan: Plan, item: CheckItem) -> tuple[object, ...]:
     return (*held, *_shown(plan, item))
 
 
+def _places_the_burn(item: CheckItem) -> bool:
+    """Whether it says where the burn goes: zero, centre, stop, and what is in the holder."""
+    is_centre = item.by_electrode and item.shows is None and item.live is None
+    return is_centre or item.live == "zero" or item.shows in ("stop", "electrode")
+
+
 def _shown(plan: Plan, item: CheckItem) -> tuple[object, ...]:
     match item.shows:
         case "stop":
@@ -140,11 +163,15 @@ class HoleInHand:
         # The stop before the one that a change of electrode asks for.
         self._stop_kept: NextStop | None = None
         # Marked once, however often the log refuses the step that follows.
-        self._is_change_marked = self.step is Step.ELECTRODE and questions.is_electrode_marked(
+        self._is_change_marked = self.step in MID_HOLE_SET_UP and questions.is_electrode_marked(
             desk.store.connection, hole_id
         )
         #: How far the stop moved with the last measurement, mm.
         self.stop_moves_mm = 0.0
+        # Set where the last measurement asks for it, however the log takes it.
+        self._is_stop_set = True
+        #: What was answered so far of how it ended, by the key of the question.
+        self.said: dict[str, str] = {}
         if self.step not in (Step.TICKET, Step.PLAN):
             self._take_up()
 
@@ -190,24 +217,53 @@ class HoleInHand:
             self._go(Step.PLAN)
             return
         self.plan, kept = planned
-        jobs = questions.jobs_since(self._desk.store.connection, self.id)
+        connection = self._desk.store.connection
+        jobs = questions.jobs_since(connection, self.id)
+        why_zero = self._why_zero_again()
         # Together: what was in between is not seen any more once this sitting is in the log.
         with self._desk.store.together():
             self._begin_live(self._with_this_gauge(AIM.validate_json(kept)))
-            if jobs and self.step in (*ON_ITS_SET_UP, Step.CHECKS, Step.ELECTRODE):
+            if jobs and self.step in (*ON_ITS_SET_UP, *MID_HOLE_SET_UP, Step.CHECKS):
                 self._set_up_again(is_other_part=jobs != {self.row.job.id})
+            elif why_zero:
+                self._zero_again(why_zero)
             elif self.step in AT_THE_ARC:
                 self._go(Step.GUARD)
+
+    def _why_zero_again(self) -> str:
+        """Why the zero that was set up may be gone; empty if it is as good as it was."""
+        connection = self._desk.store.connection
+        sittings = questions.sittings(connection, self.id)
+        gauge = sittings[-1][1] if sittings else None
+        is_set_up = self.step in (*ON_ITS_SET_UP, *MID_HOLE_SET_UP, Step.CHECKS)
+        if is_set_up and gauge not in (None, self._desk.gauge.profile.name):
+            return OTHER_GAUGE
+        burns = questions.burns(connection, self.id)
+        if self.step in AT_THE_ARC and burns and burns[-1].how in (None, BurnEnd.CUT_SHORT):
+            return CUT_SHORT
+        return ""
+
+    def _zero_again(self, why: str) -> None:
+        """Ask for a fresh zero, and for what rests on it, before the arc."""
+        self._reopen(
+            item for item in self._desk.checklist.setup if item.live or item.shows == "stop"
+        )
+        if self.step in ON_ITS_SET_UP:
+            self._to_set_up(Step.AGAIN)
+        self.asks_first = f"{why}: zero again on the reference face before the arc."
+        if self.step is Step.AGAIN and why is CUT_SHORT:
+            self.asks_first += " If nothing has moved and the zero holds, step back."
 
     def _set_up_again(self, *, is_other_part: bool) -> None:
         """Another hole was in hand: its part, electrode, zero and stop may be on the machine.
 
-        For the tracker an electrode that is put back and zeroed anew is another one.
+        For the tracker an electrode that is put back and zeroed anew is another one; for the
+        record it is not.
         """
         all_of_it = [item for item in self._desk.checklist.setup if not item.again_after_pilot]
         self._reopen(all_of_it if is_other_part else self._of_the_electrode())
         if self.step in ON_ITS_SET_UP:
-            self._to_electrode()
+            self._to_set_up(Step.AGAIN)
             self.asks_first = (
                 "Another hole was in hand since: set this one up again. If part, electrode, zero "
                 "and stop are still as you left them, step back."
@@ -230,12 +286,15 @@ class HoleInHand:
         self._live = LiveBurn(desk.store, desk.shift_id, self.id, aim, desk.gauge, desk.clock)
         set_at = self._live.when_stop_was_set
         self._stop = None if set_at is None else self._stop_for(set_at)
-        if self.step is Step.ELECTRODE:
+        if self.step in MID_HOLE_SET_UP:
             self._suppose_electrode(self._live)
+        self._hint_hole(self._live.state())
+
+    def _hint_hole(self, state: BurnState) -> None:
+        """Tell a simulated gauge which hole is under the head, and with what electrode."""
         depth = self.plan.depth
-        state = self._live.state()
-        is_new = self.step is Step.ELECTRODE and self._is_electrode_out()
-        desk.gauge.hint(
+        is_new = self.step in MID_HOLE_SET_UP and self._is_electrode_out()
+        self._desk.gauge.hint(
             HoleHint(
                 depth.recess_mm,
                 # A tool whose end nobody knows may well sit on the bottom.
@@ -362,10 +421,36 @@ class HoleInHand:
     def checks_left(self) -> list[CheckItem]:
         """What is still to be checked before the arc, in order."""
         setup = self._desk.checklist.setup
-        if self.step is Step.GUARD:
-            return [item for item in setup if item.again_after_pilot]
         rows = questions.hole_checks(self._desk.store.connection, self.id)
-        return [item for item in setup if not self._is_answered(item, rows)]
+        left = [item for item in setup if not self._is_answered(item, rows)]
+        if self.step is not Step.GUARD:
+            return left
+        # A stop that was to be set anew after a touch-off, and was not yet.
+        unset = [item for item in self._stop_items() if item in left or not self._is_stop_set]
+        return [*unset, *(item for item in setup if item.again_after_pilot)]
+
+    def passed_over(self) -> tuple[tuple[str, str], ...]:
+        """What says where the burn goes and was passed over, each with the word why.
+
+        A zero, centre, stop or electrode that nobody saw to be right, or that was taken against
+        what the gauge showed.
+        """
+        rows = questions.hole_checks(self._desk.store.connection, self.id)
+        keys = {item.key for item in self._desk.checklist.setup if _places_the_burn(item)}
+        held = {row.item: row for row in rows if row.holds and row.item in keys}
+        return tuple(
+            (row.title, row.word)
+            for row in held.values()
+            if row.result is CheckResult.SKIPPED or row.word.startswith(ALL_THE_SAME)
+        )
+
+    def skipped(self) -> tuple[tuple[str, str], ...]:
+        """Every check that was passed over in this set-up, each with the word why."""
+        rows = questions.hole_checks(self._desk.store.connection, self.id)
+        held = {row.item: row for row in rows if row.holds}
+        return tuple(
+            (row.title, row.word) for row in held.values() if row.result is CheckResult.SKIPPED
+        )
 
     def _is_answered(self, item: CheckItem, rows: Sequence[CheckRow]) -> bool:
         """Whether an item is answered for this plan.
@@ -399,7 +484,22 @@ class HoleInHand:
             raise ValueError(f"{item.title}: somebody has to take it on with their initials.")
         if result is CheckResult.SKIPPED and not word:
             raise ValueError(f"{item.title}: say in a word why it is passed over.")
-        self._keep_check(item.key, item.title, result, word)
+        if item.shows == "stop" and result is CheckResult.CONFIRMED:
+            self._set_stop(item)
+        else:
+            self._keep_check(item.key, item.title, result, word)
+
+    def _set_stop(self, item: CheckItem) -> None:
+        at = f"set at {write_both(self.stop_mm)}"
+        self._keep_check(item.key, item.title, CheckResult.CONFIRMED, at)
+        self._is_stop_set = True
+
+    def comes_to(self, item: CheckItem) -> None:
+        """The operator comes to this check; only a demo listens, which has no hands of its own."""
+        is_zero = item.live == "zero"
+        if is_zero and self.step in MID_HOLE_SET_UP and not self._is_electrode_out():
+            self._desk.gauge.hint(ChangeHint(MarkKind.ELECTRODE))
+        self.live.touching(is_zero)
 
     def may_skip(self, item: CheckItem) -> bool:
         """Whether this check may be passed over, with a word why."""
@@ -407,7 +507,7 @@ class HoleInHand:
 
     def _depth_rests_on(self, item: CheckItem) -> bool:
         """Another electrode that is not zeroed would tell a wrong depth where it lands."""
-        return self.step is Step.ELECTRODE and item.live == "zero"
+        return self.step in MID_HOLE_SET_UP and item.live == "zero"
 
     def reopen_check(self, key: str) -> None:
         """The operator stepped back to a check: it is to be looked at once more."""
@@ -415,16 +515,19 @@ class HoleInHand:
 
     def _keep_check(self, key: str, title: str, result: CheckResult, word: str = "") -> None:
         desk = self._desk
-        is_first = self.step is Step.ELECTRODE and not self._is_electrode_out()
+        is_first = self.step in MID_HOLE_SET_UP and not self._is_electrode_out()
         desk.store.add_check(desk.shift_id, self.id, key, title, result, word)
         if is_first:
             desk.gauge.hint(ChangeHint(MarkKind.ELECTRODE))
 
     def checks_done(self) -> None:
         """Everything is answered: on to the arc. Raises ValueError while something is not."""
-        if self.step is not Step.GUARD and (left := self.checks_left()):
+        left = self.checks_left()
+        if self.step is Step.GUARD:
+            left = [item for item in left if not item.again_after_pilot]
+        if left:
             raise ValueError(f"{left[0].title}: not answered yet.")
-        if self.step is Step.ELECTRODE:
+        if self.step in MID_HOLE_SET_UP:
             if not self._is_change_marked:
                 self.live.changed(MarkKind.ELECTRODE)
                 self._is_change_marked = True
@@ -459,12 +562,17 @@ class HoleInHand:
 
         It counts from when its checks are done; until then the operator may step back.
         """
+        if self.step is Step.AGAIN and self._is_electrode_out():
+            raise ValueError("Finish these checks; then E at the burn puts another one in.")
         self._reopen(self._of_the_electrode())
-        self._to_electrode()
+        self._to_set_up(Step.ELECTRODE)
 
-    def _to_electrode(self) -> None:
-        self._go(Step.ELECTRODE)
-        self._suppose_electrode(self.live)
+    def _to_set_up(self, step: Step) -> None:
+        """To a set-up in mid hole, with the stop that goes with an electrode zeroed anew."""
+        is_begun = self.step in MID_HOLE_SET_UP
+        self._go(step)
+        if not is_begun:
+            self._suppose_electrode(self.live)
 
     def _reopen(self, items: Iterable[CheckItem]) -> None:
         for item in items:
@@ -485,10 +593,31 @@ class HoleInHand:
         From then on the old one may be out of the holder and the indicator zeroed on another.
         """
         if self._is_electrode_out():
-            raise ValueError("Another electrode may be in the holder by now: finish its checks.")
+            raise ValueError(
+                "The zero may be another by now: finish these checks."
+                if self.step is Step.AGAIN
+                else "Another electrode may be in the holder by now: finish its checks."
+            )
         # First the step: refused, the stop stays that of the electrode that is being set up.
-        self._go(Step.GUARD)
+        with self._desk.store.together():
+            self._answer_as_before()
+            self._go(Step.GUARD)
         self._stop = self._stop_kept
+        self._hint_hole(self.live.state())
+
+    def _answer_as_before(self) -> None:
+        """Everything is as it was left, says the operator: so are the answers to what was asked."""
+        rows = questions.hole_checks(self._desk.store.connection, self.id)
+        setup = {item.key for item in self._desk.checklist.setup}
+        held = {row.item for row in rows if row.holds}
+        last = {row.item: row for row in rows if row.item in setup - held}
+        for row in last.values():
+            is_skipped = row.result is CheckResult.SKIPPED
+            result, word = (
+                (row.result, row.word) if is_skipped else (CheckResult.CONFIRMED, AS_LEFT)
+            )
+            desk = self._desk
+            desk.store.add_check(desk.shift_id, self.id, row.item, row.title, result, word)
 
     def has_spot(self) -> bool:
         """Whether there is a spot to look at: burnt since the last one was looked at."""
@@ -553,7 +682,25 @@ class HoleInHand:
         state = self.live.measured(kind, value_mm)
         self._stop = self.next_stop()
         self.stop_moves_mm = self._stop.travel_mm - before_mm
+        self._unset_stop()
         return state
+
+    def _unset_stop(self) -> None:
+        """The stop is to be set anew, and to be confirmed before the arc."""
+        self._is_stop_set = False
+        # The measurement is taken all the same: what the log takes later is no reason to doubt it.
+        with suppress(LogError):
+            self._reopen(self._stop_items())
+
+    def _stop_items(self) -> list[CheckItem]:
+        return [item for item in self._desk.checklist.setup if item.shows == "stop"]
+
+    def stop_is_set(self) -> None:
+        """The stop stands where the last measurement asks for it: guard, then arc."""
+        if not self._is_stop_set:
+            for item in self._stop_items():
+                self._set_stop(item)
+        self.burn_on()
 
     def _wear_by(self, kind: MarkKind, value_mm: float) -> tuple[float, float]:
         """The wear that a measurement says, and the travel that it is from; mm."""
@@ -610,6 +757,21 @@ class HoleInHand:
         """Whether a fall-through has been called at this spot."""
         return self.live.tracker.has_fallen
 
+    def ending(self) -> Ending:
+        """What the log says of how the hole ended."""
+        live, limit_mm = self.live, self.plan.depth.limit_mm
+        depth = live.state().depth_mm
+        is_called = any(call.kind is CallKind.LIMIT for call in live.standing)
+        centres = questions.centres(self._desk.store.connection, self.id)
+        return Ending(
+            has_thread=self.plan.thread.pitch_mm is not None,
+            is_past_limit=is_called or bool(depth and limit_mm and depth.mid > limit_mm),
+            is_off_centre=bool(centres and centres[-1].verdict == "stop"),
+            is_through_hole=self.ticket.through,
+            fell_through=self.fell_through(),
+            at_target=self.at_target(),
+        )
+
     def next_stop(self) -> NextStop:
         """Where to set the depth stop now, as an indicator reading, and why there."""
         return self._stop_for(self.live.state())
@@ -653,6 +815,11 @@ class HoleInHand:
     def prove(self) -> None:
         """Clean: ask for outcome and gauge result."""
         self._go(Step.OUTCOME)
+
+    def back_from_outcome(self) -> None:
+        """To what came before the questions: the spot that stopped the hole, or the clean-out."""
+        off_centre = self.ending().is_off_centre
+        self.back_to(Step.CENTRE if off_centre else Step.CLEANOUT)
 
     def back_to(self, step: Step) -> None:
         """The operator steps back; what was kept stays kept, and the plan is open again."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+from cockpit.log.questions import ZEROED_AGAIN
+
 
 class Step(StrEnum):
     """One step of a hole; the log keeps these names."""
@@ -17,6 +19,7 @@ class Step(StrEnum):
     BURN = "burn"
     TOUCH = "touch-off"
     ELECTRODE = "another electrode"
+    AGAIN = ZEROED_AGAIN
     CLEANOUT = "clean-out"
     OUTCOME = "outcome"
     ENDED = "ended"
@@ -33,13 +36,17 @@ NEXT: dict[str, str] = {
     Step.BURN: "guard on, then burn",
     Step.TOUCH: "guard on, then burn",
     Step.ELECTRODE: "set up another electrode",
+    Step.AGAIN: "set it up again",
     Step.CLEANOUT: "clean it out",
     Step.OUTCOME: "prove and close it",
     Step.ENDED: "nothing",
 }
 
 #: Steps at which things are checked before the arc.
-BEFORE_THE_ARC = frozenset({Step.CHECKS, Step.GUARD, Step.ELECTRODE})
+BEFORE_THE_ARC = frozenset({Step.CHECKS, Step.GUARD, Step.ELECTRODE, Step.AGAIN})
+#: Steps in mid hole at which what the depth rests on is set up anew; the same electrode may be put
+#: back, or another one put in.
+MID_HOLE_SET_UP = frozenset({Step.ELECTRODE, Step.AGAIN})
 #: Steps at which the arc may be on; a hole taken up again there begins with the guard.
 AT_THE_ARC = frozenset({Step.PILOT, Step.BURN, Step.TOUCH})
 #: Steps that rest on the electrode, the zero and the stop that were set up.

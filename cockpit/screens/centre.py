@@ -9,15 +9,17 @@ from typing import ClassVar
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.events import Key
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.flow.steps import Step
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view, side_view
+from cockpit.screens.words import off_words
 from cockpit.trade.centring import CentreVerdict
 from cockpit.trade.plan import OFFSET_RESTS_ON
-from cockpit.units import write_length
+from cockpit.units import quoted, write_length
 from cockpit.widgets.cross_section import CrossSection
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.quantity_input import QuantityInput
@@ -41,6 +43,7 @@ class CentreScreen(StepScreen):
                 )
                 yield QuantityInput("right (- left)", id="across", placeholder="0")
                 yield QuantityInput("away (- towards you)", id="along", placeholder="0")
+                yield PlainText(id="where")
                 yield PlainText(id="verdict")
             with Vertical(id="drawings"):
                 yield CrossSection()
@@ -49,6 +52,7 @@ class CentreScreen(StepScreen):
     def begin(self) -> None:
         self._verdict: CentreVerdict | None = None
         self._before = self.hole.spot_before()
+        self._wrong_key = ""
         self._across.focus_field()
 
     @property
@@ -71,6 +75,8 @@ class CentreScreen(StepScreen):
         offset = self._offset() if said and not self._is_wrong() else None
         cross.view = cross_view(self.hole, offset, self._before)
         self.query_one(SideSection).view = side_view(self.hole, self.unit, offset=offset)
+        where = "" if offset is None else off_words(*offset, self.unit)
+        self.query_one("#where", Static).update(where)
         judgement = "" if offset is None else "\n".join(self._judgement(*offset))
         self.query_one("#verdict", Static).update(judgement)
 
@@ -119,6 +125,8 @@ class CentreScreen(StepScreen):
         return bool(self._across.text or self._along.text)
 
     def next_words(self) -> str:
+        if self._wrong_key:
+            return "look again: is it centred?"
         if self._verdict is None and not self._is_typed():
             return "yes, centred"
         if self._verdict is None:
@@ -131,6 +139,13 @@ class CentreScreen(StepScreen):
         }[self._verdict.verdict]
 
     def next(self) -> None:
+        if self._wrong_key:
+            # It was meant for something, so what follows is not taken for centred at once.
+            key, self._wrong_key = self._wrong_key, ""
+            raise ValueError(
+                f"Not taken for centred: {quoted(key)} was typed before. "
+                f"{self.big_key_name()} again if it is; else type how far off it is."
+            )
         if self._is_wrong():
             raise ValueError("One of the offsets is not a length yet: mend it, or empty the field.")
         offset = self._offset()
@@ -145,7 +160,25 @@ class CentreScreen(StepScreen):
             self.hole.prove()
         self.cockpit.follow()
 
+    def on_key(self, event: Key) -> None:
+        """A letter that no length begins with is said to be one, instead of being lost."""
+        is_asking = self.is_ready and self._verdict is None and not self.is_typing
+        known = event.key in self.cockpit.big_keys or event.key in self.active_bindings
+        if is_asking and event.character and event.is_printable and not known:
+            event.stop()
+            event.prevent_default()
+            self._wrong_key = event.character
+            self.complain(
+                f"No length begins with {quoted(event.character)}: type how far off it is, such as "
+                f"{write_length(0.2, self.unit)}."
+            )
+            self.refresh_next()
+
     def back(self) -> None:
+        if self._wrong_key:
+            self._wrong_key = ""
+            self.refresh_next()
+            return
         if self._verdict is not None:
             self._verdict = None
             self._across.focus_field()
@@ -163,6 +196,7 @@ class CentreScreen(StepScreen):
     @on(Input.Changed)
     def _as_typed(self) -> None:
         self._verdict = None
+        self._wrong_key = ""
         if self._is_typed():
             self.complain("")  # it was about what stood there before
         self.show()

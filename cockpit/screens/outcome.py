@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from textual import on
 from textual.content import Content
@@ -11,116 +10,135 @@ from textual.events import Key
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from cockpit.flow.steps import Step
+from cockpit.flow.proofs import PROOFS, Ordinary, Proof, ordinary
 from cockpit.log.rows import Outcome, Result
 from cockpit.screens.step import StepScreen
 from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.block_figures import BlockWords
 from cockpit.widgets.plain_text import PlainText, plain_content
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
-    """One thing to be said of a finished hole; digits stand for the answers."""
-
-    key: str
-    asks: str
-    answers: tuple[str, ...]
-
-
-PROOFS = (
-    Proof("result", "how did it end", tuple(Result)),
-    Proof("chased", "thread chased", ("by hand to the old depth", "not chased", "no thread")),
-    Proof(
-        "gauged",
-        "gauged",
-        ("go passes, no-go stops", "go does not pass", "no-go passes", "not gauged"),
-    ),
-    Proof("bottom", "bottom of the hole", ("clean", "something left", "marked by the burn")),
-    Proof("marked", "hole marked", ("yes", "no")),
-)
-
-
 class OutcomeScreen(StepScreen):
-    """One question at a time, answered by a digit; a word why unless it is done."""
+    """One question at a time: the big key gives the ordinary answer, a digit any of them.
+
+    What the log contradicts the big key does not say. A word why, unless the hole is done.
+    """
 
     def body(self) -> Iterator[Widget]:
-        yield PlainText(id="said")
+        yield BlockWords(id="large")
         yield PlainText(id="asks")
         yield AnswerInput(id="why", placeholder="a word why")
+        yield PlainText(id="said")
 
     def begin(self) -> None:
-        self._said: dict[str, str] = {}
-        self.query_one("#why").display = False
+        self._ending = self.hole.ending()
+        self._ask_why()
 
     def heading(self) -> str:
         return f"{self.cockpit.hole_name()}   outcome"
 
     @property
+    def said(self) -> dict[str, str]:
+        """What was answered so far; it stays with the hole when somebody steps back."""
+        return self.hole.said
+
+    @property
     def proof(self) -> Proof | None:
         """The question that is asked now; a hole left for later is proved later."""
-        if self._said.get("result") == Result.LATER:
+        if self.said.get("result") == Result.LATER:
             return None
-        return next((proof for proof in PROOFS if proof.key not in self._said), None)
+        return next((proof for proof in PROOFS if proof.key not in self.said), None)
+
+    @property
+    def ordinary(self) -> Ordinary:
+        """What the big key answers to it."""
+        proof = self.proof
+        return Ordinary() if proof is None else ordinary(proof, self.said, self._ending)
 
     def show(self) -> None:
+        if self.cockpit.hole is None:
+            return
+        proof = self.proof
+        large = proof.asks if proof is not None else self.said["result"]
+        self.query_one("#large", BlockWords).text = large
+        self.query_one("#asks", Static).update("\n".join(self._choices()))
         lines = [
-            plain_content(f"  {proof.asks:<22}{self._said.get(proof.key, '')}", self._style(proof))
+            plain_content(f"  {proof.asks:<22}{self.said.get(proof.key, '')}", self._style(proof))
             for proof in PROOFS
         ]
+        if why := self.said.get("why"):
+            lines.append(plain_content(f"  {'why':<22}{why}"))
         self.query_one("#said", Static).update(Content("\n").join(lines))
-        self.query_one("#asks", Static).update("\n".join(self._choices()))
 
     def _style(self, proof: Proof) -> str:
         return "bold" if proof is self.proof else ""
 
     def _choices(self) -> Iterator[str]:
-        proof = self.proof
+        proof, usual = self.proof, self.ordinary
         if proof is not None:
-            yield f"{proof.asks}? Press the number of the answer."
+            against = f" {usual.why_not[:1].upper()}{usual.why_not[1:]}." if usual.why_not else ""
+            yield f"{proof.asks}? Press the number of the answer.{against}"
             for number, answer in enumerate(proof.answers, 1):
-                yield f"  {number}  {answer}"
+                key = f"   or {self.big_key_name()}" if answer == usual.answer else ""
+                yield f"  {number}  {answer}{key}"
         elif self._needs_why():
-            yield f"{self._said['result']}: why? A word or two, then ENTER."
+            yield f"{self.said['result']}: why? A word or two, then ENTER."
+        else:
+            yield "All of it as it should be in the log? Then close the hole."
 
     def _needs_why(self) -> bool:
-        return "why" not in self._said and self._said.get("result") not in (None, Result.DONE)
+        return "why" not in self.said and self.said.get("result") not in (None, Result.DONE)
 
     def next_words(self) -> str:
-        if self.proof is not None or self._needs_why():
+        if self.cockpit.hole is None:
+            return ""
+        proof, usual = self.proof, self.ordinary
+        if proof is not None:
+            return f"{proof.asks}: {usual.answer}" if usual.answer else ""
+        if self._needs_why():
             return "keep the word why" if self.is_typing else ""
         return "close the hole"
 
     def next(self) -> None:
-        if self.proof is not None or self._needs_why():
-            return
-        said = dict(self._said)
-        self.hole.close(Outcome(Result(said.pop("result")), **said))
-        self.cockpit.hole_closed()
+        proof, usual = self.proof, self.ordinary
+        if proof is not None:
+            if not usual.answer:
+                raise ValueError(f"Press a number: {usual.why_not}.")
+            self._answer(proof, usual.answer)
+        elif not self._needs_why():
+            said = dict(self.said)
+            self.hole.close(Outcome(Result(said.pop("result")), **said))
+            self.cockpit.hole_closed()
+
+    def _answer(self, proof: Proof, answer: str) -> None:
+        self.said[proof.key] = answer
+        self._ask_why()
 
     def back(self) -> None:
-        if self._said:
-            self._said.popitem()
+        if self.said:
+            self.said.popitem()
             self._ask_why()
             self.refresh_all()
         else:
-            self.hole.back_to(Step.CLEANOUT)
-            self.cockpit.to_bench()
+            self.go_on(self.hole.back_from_outcome)
 
     def on_key(self, event: Key) -> None:
+        if not self.is_ready:
+            return
         proof = self.proof
         if proof is not None and event.key.isdigit() and 1 <= int(event.key) <= len(proof.answers):
             event.stop()
-            self._said[proof.key] = proof.answers[int(event.key) - 1]
-            self._ask_why()
+            self.complain("")
+            self._answer(proof, proof.answers[int(event.key) - 1])
             self.refresh_all()
-        else:
-            super().on_key(event)
 
     def _ask_why(self) -> None:
         field = self.query_one("#why", AnswerInput)
         field.display = self.proof is None and self._needs_why()
         if field.display:
             field.focus()
+        else:
+            self.set_focus(None)
 
     @on(Input.Changed)
     def _as_typed(self) -> None:
@@ -129,7 +147,6 @@ class OutcomeScreen(StepScreen):
     @on(Input.Submitted)
     def _why(self, event: Input.Submitted) -> None:
         if event.value.strip():
-            self._said["why"] = event.value.strip()
+            self.said["why"] = event.value.strip()
             self._ask_why()
-            self.set_focus(None)
             self.refresh_all()

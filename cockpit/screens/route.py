@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from cockpit.flow.hole import HoleInHand
 from cockpit.flow.steps import Step
-from cockpit.screens.burn import BurnScreen, PilotScreen
+from cockpit.screens.burn import BurnScreen
 from cockpit.screens.centre import CentreScreen
-from cockpit.screens.checks import CleanoutScreen, SetupScreen
+from cockpit.screens.cleanout import CleanoutScreen
 from cockpit.screens.outcome import OutcomeScreen
+from cockpit.screens.pilot import PilotScreen
 from cockpit.screens.plan import PlanScreen
+from cockpit.screens.setup import SetupScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.touchoff import TouchScreen
 
@@ -21,6 +23,7 @@ SCREENS: dict[Step, type[StepScreen]] = {
     Step.GUARD: SetupScreen,
     Step.BURN: BurnScreen,
     Step.ELECTRODE: SetupScreen,
+    Step.AGAIN: SetupScreen,
     Step.TOUCH: TouchScreen,
     Step.CLEANOUT: CleanoutScreen,
     Step.OUTCOME: OutcomeScreen,

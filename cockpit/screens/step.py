@@ -10,8 +10,9 @@ from textual import on
 from textual.actions import parse
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Container
+from textual.containers import Container, Horizontal
 from textual.events import Key
+from textual.keys import REPLACED_KEYS, key_to_character
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
@@ -20,6 +21,7 @@ from cockpit.flow.hole import HoleInHand
 from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
 from cockpit.screens.keygate import SETTLE_S, Press
+from cockpit.screens.quiet import tidy_up
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.answer_input import AnswerInput
@@ -31,6 +33,15 @@ from cockpit.widgets.text_field import TextField
 if TYPE_CHECKING:
     from cockpit.app import CockpitApp
 
+#: So long after it came up a screen is drawn and is being read, s.
+TIDY_UP_AFTER_S = 0.3
+
+
+#: The least terminal that a screen is laid out for.
+LEAST_COLUMNS, LEAST_ROWS = 80, 24
+_WIDTHS = [(0, "-narrow"), (LEAST_COLUMNS, "-wide")]
+_HEIGHTS = [(0, "-low"), (LEAST_ROWS, "-short"), (30, "-tall"), (40, "-high")]
+
 
 class StepScreen(Screen[None]):
     """A screen on which one key always does the next expected thing.
@@ -40,6 +51,9 @@ class StepScreen(Screen[None]):
     """
 
     AUTO_FOCUS = ""
+    #: The classes that a screen has by its width and its height, in cells.
+    HORIZONTAL_BREAKPOINTS = _WIDTHS
+    VERTICAL_BREAKPOINTS = _HEIGHTS
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("backspace", "back", "back", id="back", tooltip="Step back; nothing is lost"),
         Binding("escape", "bench", "bench", id="bench", tooltip="To the bench; the hole is kept"),
@@ -51,15 +65,20 @@ class StepScreen(Screen[None]):
     ]
 
     def compose(self) -> ComposeResult:
-        yield PlainText(id="title")
+        with Horizontal(id="top"):
+            yield PlainText(id="title")
+            yield PlainText("MUTED", id="muted")
         with Container(id="body"):
             yield from self.body()
+            yield PlainText(id="small")
         yield PlainText(id="complaint")
         yield CallLine()
         yield NextLine()
 
     #: Whether the widgets are there: a key that comes sooner was meant for the screen before.
     is_ready = False
+    #: Whether the big key is only taken where the body can be seen.
+    NEEDS_ROOM: ClassVar[bool] = True
     #: How often the screen looks at the gauge, s; None on a screen that shows nothing live.
     LOOK_EVERY_S: ClassVar[float | None] = None
 
@@ -69,6 +88,7 @@ class StepScreen(Screen[None]):
             self.set_interval(self.LOOK_EVERY_S, self.look)
         self.is_ready = True
         self.refresh_all()
+        self.set_timer(TIDY_UP_AFTER_S, tidy_up)
 
     # What each screen says for itself ----------------------------------------------------------
 
@@ -123,12 +143,31 @@ class StepScreen(Screen[None]):
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
         self.query_one("#title", Static).update(shown_line(self.heading()))
+        self.query_one("#small", Static).update(self.too_small())
+        self.query_one("#muted").display = self.cockpit.muted
         try:
             self.show()
         except LogError as error:
             # A log that can't be read is no reason to close the cockpit.
             self.complain(str(error))
         self.refresh_next()
+
+    def too_small(self) -> str:
+        """What is said instead of the body where there is no room for it."""
+        return (
+            f"This terminal has {self.size.width} × {self.size.height} cells: make it "
+            f"{LEAST_COLUMNS} × {LEAST_ROWS} or more to see everything."
+        )
+
+    @property
+    def is_small(self) -> bool:
+        """Whether there is no room for the body."""
+        return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
+
+    def on_resize(self) -> None:
+        """What is said of the size is as large as the terminal is now."""
+        if self.is_ready:
+            self.refresh_all()
 
     def refresh_next(self) -> None:
         """Say what the big key does now."""
@@ -143,12 +182,14 @@ class StepScreen(Screen[None]):
         """What the big key is called now; a field that is being typed in is taken with Enter."""
         return "ENTER" if self.is_typing else key_name(self.cockpit.big_keys[0])
 
-    def other_keys(self) -> list[Binding]:
-        """The other keys of this screen: its own first, then those that every screen has."""
+    def actions(self) -> list[Binding]:
+        """What this screen can do beside the big key: its own first, then what every screen can."""
         bindings = {binding.id: binding for binding in _bindings(type(self))}
-        return [
-            one for one in bindings.values() if self._offers(one.action) and not self._types(one)
-        ]
+        return [one for one in bindings.values() if self.offers(one.action)]
+
+    def other_keys(self) -> list[Binding]:
+        """The other keys of this screen: not letters that are typed just now."""
+        return [one for one in self.actions() if not self._types(one)]
 
     def _types(self, binding: Binding) -> bool:
         """Whether its key is a letter that the field in hand would take as typed."""
@@ -160,13 +201,17 @@ class StepScreen(Screen[None]):
             and field.check_consume_key(letter, letter)
         )
 
-    def _offers(self, action: str) -> bool:
+    def offers(self, action: str) -> bool:
+        """Whether an action is offered now, on the key line and in the help."""
         _, name, parameters = parse(action)
         return self.check_action(name, parameters) is not False
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong, beside what it is about."""
-        self.query_one("#complaint", Static).update(shown_line(sentence))
+        line = self.query_one("#complaint", Static)
+        line.update(shown_line(sentence))
+        # Nothing to say takes no room.
+        line.display = bool(sentence)
 
     @on(TextField.Full)
     def _full(self, full: TextField.Full) -> None:
@@ -228,6 +273,9 @@ class StepScreen(Screen[None]):
             self._take_next()
 
     def _take_next(self) -> None:
+        if self.is_small and self.NEEDS_ROOM:
+            self.complain("Not taken: what it would confirm can't be seen in so small a terminal.")
+            return
         self.attempt(self.next)
         if self.is_current:
             self.refresh_all()
@@ -248,6 +296,10 @@ class StepScreen(Screen[None]):
         """Sound off or on."""
         self.cockpit.switch_mute()
 
+    def action_preferences(self) -> None:
+        """What can be set."""
+        self.cockpit.show_preferences()
+
     def action_keys(self) -> None:
         """The keys of this screen."""
         self.cockpit.show_keys(self)
@@ -261,11 +313,26 @@ def _bindings(screen: type[StepScreen]) -> Iterator[Binding]:
                 yield binding
 
 
+_KEY_NAMES = {"escape": "ESC", "pageup": "PAGE UP", "pagedown": "PAGE DOWN"}
+
+
 def key_name(key: str) -> str:
     """A key as it stands on the keyboard; letters are bound with and without Shift.
 
-    >>> key_name("question_mark"), key_name("t,T"), key_name("backspace")
-    ('?', 'T', 'BACKSPACE')
+    >>> key_name("question_mark"), key_name("t,T"), key_name("backspace"), key_name("pagedown")
+    ('?', 'T', 'BACKSPACE', 'PAGE DOWN')
     """
     first = key.partition(",")[0]
-    return {"question_mark": "?", "escape": "ESC"}.get(first, first.upper())
+    if first in _KEY_NAMES:
+        return _KEY_NAMES[first]
+    return (key_letter(first).strip() or first).upper()
+
+
+def key_letter(key: str) -> str:
+    """What a key types; nothing for one that types nothing.
+
+    >>> key_letter("b"), key_letter("minus"), key_letter("full_stop"), key_letter("backspace")
+    ('b', '-', '.', '')
+    """
+    letter = key_to_character(REPLACED_KEYS.get(key, key)) or ""
+    return letter if letter.isprintable() else ""

@@ -11,7 +11,9 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
+from cockpit.burn.state import BurnState
 from cockpit.flow.hole import UnlikelyError
 from cockpit.flow.stillness import STILL_WITHIN_MM
 from cockpit.gauges import TypedGauge
@@ -35,6 +37,8 @@ ASKS = {
 
 #: A stop that moves by less than this stays where it is.
 STAYS_MM = 0.005
+#: Calls that ask for a touch-off, and have had one.
+DONE_BY_A_TOUCH = frozenset({CallKind.TARGET, CallKind.NEAR})
 
 
 class TouchScreen(StepScreen):
@@ -64,6 +68,7 @@ class TouchScreen(StepScreen):
         self._measured = False
         self._unlikely: float | None = None
         self._state = self.hole.live.state()
+        self._passed_over = self.hole.passed_over()
         self._field.focus_field()
 
     @property
@@ -81,32 +86,51 @@ class TouchScreen(StepScreen):
 
     def show(self) -> None:
         state, unit = self._state, self.unit
-        # Only what is in the log is said to be taken without a word more.
-        taken = "Taken, and not in the log yet." if self.hole.live.has_unkept_marks else "Taken."
-        self.query_one("#asks", Static).update(taken if self._measured else ASKS[self._kind])
+        self.query_one("#asks", Static).update(self._asks())
         self._field.display = not self._measured
         gauge = self.cockpit.floor.gauge.profile
         self._field.unit = gauge.bare_unit(unit) if self._kind is MarkKind.TOUCH else unit
         self.query_one("#figure", BlockFigures).text = self._figure()
-        depth = state.depth_mm
-        lines = []
+        self.query_one("#facts", Static).update("\n".join(self._facts(state)))
+        self.query_one(SideSection).view = side_view(self.hole, unit, state)
+        calls = self.hole.live.standing
+        # What it asks for is done.
+        self.query_one(CallLine).calls = tuple(
+            call for call in calls if not (self._measured and call.kind in DONE_BY_A_TOUCH)
+        )
+
+    @property
+    def _sets_stop(self) -> bool:
+        """Whether the stop is to be set now."""
+        return self._measured and not self.hole.finished()
+
+    def _asks(self) -> str:
+        if not self._measured:
+            return ASKS[self._kind]
+        # Only what is in the log is said to be taken without a word more.
+        taken = "Taken, and not in the log yet." if self.hole.live.has_unkept_marks else "Taken."
+        if self._sets_stop:
+            return f"{taken}\nSet the machine's own depth stop here:"
+        return f"{taken} The burn is done."
+
+    def _facts(self, state: BurnState) -> Iterator[str]:
+        unit, depth = self.unit, state.depth_mm
+        if self._sets_stop:
+            stop = f"{write_both(self.hole.stop_mm)}{self.hole.stop_mark()}"
+            yield f"set the stop at {stop} on the indicator"
+            yield f"  {self._stop_moves()}"
         if depth is not None:
             mid = write_length(depth.mid, unit, with_unit=False)
-            lines.append(f"depth {mid} {depth_words(depth, unit)}")
+            yield f"depth {mid} {depth_words(depth, unit)}"
         target = write_length(self.hole.plan.depth.target_mm, unit)
-        lines.append(f"target {target}{self.hole.plan.mark('depth.target_mm')}")
+        yield f"target {target}{self.hole.plan.mark('depth.target_mm')}"
         limit_mm = self.hole.plan.depth.limit_mm
         if depth is not None and limit_mm is not None and depth.mid > limit_mm:
-            lines.append(f"BOTTOM LIMIT PASSED by {write_length(depth.mid - limit_mm, unit)}")
+            yield f"BOTTOM LIMIT PASSED by {write_length(depth.mid - limit_mm, unit)}"
         wear = write_length(state.wear.wear_mm, unit)
-        lines.append(f"wear {wear}   ratio {state.wear.ratio:.2f} ± {state.wear.ratio_sd:.2f}")
-        if self._measured and not self.hole.finished():
-            stop = f"{write_both(self.hole.stop_mm)}{self.hole.stop_mark()}"
-            lines.append(f"set the stop at {stop} on the indicator")
-            lines.append(f"  {self._stop_moves()}")
-        self.query_one("#facts", Static).update("\n".join(lines))
-        self.query_one(SideSection).view = side_view(self.hole, unit, state)
-        self.query_one(CallLine).calls = self.hole.live.standing
+        yield f"wear {wear}   ratio {state.wear.ratio:.2f} ± {state.wear.ratio_sd:.2f}"
+        for title, word in self._passed_over:
+            yield f"NOT SEEN: {title} ({word})"
 
     def _stop_moves(self) -> str:
         """How far the stop moves with this measurement, and why."""
@@ -120,7 +144,9 @@ class TouchScreen(StepScreen):
         return f"{way}: {stop.why(self.unit, self.hole.plan.depth.limit_mm)}"
 
     def _figure(self) -> str:
-        """The indicator while it is read, then the depth that follows."""
+        """The indicator while it is read, then where the stop goes; the depth once it is done."""
+        if self._sets_stop:
+            return write_length(self.hole.stop_mm, self.unit, with_unit=False)
         depth = self._state.depth_mm
         shown = depth.mid if depth else None
         if not self._measured and self._kind is MarkKind.TOUCH:
@@ -131,7 +157,7 @@ class TouchScreen(StepScreen):
 
     def next_words(self) -> str:
         if self._measured:
-            return "clean out" if self.hole.finished() else "guard on, then burn on"
+            return "the stop is set, guard on" if self._sets_stop else "clean out"
         if self._field.text:
             return "take it"
         if self._reading() is None or self._is_doubted:
@@ -153,7 +179,7 @@ class TouchScreen(StepScreen):
 
     def next(self) -> None:
         if self._measured:
-            self.go_on(self.hole.clean_out if self.hole.finished() else self.hole.burn_on)
+            self.go_on(self.hole.stop_is_set if self._sets_stop else self.hole.clean_out)
             return
         value_mm = self._reading()
         if value_mm is not None and self._is_live and self.hole.live.is_still:

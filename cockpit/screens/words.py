@@ -8,6 +8,9 @@ from cockpit.units import LengthUnit, write_length
 #: As many places as can be read from afar and still be told apart by an electrode's end.
 PLACES_AFAR = {LengthUnit.MM: 2, LengthUnit.INCH: 3}
 
+#: A list of more than this takes one character each on its bar.
+LONG_LIST = 10
+
 
 def depth_words(depth: Span | None, unit: LengthUnit) -> str:
     """The unit and how far the depth is trusted, 95 %.
@@ -19,6 +22,34 @@ def depth_words(depth: Span | None, unit: LengthUnit) -> str:
         return f"{unit}"
     half = write_length((depth.high - depth.low) / 2, unit, with_unit=False)
     return f"{unit} ± {half}"
+
+
+def off_words(across_mm: float, along_mm: float, unit: LengthUnit) -> str:
+    """Where the spot sits, as the operator stands before the hole.
+
+    >>> print(off_words(0.2, -0.1, LengthUnit.MM))
+    spot 0.20 mm to the RIGHT
+         0.10 mm TOWARDS YOU
+    """
+    ways = []
+    if across_mm:
+        side = "RIGHT" if across_mm > 0 else "LEFT"
+        ways.append(f"{write_length(abs(across_mm), unit)} to the {side}")
+    if along_mm:
+        end = "AWAY FROM YOU" if along_mm > 0 else "TOWARDS YOU"
+        ways.append(f"{write_length(abs(along_mm), unit)} {end}")
+    return "spot " + "\n     ".join(ways) if ways else ""
+
+
+def progress_bar(done: int, of: int, *, ascii_only: bool = False) -> str:
+    """How many of a list are answered, two characters each where there are few.
+
+    >>> progress_bar(1, 4), progress_bar(3, 14, ascii_only=True)
+    ('██░░░░░░', '###...........')
+    """
+    full, empty = ("#", ".") if ascii_only else ("█", "░")
+    wide = 2 if of <= LONG_LIST else 1
+    return full * done * wide + empty * (of - done) * wide
 
 
 def about_time(span: Span | None) -> str:

@@ -1,19 +1,20 @@
-"""Figures large enough to be read at three metres.
+"""Figures and words large enough to be read at three metres.
 
-A figure is laid out in a few columns and rows of tiles. The tiles stretch: strokes stay strokes,
-and the room between them grows with the height, so that one design serves every height. A
+A figure or letter is laid out in a few columns and rows of tiles. The tiles stretch: strokes stay
+strokes, and the room between them grows with the height, so that one design serves every height. A
 cell shows two square pixels, one over the other, in half blocks.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import textwrap
 from functools import lru_cache
 
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from cockpit.widgets.glyphs import CUT_CORNER, CUT_SIDE, DIGITS, GLYPHS, LINED
 from cockpit.widgets.terminal import ascii_only
 
 SMALLEST_ROWS = 3
@@ -23,48 +24,7 @@ SMALLEST_ASCII_ROWS = 5
 """The least height at which plain ASCII can show strokes; below it they are lines."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Glyph:
-    """Rows of tiles, and which band of ``_Bands`` each column and each row is."""
-
-    tiles: tuple[str, ...]
-    columns: str = "tit"
-    rows: str = "tutlt"
-
-
-_GLYPHS = {
-    "0": _Glyph(("◢█◣", "█ █", "█ █", "█ █", "◥█◤")),
-    "1": _Glyph(("◢█ ", "██ ", " █ ", "███"), columns="ttt", rows="ttrt"),
-    "2": _Glyph(("██◣", "  █", "◢█◤", "█  ", "███")),
-    "3": _Glyph(("██◣", "  █", " █▌", "  █", "██◤")),
-    "4": _Glyph(("█ █", "█ █", "███", "  █", "  █")),
-    "5": _Glyph(("███", "█  ", "██◣", "  █", "██◤")),
-    "6": _Glyph(("◢██", "█  ", "██◣", "█ █", "◥█◤")),
-    "7": _Glyph(("███", "  █", "  █", "  █", "  █")),
-    "8": _Glyph(("◢█◣", "█ █", "▐█▌", "█ █", "◥█◤")),
-    "9": _Glyph(("◢█◣", "█ █", "◥██", "  █", "██◤")),
-    ".": _Glyph((" ", " ", " ", " ", "█"), columns="t"),
-    " ": _Glyph((" ", " ", " ", " ", " "), columns="i"),
-    "-": _Glyph((" ", " ", "█", " ", " "), columns="i"),
-    "–": _Glyph(("   ", "   ", "███", "   ", "   ")),
-    "±": _Glyph((" █ ", "███", " █ ", "   ", "███"), columns="ata", rows="vtvgt"),
-}
-
-_DIGITS = "0123456789"
-
-# How to turn a tile round so that the corner (or side) it lacks comes to the top left.
-_CUT_CORNER = {"◢": (1, 1), "◣": (-1, 1), "◥": (1, -1), "◤": (-1, -1)}
-_CUT_SIDE = {"▐": 1, "▌": -1}
-
 _HALF_BLOCKS = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
-
-# The smallest plain ASCII figures, each three characters wide.
-_LINED = "0123456789.-– ±"
-_LINED_ROWS = (
-    " _     _  _     _  _  _  _  _                ",
-    "| |  | _| _||_||_ |_   ||_||_|    _ ___   _|_",
-    "|_|  ||_  _|  | _||_|  ||_| _| .          ___",
-)
 
 
 class _Bands:
@@ -78,11 +38,13 @@ class _Bands:
         width = round(0.62 * height)
         room = height - 3 * stroke
         under = stroke + room % 2
+        outside = (height - 2 * stroke) // 3
         self.spacing = stroke * aspect
         self.columns = {
             "t": stroke * aspect,
             "i": (width - 2 * stroke) * aspect,
             "a": (width - stroke) // 2 * aspect,
+            "n": max(1, (width - 2 * stroke) // 2) * aspect,
         }
         self.rows = {
             "t": stroke,
@@ -91,28 +53,33 @@ class _Bands:
             "r": room,
             "v": (height - 2 * stroke - under) // 2,
             "g": under,
+            "o": outside,
+            "m": height - 2 * stroke - 2 * outside,
         }
 
     def width(self, character: str) -> int:
         """The pixels a figure takes across. All digits take what a nought takes."""
-        glyph = _GLYPHS["0" if character in _DIGITS else character]
+        glyph = GLYPHS["0" if character in DIGITS else character]
         return sum(self.columns[kind] for kind in glyph.columns)
 
 
 def block_figures(text: str, rows: int, *, ascii_only: bool = False) -> list[str]:
     """Draw figures as exactly ``rows`` lines of equal width.
 
-    Takes digits, point, hyphen, en dash, plus-minus and space. All digits are equally wide. Under
-    3 rows the text itself comes back, on the last line. Raises ValueError for other characters.
+    Takes digits, capital letters, point, colon, hyphen, en dash, plus-minus and space. All digits
+    are equally wide. Under 3 rows the text itself comes back, on the last line. Raises ValueError
+    for other characters.
 
     >>> print("\\n".join(block_figures("22.9", 3)))
     ▀▀▀▄ ▀▀▀▄   ▄▀▀▄
     ▄▀▀  ▄▀▀     ▀▀█
     █▄▄▄ █▄▄▄ ▄ ▄▄▄▀
     """
-    if unknown := sorted(set(text) - _GLYPHS.keys()):
-        raise ValueError(f"There is no large figure for {unknown[0]!r}: use digits, . - – ± only.")
-    if rows < SMALLEST_ROWS:
+    if unknown := sorted(set(text) - GLYPHS.keys()):
+        raise ValueError(
+            f"There is no large figure for {unknown[0]!r}: use A to Z, digits, . : - – ± only."
+        )
+    if rows < SMALLEST_ROWS or not text:
         return _at_the_bottom([text], rows)
     if not ascii_only:
         return _half_blocks(_pixels(text, 2 * rows, aspect=1))
@@ -143,14 +110,52 @@ def tallest_rows(text: str, width: int, height: int, *, ascii_only: bool = False
     return min(height, 1)
 
 
+def block_words(text: str, width: int, height: int, *, ascii_only: bool = False) -> list[str]:
+    """Draw words as tall as they fit, over as many lines as that takes; never more than asked for.
+
+    Plain text where there is no room for large letters, or no large letter for a character. Small
+    letters are drawn as capitals, and commas are left out.
+
+    >>> print("\\n".join(block_words("on it", 12, 7)))
+    ▄▀▀▄ █▄ █
+    █  █ █ ▄█
+    ▀▄▄▀ █ ▀█
+    <BLANKLINE>
+    █ ▀█▀
+    █  █
+    █  █
+    """
+    letters = text.upper().replace(",", "")
+    if set(letters) <= GLYPHS.keys():
+        for rows in range(height, SMALLEST_ROWS - 1, -1):
+            lines = _wrapped(letters, width, rows, ascii_only)
+            if lines and len(lines) * (rows + 1) - 1 <= height:
+                drawn = (block_figures(line, rows, ascii_only=ascii_only) for line in lines)
+                return [row.rstrip() for block in drawn for row in ("", *block)][1:]
+    return textwrap.wrap(text, max(width, 1))[: max(height, 0)]
+
+
+def _wrapped(text: str, width: int, rows: int, ascii_only: bool) -> list[str]:
+    """Words in lines no wider than ``width`` at this height; none if a word is wider by itself."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and figures_width(longer, rows, ascii_only=ascii_only) <= width:
+            lines[-1] = longer
+        elif figures_width(word, rows, ascii_only=ascii_only) <= width:
+            lines.append(word)
+        else:
+            return []
+    return lines
+
+
 def _at_the_bottom(lines: list[str], rows: int) -> list[str]:
-    blank = " " * len(lines[0])
+    blank = " " * max(map(len, lines), default=0)
     return [blank] * (rows - len(lines)) + lines[: max(rows, 0)]
 
 
 def _lined(text: str) -> list[str]:
-    places = [3 * _LINED.index(character) for character in text]
-    return [" ".join(row[place : place + 3] for place in places) for row in _LINED_ROWS]
+    return [" ".join(row) for row in zip(*map(LINED.__getitem__, text), strict=True)]
 
 
 def _half_blocks(pixels: list[list[bool]]) -> list[str]:
@@ -174,7 +179,7 @@ def _pixels(text: str, height: int, aspect: int) -> list[list[bool]]:
 def _stretched(character: str, height: int, aspect: int) -> list[list[bool]]:
     """Draw one figure, in the middle of its width. Kept, as a live figure comes many times."""
     bands = _Bands(height, aspect)
-    glyph = _GLYPHS[character]
+    glyph = GLYPHS[character]
     widths = [bands.columns[kind] for kind in glyph.columns]
     spare = bands.width(character) - sum(widths)
     before, after = [False] * (spare // 2), [False] * (spare - spare // 2)
@@ -199,11 +204,11 @@ def _tiled(tiles: str, widths: list[int], height: int) -> list[list[bool]]:
 
 def _has_ink(tile: str, x: int, y: int, width: int, height: int) -> bool:
     """Tell whether a tile has ink at a pixel. A cut tile of a single pixel is blank."""
-    if tile in _CUT_CORNER:
-        across, down = _CUT_CORNER[tile]
+    if tile in CUT_CORNER:
+        across, down = CUT_CORNER[tile]
         return _along(x, width, across) + _along(y, height, down) >= 0.5
-    if tile in _CUT_SIDE:
-        return _along(x, width, _CUT_SIDE[tile]) >= 0.3
+    if tile in CUT_SIDE:
+        return _along(x, width, CUT_SIDE[tile]) >= 0.3
     return tile == "█"
 
 
@@ -244,3 +249,26 @@ class BlockFigures(Widget):
             tallest_rows(text, width, height, ascii_only=plain) for text in (self.text, self.widest)
         )
         return Content("\n".join(block_figures(self.text, rows, ascii_only=plain)))
+
+
+class BlockWords(Widget):
+    """A few words as tall as the widget has room for. ``text``: the words."""
+
+    DEFAULT_CSS = """
+    BlockWords {
+        width: 1fr;
+        height: 1fr;
+        color: $foreground;
+        text-wrap: nowrap;
+    }
+    """
+
+    text = reactive("")
+
+    def __init__(self, text: str = "", *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self.set_reactive(BlockWords.text, text)
+
+    def render(self) -> Content:
+        width, height = self.content_size
+        return Content("\n".join(block_words(self.text, width, height, ascii_only=ascii_only())))

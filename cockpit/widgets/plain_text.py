@@ -8,7 +8,7 @@ border, is mended line by line on its way out.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -105,7 +105,23 @@ class PlainText(Static):
         super().__init__(shown(content), markup=False, id=id, classes=classes)
 
     def update(self, content: VisualType = "", *, layout: bool = True) -> None:
-        super().update(shown(content) if isinstance(content, str) else content, layout=layout)
+        """Show this text. One that is there already, or takes the same room, costs no layout."""
+        if not isinstance(content, str):
+            super().update(content, layout=layout)
+            return
+        text, before = shown(content), self.content
+        if text != before:
+            lines = self._lines()
+            super().update(text, layout=False)
+            if layout and (lines is None or lines != self._lines()):
+                self.refresh(layout=True)
+
+    def _lines(self) -> int | None:
+        """How many lines the text takes in the width there is; None where its size follows it."""
+        width = self.content_size.width
+        if not width or self.styles.is_auto_width:
+            return None
+        return self.get_content_height(self.container_size, self.screen.size, width)
 
 
 def plain_content(text: str, style: str = "") -> Content:
@@ -113,11 +129,14 @@ def plain_content(text: str, style: str = "") -> Content:
     return Content.styled(shown_line(text), style)
 
 
-def plain_cells(*texts: str) -> Iterator[Text]:
-    """Give the cells of a table's row; a text that nobody could have typed is cut short."""
-    for text in texts:
+def plain_cells(*texts: str, widths: Sequence[int] = ()) -> Iterator[Text]:
+    """Give the cells of a table's row; what is wider than its column ends in an ellipsis.
+
+    Without ``widths`` a text that nobody could have typed is cut short.
+    """
+    for place, text in enumerate(texts):
         cell = Text(shown_line(text), no_wrap=True, end="")
-        cell.truncate(MOST_LETTERS, overflow="ellipsis")
+        cell.truncate(widths[place] if widths else MOST_LETTERS, overflow="ellipsis")
         yield cell
 
 

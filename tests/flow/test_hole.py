@@ -13,7 +13,7 @@ from cockpit.burn.reading import MarkKind
 from cockpit.burn.replay import run
 from cockpit.flow.hole import HoleInHand, UnlikelyError
 from cockpit.flow.past import over_arc_time, past_aim, past_burn, past_events, past_look
-from cockpit.flow.steps import AT_THE_ARC, Step
+from cockpit.flow.steps import AT_THE_ARC, MID_HOLE_SET_UP, Step
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult, Outcome, Result
 from cockpit.log.store import LogError
@@ -27,8 +27,8 @@ def stands(hole: HoleInHand) -> Step:
     return hole.step
 
 
-#: Every step on the way from plan to end; another electrode is put in only where one is needed.
-STEPS = [step for step in Step if step not in (Step.TICKET, Step.ELECTRODE)]
+#: Every step on the way from plan to end; what is set up in mid hole is so only where it has to be.
+STEPS = [step for step in Step if step not in (Step.TICKET, *MID_HOLE_SET_UP)]
 
 
 def test_a_hole_goes_from_plan_to_outcome_and_all_of_it_is_in_the_log(tmp_path: Path) -> None:
@@ -608,7 +608,7 @@ def test_a_hole_taken_up_after_another_is_set_up_again(tmp_path: Path, step: Ste
         again = floor.take_up(mine.id)
         of_the_electrode = ["electrode", "centre", "zero", "gauge", "stop", "current", "flush"]
         assert [item.key for item in again.checks_left()] == of_the_electrode
-        assert again.step is Step.ELECTRODE
+        assert again.step is Step.AGAIN
         assert "set this one up again" in again.asks_first
         # As it was left, if the operator says that it still is.
         again.keep_electrode()

@@ -75,7 +75,7 @@ class Walk:
         match hole.step:
             case Step.PLAN:
                 hole.accept_plan()
-            case Step.CHECKS | Step.GUARD | Step.ELECTRODE:
+            case Step.CHECKS | Step.GUARD | Step.ELECTRODE | Step.AGAIN:
                 for item in hole.checks_left():
                     hole.answer_check(item, CheckResult.CONFIRMED)
                 hole.checks_done()

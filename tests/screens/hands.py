@@ -27,6 +27,10 @@ from cockpit.widgets.answer_input import AnswerInput
 
 #: A message is handed on from widget to widget in fewer turns of the loop than this.
 HOPS = 30
+#: A check that the cockpit sees for itself is seen within so many looks.
+LOOKS_AT_LIVE = 60
+#: The screens of which one check after the other is confirmed, by what the gauge shows or a key.
+CHECKS = ("SetupScreen", "DailyScreen")
 BEGAN = datetime(2031, 5, 6, 7, 8, 9, tzinfo=UTC)
 
 
@@ -76,6 +80,29 @@ class Hands:
             # hold them up after a check; a fresh gate is what it is after seconds of quiet.
             self.app.gate = KeyGate()
             await self.press(key)
+
+    async def confirm(self) -> None:
+        """Confirm the check on the screen; one that the cockpit sees for itself is waited for."""
+        title = self.part("item-title")
+        item = next(
+            item
+            for item in (*self.floor.checklist.daily, *self.floor.checklist.setup)
+            if item.title == title
+        )
+        if item.live is None or not self.floor.gauge.profile.streaming:
+            await self.passes(0.2)
+            await self.big()
+            return
+        for _ in range(LOOKS_AT_LIVE):
+            await self.passes(0.2)
+            if self.screen_name not in CHECKS or self.part("item-title") != title:
+                return
+        raise AssertionError(f"{title} was never seen:\n{self.shown()}")
+
+    async def set_up(self, until: str = "") -> None:
+        """Confirm one check after the other until one has this title, or all are confirmed."""
+        while self.screen_name in CHECKS and self.part("item-title") != until:
+            await self.confirm()
 
     async def type(self, text: str, *then: str) -> None:
         names = {" ": "space", "/": "slash", ".": "full_stop", "-": "minus", '"': "quotation_mark"}

@@ -181,3 +181,43 @@ async def test_what_was_wrong_is_no_longer_said_when_it_is_mended(tmp_path: Path
         await hands.press("backspace")
         await hands.type("64")
         assert hands.part("complaint") == ""
+
+
+async def test_a_letter_is_not_lost_and_the_next_press_is_not_taken_for_centred(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.press("x")
+        assert 'No length begins with "x"' in hands.part("complaint")
+        assert "look again" in hands.big_key_line()
+        await hands.big()
+        assert kept(hands) == []
+        assert hands.screen_name == "CentreScreen"
+        assert 'Not taken for centred: "x" was typed before.' in hands.part("complaint")
+        assert "yes, centred" in hands.big_key_line()
+        await hands.big()
+        assert kept(hands) == [(0.0, 0.0, "go on")]
+
+
+async def test_a_letter_is_forgotten_once_a_figure_is_typed(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.press("r")
+        await hands.type("0.3")
+        assert hands.part("complaint") == ""
+        await hands.press("enter", "x")
+        assert 'No length begins with "x"' in hands.part("complaint")
+        await hands.press("backspace")
+        assert "judge the offset" in hands.big_key_line()
+        await hands.big()
+        await hands.big()
+        assert kept(hands) == [(0.3, 0.0, "go on")]
+
+
+async def test_where_the_spot_sits_is_said_as_the_operator_stands(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        assert hands.part("where") == ""
+        await hands.type("-0.2", "enter")
+        assert hands.part("where") == "spot 0.20 mm to the LEFT"
+        await hands.type("0.1")
+        assert "0.10 mm AWAY FROM YOU" in hands.part("where")
+        assert "0.20 mm to the LEFT" in hands.shown()

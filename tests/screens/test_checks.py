@@ -5,8 +5,10 @@ import pytest
 from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult
-from cockpit.screens import checks
+from cockpit.screens import setup
 from cockpit.screens.keygate import REPEAT_DELAY_S
+from cockpit.units import write_both
+from cockpit.widgets.block_figures import BlockFigures, BlockWords, block_words
 from tests.screens.hands import Hands, cockpit_on
 
 
@@ -54,20 +56,23 @@ async def test_every_row_is_in_the_log_before_the_screen_moves_on(tmp_path: Path
         keys = [item.key for item in hands.in_hand().checks_left()]
         for place, key in enumerate(keys):
             assert list(answered(hands)) == keys[:place]
-            await hands.big()
-            assert answered(hands)[key] is CheckResult.CONFIRMED
+            assert f"{place + 1} of 14" in hands.part("progress")
+            await hands.confirm()
+            assert key in answered(hands)
         assert hands.screen_name == "PilotScreen"
+        stop = next(row for row in hands.page().checks if row.item == "stop")
+        assert stop.word == f"set at {write_both(hands.in_hand().stop_mm)}"
 
 
 async def test_live_items_confirm_themselves_when_the_gauge_is_seen(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        while hands.part("item-title") != "Zero on the reference face":
-            await hands.big()
+        await hands.set_up("Zero")
         await hands.looks()
-        assert hands.part("item-title") == "Zero on the reference face", "no reading, no answer"
+        assert hands.part("item-title") == "Zero", "no reading, no answer"
         await hands.passes(5.0)
         assert answered(hands)["zero"] is CheckResult.SEEN
         assert "gauge" not in answered(hands)
+        await hands.passes(1.0)
         await hands.passes(1.0)
         assert answered(hands)["gauge"] is CheckResult.SEEN
         assert hands.part("item-title") == "Depth stop"
@@ -75,13 +80,127 @@ async def test_live_items_confirm_themselves_when_the_gauge_is_seen(tmp_path: Pa
         assert words["zero"].startswith("the gauge reads ")
 
 
+async def test_a_figure_that_stands_still_is_no_gauge_that_follows(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Gauge follows")
+        hands.in_hand().live.touching(True)  # nobody lifts the head
+        for _ in range(10):
+            await hands.passes(1.0)
+        assert hands.part("item-title") == "Gauge follows"
+        assert "confirm, once the reading moves" in hands.big_key_line()
+        await hands.big()
+        assert "lift the head a little" in hands.part("complaint")
+        assert "gauge" not in answered(hands)
+        hands.in_hand().live.touching(False)
+        await hands.passes(1.0)
+        await hands.passes(1.0)
+        assert answered(hands)["gauge"] is CheckResult.SEEN
+
+
+async def to_a_zero_that_is_off(hands: Hands) -> None:
+    """The tip hangs over the hole, 2 mm and more from what the indicator calls zero."""
+    await hands.set_up("Zero")
+    hands.in_hand().live.touching(False)
+    await hands.passes(1.0)
+
+
+async def test_a_zero_that_is_off_is_not_simply_taken(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await to_a_zero_that_is_off(hands)
+        assert "confirm, once it shows zero" in hands.big_key_line()
+        await hands.press("a")
+        assert "zero" not in answered(hands), "nothing was doubted yet"
+        await hands.big(3)
+        shown = hands.part("complaint")
+        assert "The indicator shows" in shown
+        assert "A takes it all the same" in shown
+        assert "zero" not in answered(hands)
+        await hands.press("a")
+        row = next(row for row in hands.page().checks if row.item == "zero")
+        assert row.result is CheckResult.CONFIRMED
+        assert row.word.startswith("all the same: the gauge showed ")
+        assert hands.in_hand().passed_over() == ((row.title, row.word),)
+
+
+async def test_a_silent_gauge_has_not_seen_the_zero(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Zero")
+        hands.floor.gauge.close()
+        await hands.passes(30.0)
+        assert "confirm, once the gauge is heard" in hands.big_key_line()
+        await hands.big()
+        assert "Nothing is heard of the gauge" in hands.part("complaint")
+        assert "zero" not in answered(hands)
+        hands.floor.gauge.open()
+        await hands.passes(10.0)
+        assert answered(hands)["zero"] is CheckResult.SEEN
+
+
+async def test_a_typed_gauge_is_seen_by_the_operator_alone(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS, gauge="typed") as hands:
+        keys = len(hands.in_hand().checks_left())
+        await hands.big(keys)
+        assert hands.screen_name == "PilotScreen"
+        assert set(answered(hands).values()) == {CheckResult.CONFIRMED}
+
+
+async def test_the_reading_stands_large_on_a_live_item(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await to_a_zero_that_is_off(hands)
+        figure = hands.screen.query_one("#item-figure", BlockFigures)
+        before = figure.text
+        assert float(before) < 0
+        assert figure.size.height >= 3
+        assert hands.part("item-note") == "mm on the indicator now"
+        await hands.press("u")
+        assert float(figure.text) == pytest.approx(float(before) / 25.4, abs=0.01)
+        assert hands.part("item-note") == "in on the indicator now"
+
+
+async def test_what_was_passed_over_stays_in_sight_with_the_word_why(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Clamped and square")
+        await hands.press("k")
+        await hands.say("welded down")
+        await hands.set_up("Centred")
+        assert "Passed over: Clamped and square (welded down)" in hands.shown()
+        assert hands.in_hand().passed_over() == (), "the burn goes where it goes all the same"
+        await hands.press("k")
+        await hands.say("no light")
+        assert "Clamped and square (welded down); Centred (no light)" in hands.part("seen")
+        assert hands.in_hand().passed_over() == (("Centred", "no light"),)
+        await hands.press("backspace")
+        assert hands.part("seen") == "Passed over: Clamped and square (welded down)"
+        assert hands.in_hand().passed_over() == ()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (160, 45)])
+async def test_the_title_is_large_and_the_words_are_whole(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS, size=size) as hands:
+        while hands.screen_name == "SetupScreen":
+            item = next(
+                item
+                for item in hands.floor.checklist.setup
+                if item.title == hands.part("item-title")
+            )
+            shown = " ".join(hands.shown().split())
+            assert item.title in shown
+            assert item.look in shown
+            assert item.right in shown
+            large = hands.screen.query_one(BlockWords)
+            drawn = block_words(item.title, *large.content_size)
+            assert drawn != [item.title], f"{item.title} is not drawn large"
+            await hands.confirm()
+
+
 async def test_backspace_steps_back_to_a_live_item_which_then_waits(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        while hands.part("item-title") != "Depth stop":
-            await hands.big()
+        await hands.set_up("Depth stop")
         await hands.press("backspace")
         await hands.passes(2.0)
-        assert hands.part("item-title") == "Gauge live"
+        assert hands.part("item-title") == "Gauge follows"
         await hands.press("backspace", "backspace")
         assert hands.part("item-title") == "Centred"
 
@@ -129,7 +248,7 @@ async def test_figures_of_the_plan_are_shown_where_they_are_set(tmp_path: Path) 
         plan, notes = hands.in_hand().plan, {}
         while hands.screen_name == "SetupScreen":
             notes[hands.part("item-title")] = hands.part("item-note")
-            await hands.big()
+            await hands.confirm()
         assert f"{plan.depth.stops_mm[0]:.2f} mm" in notes["Depth stop"]
         assert plan.electrode.label in notes["Electrode"]
         assert plan.arc.range in notes["Current"]
@@ -140,12 +259,11 @@ async def test_figures_of_the_plan_are_shown_where_they_are_set(tmp_path: Path) 
 async def test_the_key_that_ended_the_checklist_does_not_start_the_arc(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert checks.ARC_GUARD_S >= 0.5
+    assert setup.ARC_GUARD_S >= 0.5
     # Longer than it is, so that a slow computer does not sit out the guard between two keys.
-    monkeypatch.setattr(checks, "ARC_GUARD_S", 30.0)
+    monkeypatch.setattr(setup, "ARC_GUARD_S", 30.0)
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        while hands.part("item-title") != "Guard on":
-            await hands.big()
+        await hands.set_up("Guard on")
         await hands.big()
         assert hands.screen_name == "PilotScreen"
         await hands.pilot.pause(REPEAT_DELAY_S + 0.1)
@@ -177,8 +295,7 @@ async def test_a_caution_that_asks_for_it_is_taken_on_by_initials_and_not_by_a_k
         await hands.big()
         assert "! Fine particles and hot metal" in hands.part("plan")
         await hands.big()
-        while hands.part("item-title") != "Cautions of the material":
-            await hands.big()
+        await hands.set_up("Cautions of the material")
         assert "take it on: your initials" in hands.big_key_line()
         await hands.big(3)
         assert hands.part("item-title") == "Cautions of the material"
@@ -193,8 +310,7 @@ async def test_backspace_leaves_the_initials_and_the_caution_stands(tmp_path: Pa
         hole = hands.floor.take_up(1)
         hole.correct(hole.ticket.model_copy(update={"hard_metal": True}))
         await hands.big(2)
-        while hands.part("item-title") != "Cautions of the material":
-            await hands.big()
+        await hands.set_up("Cautions of the material")
         await hands.big()
         await hands.press("backspace")
         assert "take it on: your initials" in hands.big_key_line()

@@ -32,9 +32,8 @@ async def test_another_electrode_is_set_up_by_keys_and_the_burn_goes_on(tmp_path
         while hands.in_hand().step is Step.ELECTRODE:
             assert changes(hands) == 0
             titles.append(hands.shown())
-            await hands.passes(2.0)
-            await hands.big()
-        zero = next(shown for shown in titles if "Zero on the reference face" in shown)
+            await hands.confirm()
+        zero = next(shown for shown in titles if "Zero" in shown)
         assert "pass over" not in zero
         assert any("set the stop at" in shown for shown in titles)
         assert changes(hands) == 1
@@ -80,7 +79,7 @@ async def test_an_electrode_that_wont_last_is_called_and_space_leads_to_another(
         await hands.passes(0.5)
         # With the arc off already: the time to change it is now.
         assert "SHORT" in hands.shown()
-        assert "arc off, change the electrode" in hands.shown()
+        assert "electrode too short: arc off" in hands.shown()
         assert "change the electrode" in hands.big_key_line()
         await hands.big()
         assert hands.in_hand().step is Step.ELECTRODE

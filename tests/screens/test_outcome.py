@@ -1,13 +1,15 @@
 from pathlib import Path
 
 from cockpit.flow.steps import Step
-from cockpit.log.rows import Result
-from tests.screens.hands import cockpit_on
+from cockpit.log.rows import Outcome, Result
+from tests.screens.hands import Hands, cockpit_on
 
 
 async def test_digits_answer_and_the_big_key_closes(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.OUTCOME) as hands:
         await hands.big()
+        assert "Press a number: the target was never reached." in hands.part("complaint")
+        assert hands.big_key_line() == ""
         assert hands.page().outcome is None, "nothing is assumed"
         await hands.press("1", "9", "0", "1", "2", "3", "1")
         assert "close the hole" in hands.big_key_line()
@@ -65,3 +67,83 @@ async def test_backspace_takes_an_answer_back(tmp_path: Path) -> None:
         assert not hands.field("why").display
         await hands.press("1")
         assert "thread chased?" in hands.part("asks")
+
+
+async def clean_out(hands: Hands) -> None:
+    assert hands.screen_name == "CleanoutScreen"
+    while hands.screen_name == "CleanoutScreen":
+        await hands.big()
+    assert hands.screen_name == "OutcomeScreen"
+
+
+async def at_the_outcome_of_a_good_burn(hands: Hands) -> None:
+    """From the arc to the questions, the burn at its target above the bottom."""
+    while hands.screen_name != "CleanoutScreen":
+        if hands.screen_name == "BurnScreen" and hands.in_hand().live.arc_on:
+            while not any(call.kind == "target" for call in hands.in_hand().live.standing):
+                await hands.passes(5.0)
+        if hands.screen_name == "TouchScreen":
+            await hands.passes(5.0)
+        await hands.big()
+    await clean_out(hands)
+
+
+async def test_the_big_key_alone_closes_a_hole_that_went_as_it_should(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await at_the_outcome_of_a_good_burn(hands)
+        for words in (
+            "how did it end: done",
+            "thread chased: by hand to the old depth",
+            "gauged: go passes, no-go stops",
+            "bottom of the hole: clean",
+            "hole marked: yes",
+        ):
+            assert words in hands.big_key_line()
+            await hands.big()
+        assert "go passes, no-go stops" in hands.part("said")
+        assert "close the hole" in hands.big_key_line()
+        assert hands.page().outcome is None
+        await hands.big()
+        assert hands.screen_name == "BenchScreen"
+        row = hands.page().outcome
+        assert row is not None
+        assert row.outcome == Outcome(
+            Result.DONE, "by hand to the old depth", "go passes, no-go stops", "clean", "yes"
+        )
+
+
+async def test_what_the_hole_is_not_done_for_is_never_said_by_the_big_key(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await at_the_outcome_of_a_good_burn(hands)
+        await hands.press("4")
+        for _ in range(4):
+            assert hands.big_key_line() == ""
+            await hands.big()
+            assert "Press a number: the hole is damaged." in hands.part("complaint")
+            await hands.press("2")
+        assert "why?" in hands.part("asks")
+
+
+async def test_answers_stay_when_somebody_steps_back_to_the_clean_out(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.OUTCOME) as hands:
+        await hands.press("backspace")
+        await clean_out(hands)
+        await hands.press("1", "2")
+        assert "gauged?" in hands.part("asks")
+        hole = hands.in_hand()
+        hole.back_to(Step.CLEANOUT)
+        hands.app.follow()
+        await hands.press()
+        await clean_out(hands)
+        assert "gauged?" in hands.part("asks")
+
+
+async def test_a_hole_that_was_stopped_off_centre_steps_back_to_its_spot(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("4", "enter")
+        await hands.big(key="enter")
+        await hands.big()
+        assert "The spot was too far off centre." in hands.part("asks")
+        assert hands.big_key_line() == ""
+        await hands.press("backspace")
+        assert hands.screen_name == "CentreScreen"

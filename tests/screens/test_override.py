@@ -33,7 +33,7 @@ async def test_a_figure_is_overruled_by_number_value_and_word(tmp_path: Path) ->
         (kept,) = questions.overrides(hands.floor.store.connection, hands.in_hand().id)
         assert (kept.figure, kept.value, kept.who) == ("depth.target_mm", 15.875, "MT")
         await hands.press("s")
-        assert "depth.target_mm 15.88 mm*: target 15.88 mm, not 18.00 mm; MT" in hands.part("plan")
+        assert "target 15.88 mm*: target 15.88 mm, not 18.00 mm; MT" in hands.part("plan")
 
 
 async def test_it_is_shown_wherever_the_figure_is_shown(tmp_path: Path) -> None:
@@ -50,8 +50,7 @@ async def test_it_is_shown_wherever_the_figure_is_shown(tmp_path: Path) -> None:
         seen = ""
         while hands.screen_name == "SetupScreen":
             seen += hands.shown()
-            await hands.big()
-            await hands.passes(0.5)
+            await hands.confirm()
         assert "3/16 in*, 203.20 mm = 8.0000 in long when new" in seen
         assert "set the stop at 20.00 mm = 0.7874 in* on the indicator" in seen
         assert "* first stop 20.00 mm, not 21.79 mm; MT, 2031-05-06" in seen

@@ -1,4 +1,4 @@
-"""A hole of the demo from bench to outcome with the big key, and digits where there is a choice."""
+"""A hole of the demo from bench to outcome with the big key, and no other."""
 
 from pathlib import Path
 
@@ -12,7 +12,7 @@ MOST_PRESSES = 80
 MOST_LOOKS = 40
 
 
-async def test_a_hole_from_bench_to_outcome_with_space_and_digits(tmp_path: Path) -> None:
+async def test_a_hole_from_bench_to_outcome_with_the_big_key_alone(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         met = [hands.screen_name]
         for _ in range(MOST_PRESSES):
@@ -41,8 +41,8 @@ async def test_a_hole_from_bench_to_outcome_with_space_and_digits(tmp_path: Path
 
 async def one_step(hands: Hands) -> None:
     """What the bottom line asks for, and nothing else."""
-    if hands.screen_name == "OutcomeScreen" and "Press the number" in hands.part("asks"):
-        await hands.press("1")
+    if hands.screen_name == "SetupScreen":
+        await hands.confirm()
         return
     if hands.screen_name in ("PilotScreen", "BurnScreen") and hands.in_hand().live.arc_on:
         for _ in range(MOST_LOOKS):

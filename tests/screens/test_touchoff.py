@@ -4,6 +4,9 @@ from cockpit.burn.calls import Call
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.steps import Step
 from cockpit.log import questions
+from cockpit.log.rows import CheckResult
+from cockpit.units import write_both
+from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.quantity_input import QuantityInput
 from tests.screens.hands import Hands, cockpit_on
 
@@ -28,11 +31,63 @@ async def test_the_big_key_takes_the_indicator(tmp_path: Path) -> None:
         after = hands.in_hand().live.state()
         assert after.wear.sd_mm < before.wear.sd_mm
         assert f"set the stop at {hands.in_hand().stop_mm:.2f} mm" in hands.part("facts")
-        assert "guard on, then burn on" in hands.big_key_line()
+        assert hands.screen.query_one(BlockFigures).text == f"{hands.in_hand().stop_mm:.2f}"
+        assert "Set the machine's own depth stop here" in hands.part("asks")
+        assert "the stop is set, guard on" in hands.big_key_line()
+        await hands.big()
+        stop = hands.page().checks[-1]
+        assert (stop.item, stop.result) == ("stop", CheckResult.CONFIRMED)
+        assert stop.word == f"set at {write_both(hands.in_hand().stop_mm)}"
+        assert hands.part("item-title") == "Guard on"
+        await hands.big()
+        assert hands.screen_name == "BurnScreen"
+
+
+async def test_a_stop_that_was_not_set_is_asked_for_before_the_arc(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.to_touch_off()
+        await hands.big()
+        await hands.press("escape")
+        await hands.big()
+        assert hands.in_hand().step is Step.GUARD
+        assert hands.part("item-title") == "Depth stop"
+        assert f"set the stop at {hands.in_hand().stop_mm:.2f} mm" in hands.part("item-note")
+        await hands.press("k")
+        assert "can't be passed over" in hands.part("complaint")
         await hands.big()
         assert hands.part("item-title") == "Guard on"
         await hands.big()
         assert hands.screen_name == "BurnScreen"
+
+
+async def test_what_was_passed_over_is_said_at_the_touch_off(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Centred")
+        await hands.press("k")
+        await hands.say("no light")
+        await hands.set_up()
+        await hands.big()
+        await hands.passes(60.0)
+        await hands.big()
+        await hands.big()  # look at the spot
+        await hands.big()  # centred
+        await hands.big()  # guard on
+        await hands.to_touch_off(60.0)
+        assert "NOT SEEN: Centred (no light)" in hands.part("facts")
+
+
+async def test_a_target_that_was_touched_off_is_not_called_any_more(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        while not any(call.kind == "target" for call in standing(hands)):
+            await hands.passes(5.0)
+        await hands.big()
+        await hands.press("t")
+        await hands.passes(5.0)
+        assert "TARGET" in hands.shown()
+        await hands.big()
+        assert "Taken." in hands.part("asks")
+        assert "TARGET" not in hands.shown()
 
 
 async def test_a_head_on_its_way_is_not_taken_for_a_touch_off(tmp_path: Path) -> None:

@@ -25,6 +25,8 @@ ROOT = Path(__file__).parents[2]
 BETWEEN_PRESSES_S = 0.25
 #: A little longer than the cockpit takes no press after a live item, and after the last check, s.
 AFTER_LIVE_S, AFTER_CHECKS_S = 0.9, 0.6
+#: A head that is sent from hole to face has begun to move after so long, s.
+HEAD_MOVES_S = 0.8
 #: The most that anything the cockpit does by itself takes on a slow computer, s.
 PATIENCE_S = 20.0
 #: The most that a stretch of burning takes, s.
@@ -54,12 +56,12 @@ TICKET = (
     ("tool ends at", "-"),
     ("part material", "alloy steel"),
 )
-#: How the hole ended: what is asked, and the number of the answer.
+#: How the hole ended: what is asked, and the number of the answer; without one the big key says it.
 OUTCOME = (
-    ("how did it end", "1"),
-    ("thread chased", "1"),
-    ("gauged", "1"),
-    ("bottom of the hole", "1"),
+    ("how did it end", ""),
+    ("thread chased", ""),
+    ("gauged", ""),
+    ("bottom of the hole", ""),
     ("hole marked", "2"),
 )
 
@@ -179,10 +181,16 @@ class Operator:
         self.daily_checks()
 
     def daily_checks(self) -> None:
-        """Confirm all but the last, which confirms itself as soon as the gauge is heard."""
+        """Confirm all but the last, which confirms itself once the reading is seen to move."""
         for number in range(1, 5):
             self.sees(rf"daily check {number} of 5")
             self.space("confirm")
+        if self._indicator is not None:
+            self.sees("daily check 5 of 5")
+            # Wherever the head is, one of the two moves it.
+            self._indicator.say("touch")
+            time.sleep(HEAD_MOVES_S)
+            self._indicator.say("hole")
         self.sees(r"\d waiting ")
 
     def take_in(self, **other: str) -> None:
@@ -200,14 +208,16 @@ class Operator:
     def set_up(self) -> None:
         """Accept the plan and go through the checks, as far as the first arc.
 
-        The tip is on the reference face all the while, so the indicator's items confirm themselves.
+        The tip is on the reference face until the zero was seen, and then lifted, so that the
+        indicator's items confirm themselves.
         """
         self.indicator.say("touch")
         self.space("accept the plan")
         self.confirm(1, 6)
-        self.sees(r"set-up 9 of 14(?s:.)*Gauge live: seen")
-        self.confirm(9, 14, after_s=AFTER_LIVE_S)
+        self.sees(r"set-up 8 of 14")
         self.indicator.say("hole")
+        self.sees(r"set-up 9 of 14(?s:.)*Gauge follows: seen")
+        self.confirm(9, 14, after_s=AFTER_LIVE_S)
 
     def confirm(self, first: int, last: int, *, after_s: float = BETWEEN_PRESSES_S) -> None:
         """Confirm the set-up's items of these numbers."""
@@ -239,7 +249,7 @@ class Operator:
     def arc_off(self) -> None:
         """Stop the arc clock, and the arc."""
         self.space("arc off")
-        self.sees(r"arc off +\d")
+        self.sees("ARC OFF")
         self.indicator.say("stop")
 
     def burn_to_depth(self) -> str:
@@ -253,12 +263,12 @@ class Operator:
             self.arc_off()
             self.space("touch off")
             self.touch_off()
-            if "clean out" in self.sees(r"SPACE +(clean out|guard on)"):
+            if "clean out" in self.sees(r"SPACE +(clean out|the stop is set)"):
                 self.indicator.say("hole")
                 said = self.terminal.screen()
                 self.space("clean out")
                 return said
-            self.space("guard on, then burn on")
+            self.space("the stop is set, guard on")
             self.guard()
         raise AssertionError(f"no end of touching off:\n{self.terminal.screen()}")
 
@@ -293,7 +303,10 @@ class Operator:
             self.space("confirm")
         for asks, digit in OUTCOME:
             self.sees(re.escape(asks) + r"\? Press")
-            self.terminal.press(digit)
+            if digit:
+                self.terminal.press(digit)
+            else:
+                self.space(f"{asks}: ")
         self.space("close the hole")
         self.sees("1 closed this shift")
 

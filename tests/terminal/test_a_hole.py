@@ -132,8 +132,9 @@ def share_kept(burns: list[Burn], sent: list[Sent]) -> float:
 
 def look(operator: Operator, but: str = "") -> tuple[str, int, int]:
     """What the arc's screen shows: its clock, unless that still is ``but``, in s, and readings."""
-    found = operator.sees(rf"ARC ON +(?!{but or '-'} )\d+:\d\d (?s:.*)gauge live, \d+ readings")
-    clock = found.split()[2]
+    clock_words = rf"(?<= )(?!{but or '-'} )\d+:\d\d (?s:.*)gauge live, \d+ readings"
+    found = operator.sees(clock_words)
+    clock = found.split()[0]
     minutes, seconds = map(int, clock.split(":"))
     return clock, 60 * minutes + seconds, int(found.split()[-2])
 
@@ -160,7 +161,8 @@ def assert_every_check_is_there(log: Log) -> None:
     rows = log.ask("SELECT item, at_utc, result FROM checks WHERE hole_id = 1 ORDER BY id")
     items = [item for item, _, _ in rows if not str(item).startswith("clean-out")]
     assert tuple(items[: len(SETUP)]) == SETUP
-    assert set(items[len(SETUP) :]) == {"guard"}
+    # The guard before every arc, and the stop after every touch-off.
+    assert set(items[len(SETUP) :]) - {"stop"} == {"guard"}
     times = [datetime.fromisoformat(str(at)) for _, at, _ in rows]
     assert times == sorted(times)
     seen = {item for item, _, result in rows if result == "seen"}
@@ -283,6 +285,9 @@ def test_killed_in_mid_burn_the_hole_goes_on_where_it_stood(
     with cockpit(data, *gauge) as terminal:
         operator = Operator(terminal, indicator)
         operator.space("foot 2: guard on, then burn")
+        # A zero is asked for again. Here nothing has moved, and the operator says so.
+        operator.sees(r"set up again 1 of 3(?s:.)*The burn was cut short")
+        terminal.press("backspace")
         operator.guard()
         depth_mm = depth_on(operator.burn_to_depth())
         operator.finish()

@@ -1,18 +1,27 @@
+import string
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cockpit.widgets.block_figures import block_figures, figures_width, tallest_rows
+from cockpit.widgets.block_figures import (
+    block_figures,
+    block_words,
+    figures_width,
+    tallest_rows,
+)
 
-FIGURES = "0123456789.-–± "
-texts = st.text(alphabet=FIGURES, max_size=8)
+FIGURES = "0123456789.:-–± "
+LETTERS = string.ascii_uppercase
+texts = st.text(alphabet=FIGURES + LETTERS, max_size=8)
 
 
 @pytest.mark.parametrize("ascii_only", [False, True])
 @pytest.mark.parametrize("rows", range(3, 24))
 def test_every_figure_looks_like_itself_alone(rows: int, ascii_only: bool) -> None:
-    drawn = {tuple(block_figures(figure, rows, ascii_only=ascii_only)) for figure in FIGURES}
-    assert len(drawn) == len(FIGURES)
+    for alphabet in (FIGURES, LETTERS):
+        drawn = {tuple(block_figures(one, rows, ascii_only=ascii_only)) for one in alphabet}
+        assert len(drawn) == len(alphabet)
 
 
 @given(texts, st.integers(0, 30), st.booleans())
@@ -51,3 +60,23 @@ def test_the_tallest_fits_and_one_row_more_does_not(
 def test_other_characters_are_refused() -> None:
     with pytest.raises(ValueError, match="no large figure for 'x'"):
         block_figures("3x", 5)
+
+
+@given(
+    st.text(alphabet=FIGURES + LETTERS + "abcdef,", max_size=30),
+    st.integers(1, 90),
+    st.integers(0, 20),
+    st.booleans(),
+)
+def test_words_never_take_more_room_than_there_is(
+    text: str, width: int, height: int, ascii_only: bool
+) -> None:
+    lines = block_words(text, width, height, ascii_only=ascii_only)
+    assert len(lines) <= height
+    assert all(len(line) <= width for line in lines)
+
+
+def test_words_are_large_over_as_many_lines_as_it_takes() -> None:
+    assert len(block_words("Zero on the reference face", 72, 12)) > 6
+    assert len(block_words("Eyes, hearing, air", 72, 12)) > 3
+    assert block_words("Eyes & ears", 72, 12) == ["Eyes & ears"]

@@ -1,9 +1,11 @@
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from textual.app import App, ComposeResult
 
 from cockpit.burn.calls import Call, CallKind
-from cockpit.widgets.call_line import QUIET, CallLine, call_words
+from cockpit.widgets.block_figures import block_figures
+from cockpit.widgets.call_line import QUIET, CallLine, call_block, call_words
 from cockpit.widgets.next_line import NextLine, fit_keys
 
 KEYS = (("T", "touch off"), ("N", "note"), ("M", "mute"), ("?", "keys"))
@@ -30,6 +32,23 @@ def test_every_call_says_its_word_and_what_to_do() -> None:
 def test_the_weightiest_call_comes_first_and_the_others_are_named() -> None:
     words = call_words([Call(2.0, CallKind.LIMIT, None), Call(1.0, CallKind.NEAR, None)])
     assert words.index("LIMIT") < words.index("also near")
+
+
+@pytest.mark.parametrize("ascii_only", [False, True])
+@pytest.mark.parametrize(("width", "height"), [(80, 3), (120, 5), (160, 5)])
+def test_over_several_rows_a_call_is_large_and_whole(
+    width: int, height: int, ascii_only: bool
+) -> None:
+    for kind in CallKind:
+        call, other = Call(1.0, kind, None), Call(1.0, CallKind.LONG, None)
+        rows = call_block([call, other], width, height, ascii_only=ascii_only)
+        assert len(rows) == height
+        assert all(len(row) <= width for row in rows)
+        large = block_figures(kind.upper(), height, ascii_only=ascii_only)
+        beside = " ".join(" ".join(row[len(large[0]) + 1 :] for row in rows).split())
+        assert call.text in beside
+        assert beside.endswith("also long")
+        assert [row[1 : 1 + len(large[0])] for row in rows] == large
 
 
 class Lines(App[None]):

@@ -1,0 +1,90 @@
+"""What is asked of a finished hole, and which answer goes without saying."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from cockpit.log.rows import Result
+
+NO_THREAD = "no thread"
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """One thing to be said of a finished hole; the ordinary answer comes first."""
+
+    key: str
+    asks: str
+    answers: tuple[str, ...]
+
+
+PROOFS = (
+    Proof("result", "how did it end", tuple(Result)),
+    Proof("chased", "thread chased", ("by hand to the old depth", "not chased", NO_THREAD)),
+    Proof(
+        "gauged",
+        "gauged",
+        ("go passes, no-go stops", "go does not pass", "no-go passes", "not gauged"),
+    ),
+    Proof("bottom", "bottom of the hole", ("clean", "something left", "marked by the burn")),
+    Proof("marked", "hole marked", ("yes", "no")),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """What the log says of how a hole ended."""
+
+    has_thread: bool = True
+    is_past_limit: bool = False
+    is_off_centre: bool = False
+    is_through_hole: bool = False
+    fell_through: bool = False
+    at_target: bool = True
+
+    @property
+    def against_done(self) -> str:
+        """What speaks against a hole that is simply done; empty if nothing does."""
+        if self.is_off_centre:
+            return "the spot was too far off centre"
+        if self.is_past_limit:
+            return "the bottom limit was passed"
+        if self.is_through_hole and not self.fell_through:
+            return "it never fell through"
+        if not (self.at_target or self.fell_through):
+            return "the target was never reached"
+        return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ordinary:
+    """The answer that goes without saying; without one ``why_not`` says why it has to be picked."""
+
+    answer: str = ""
+    why_not: str = ""
+
+
+def ordinary(proof: Proof, said: Mapping[str, str], ending: Ending) -> Ordinary:
+    """Give the answer that the big key gives, after what was ``said`` so far.
+
+    Nothing is offered that the log contradicts, and nothing of a hole that did not end well.
+
+    >>> str(ordinary(PROOFS[0], {}, Ending()).answer)
+    'done'
+    >>> ordinary(PROOFS[0], {}, Ending(at_target=False)).why_not
+    'the target was never reached'
+    """
+    if proof.key == "result":
+        against = ending.against_done
+        return Ordinary(why_not=against) if against else Ordinary(proof.answers[0])
+    result = said.get("result")
+    if result != Result.DONE:
+        return Ordinary(why_not=f"the hole is {result}")
+    if proof.key == "chased" and not ending.has_thread:
+        return Ordinary(NO_THREAD)
+    if proof.key == "bottom" and ending.is_past_limit:
+        return Ordinary(why_not="the bottom limit was passed")
+    if proof.key in ("chased", "gauged") and ending.is_off_centre:
+        return Ordinary(why_not="the spot was too far off centre")
+    return Ordinary(proof.answers[0])

@@ -1,0 +1,36 @@
+"""What is left in the hole comes out, step by step."""
+
+from __future__ import annotations
+
+from cockpit.flow.steps import Step
+from cockpit.log.rows import CheckResult
+from cockpit.screens.checks import ChecksScreen
+from cockpit.trade.checks import CheckItem
+
+
+class CleanoutScreen(ChecksScreen):
+    """The steps of the way that this tool comes out; none of them is passed over."""
+
+    def items(self) -> list[CheckItem]:
+        return [
+            CheckItem(key=key, title="clean out", look=text, right="done, and nothing forced")
+            for key, text in self.hole.cleanout_left()
+        ]
+
+    def heading(self) -> str:
+        return f"{self.cockpit.hole_name()}   clean-out {self.progress()}"
+
+    def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
+        self.hole.cleaned(item.key, item.look)
+
+    def reopen(self, item: CheckItem) -> None:
+        self.hole.reopen_check(item.key)
+
+    def done(self) -> None:
+        self.go_on(self.hole.prove)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        return False if action == "skip" else super().check_action(action, parameters)
+
+    def before_first(self) -> None:
+        self.go_on(lambda: self.hole.back_to(Step.GUARD))

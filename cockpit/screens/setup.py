@@ -1,0 +1,140 @@
+"""The set-up of a hole, and the guard once more before every arc after it."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+
+from cockpit.flow.steps import MID_HOLE_SET_UP, Step
+from cockpit.gauges.protocol import Sample
+from cockpit.log.rows import CheckResult
+from cockpit.screens.livechecks import LiveChecksScreen
+from cockpit.trade.checks import CheckItem
+from cockpit.trade.plan import CATCH_RESTS_ON, STOP_RESTS_ON, Plan
+from cockpit.units import write_both, write_length
+
+#: The key that starts the arc clock is not taken for so long after the last check, s.
+ARC_GUARD_S = 0.5
+
+
+class SetupScreen(LiveChecksScreen):
+    """Says which figures of the plan are set, and shows them where they are."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("e,E", "electrode", "another electrode", id="electrode", tooltip="Put one in"),
+    ]
+
+    def begin(self) -> None:
+        super().begin()
+        said, self.hole.asks_first = self.hole.asks_first, ""
+        if said:
+            self.complain(said)
+
+    def items(self) -> list[CheckItem]:
+        return self.hole.checks_left()
+
+    def heading(self) -> str:
+        what = {
+            Step.GUARD: "guard",
+            Step.ELECTRODE: "another electrode",
+            Step.AGAIN: "set up again",
+        }.get(self.hole.step, "set-up")
+        return f"{self.cockpit.hole_name()}   {what} {self.progress()}"
+
+    def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
+        self.hole.answer_check(item, result, word)
+
+    def reopen(self, item: CheckItem) -> None:
+        self.hole.reopen_check(item.key)
+
+    def may_skip(self, item: CheckItem) -> bool:
+        return self.hole.may_skip(item)
+
+    def needs_initials(self, item: CheckItem) -> bool:
+        return self.hole.needs_initials(item)
+
+    def may_insist(self, item: CheckItem) -> bool:
+        # A silent gauge tells nothing; one that is heard tells that the depth would be wrong.
+        is_silent = self._watch.reading_mm(self.cockpit.floor.clock.s()) is None
+        return is_silent or item.live != "zero" or self.hole.step not in MID_HOLE_SET_UP
+
+    def passed_over(self) -> Sequence[tuple[str, str]]:
+        return self.hole.skipped()
+
+    def arrived(self, item: CheckItem, *, back: bool = False) -> None:
+        super().arrived(item, back=back)
+        self.hole.comes_to(item)
+
+    def sample(self) -> Sample | None:
+        return None if self.cockpit.hole is None else self.hole.live.glance()
+
+    def is_still(self) -> bool:
+        # A head that passes zero on its way is not zeroed.
+        return self.cockpit.hole is not None and self.hole.live.is_still
+
+    def done(self) -> None:
+        self.hole.live.touching(False)
+        self.hole.checks_done()
+        self.cockpit.gate.shut_until(time.monotonic() + ARC_GUARD_S)
+        self.cockpit.follow()
+
+    def before_first(self) -> None:
+        if self.hole.step is Step.GUARD:
+            self.cockpit.to_bench()
+        elif self.hole.step in MID_HOLE_SET_UP:
+            self.go_on(self.hole.keep_electrode)
+        else:
+            self.go_on(lambda: self.hole.back_to(Step.PLAN))
+
+    def action_electrode(self) -> None:
+        """It is not the one that was there before: another one goes into the holder."""
+        self.go_on(self.hole.change_electrode)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Whoever sets up again may as well put another electrode in."""
+        if action == "electrode":
+            return self.cockpit.hole is not None and self.hole.step is Step.AGAIN
+        return super().check_action(action, parameters)
+
+    def figure(self, item: CheckItem) -> str:
+        match item.shows:
+            case "stop":
+                return write_length(self.hole.stop_mm, self.unit, with_unit=False)
+            case "current":
+                return self.hole.plan.arc.range
+            case "flush":
+                return f"{self.hole.plan.flush.catch_ml_10s:.0f} ML"
+            case _:
+                return ""
+
+    def note(self, item: CheckItem) -> str:
+        plan = self.hole.plan
+        match item.shows:
+            case "stop":
+                stop = f"{write_both(self.hole.stop_mm)}{self.hole.stop_mark()}"
+                return f"set the stop at {stop} on the indicator" + self._why(plan, *STOP_RESTS_ON)
+            case "electrode":
+                length = write_both(plan.electrode.length_mm)
+                label = f"{plan.electrode.label}{plan.mark('electrode.label')}"
+                return f"{label}, {length} long when new" + self._why(plan, "electrode.label")
+            case "current":
+                low, high = plan.arc.amps_low, plan.arc.amps_high
+                mark = plan.mark("arc.amps_low", "arc.amps_high")
+                amps = f"{low:.0f} to {high:.0f} A{mark}"
+                return f"range {plan.arc.range}{plan.mark('arc.range')}: {amps}" + self._why(
+                    plan, "arc.range", "arc.amps_low", "arc.amps_high"
+                )
+            case "flush":
+                catch = f"{plan.flush.catch_ml_10s:.0f} ml{plan.mark(*CATCH_RESTS_ON)}"
+                return f"{catch} or more in 10 s" + self._why(plan, *CATCH_RESTS_ON)
+            case "cautions":
+                return "\n".join(plan.cautions)
+            case None:
+                return ""
+
+    def _why(self, plan: Plan, *figures: str) -> str:
+        """Who overruled one of these figures, a line each; nothing when nobody did."""
+        return "".join(f"\n* {one.told(self.unit)}" for one in plan.overruled_behind(*figures))
