@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
@@ -30,11 +31,12 @@ GLARE_CONTRAST = 7.0
 APART_BY_LIGHTNESS = 3.0
 #: Two colours told apart as CIEDE2000 has it (CIE 142-2001). Nobody published a bound for inks of
 #: text: this one is assumed, about four times what is just noticeable (2.3 in CIELAB, Mahy, Van
-#: Eycken and Oosterlinck 1994).
+#: Eycken and Oosterlinck 1994; from memory).
 APART = 10.0
 #: Machado, Oliveira and Fernandes 2009, at full severity.
 DEFICIENCIES = ("protan", "deutan", "tritan")
 
+ROOT = Path(__file__).parents[2]
 scenes = pytest.mark.parametrize("scene", SCENES.values(), ids=list(SCENES))
 Pair = tuple[str, str]
 """Ink and ground, as #rrggbb."""
@@ -174,7 +176,7 @@ def test_the_simulation_makes_red_and_green_alike() -> None:
 
 
 def test_the_simulation_is_the_published_one() -> None:
-    """Machado, Oliveira and Fernandes 2009, table of matrices at severity 1.0, first columns."""
+    """Machado, Oliveira and Fernandes 2009, the matrices at severity 1.0, first entries."""
     red = {"protan": 0.152286, "deutan": 0.367322, "tritan": 1.255528}
     for deficiency, part in red.items():
         seen = Color("srgb-linear", [0.5, 0, 0]).filter(deficiency, method="machado")
@@ -279,3 +281,27 @@ async def test_the_chosen_line_of_the_palette_is_underlined(tmp_path: Path) -> N
         await hands.press("down")
         underlined = [text.strip() for text, style in written(hands) if style.underline]
         assert underlined == ["Bench", "To the bench; the hole is kept"]
+
+
+# Colours by name only --------------------------------------------------------------------------
+
+#: What sets a colour in a style sheet, and its value.
+SETS_COLOUR = re.compile(r"\b(?:color|background|background-tint|border[a-z-]*): *([^;]+);")
+#: The parts of such a value that are no colour: kinds of border, and what has none.
+NO_COLOUR = frozenset({"round", "none", "!important", "transparent"})
+
+
+def styles(file: Path, text: str) -> list[str]:
+    """The style sheets in a file."""
+    return (
+        [text] if file.suffix == ".tcss" else re.findall(r'DEFAULT_CSS = """(.*?)"""', text, re.S)
+    )
+
+
+def test_style_sheets_take_their_colours_from_the_theme() -> None:
+    sheets = [*(ROOT / "cockpit").rglob("*.tcss"), *(ROOT / "cockpit" / "widgets").glob("*.py")]
+    texts = [sheet.read_text(encoding="utf-8") for sheet in sheets]
+    sets = [one for sheet, text in zip(sheets, texts, strict=True) for one in styles(sheet, text)]
+    values = [part for one in sets for value in SETS_COLOUR.findall(one) for part in value.split()]
+    assert len(values) > 40
+    assert [part for part in values if not part.startswith("$") and part not in NO_COLOUR] == []
