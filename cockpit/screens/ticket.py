@@ -24,6 +24,7 @@ from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.columns import flow
 from cockpit.widgets.offers import Offers
 from cockpit.widgets.plain_text import PlainText, plain_content
+from cockpit.widgets.quantity_input import LENGTH_STARTS
 from cockpit.widgets.terminal import ascii_only
 
 
@@ -77,6 +78,7 @@ class TicketScreen(StepScreen):
         yield Offers()
 
     def begin(self) -> None:
+        self.complain("")
         floor = self.cockpit.floor
         materials = tuple(material.name for material in floor.shop.materials)
         asked = questions(materials, floor.known_names())
@@ -112,6 +114,11 @@ class TicketScreen(StepScreen):
     def _field(self) -> AnswerInput:
         return self.query_one(AnswerInput)
 
+    def complain(self, sentence: str) -> None:
+        super().complain(sentence)
+        # The whole ticket needs every line of a small terminal.
+        self.query_one("#complaint").display = bool(sentence)
+
     # What is shown -----------------------------------------------------------------------------
 
     def show(self) -> None:
@@ -134,6 +141,8 @@ class TicketScreen(StepScreen):
         asks.update("" if item is None else item.told)
         if item is not None:
             self._field.placeholder = self._draft.show(item, self.unit)
+            # Beside a length letters stay keys: U is worth having there.
+            self._field.starts_with = LENGTH_STARTS if item.key.endswith("_mm") else ""
             self._field.focus()
 
     def _show_understood(self) -> None:
