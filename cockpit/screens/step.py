@@ -19,6 +19,7 @@ from textual.widgets import Static
 from cockpit.flow.hole import HoleInHand
 from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
+from cockpit.screens import room
 from cockpit.screens.keygate import SETTLE_S, Press
 from cockpit.screens.keys import bindings_of, key_name
 from cockpit.screens.quiet import tidy_up
@@ -37,12 +38,6 @@ if TYPE_CHECKING:
 TIDY_UP_AFTER_S = 0.3
 
 
-#: The least terminal that a screen is laid out for.
-LEAST_COLUMNS, LEAST_ROWS = 80, 24
-_WIDTHS = [(0, "-narrow"), (LEAST_COLUMNS, "-wide")]
-_HEIGHTS = [(0, "-low"), (LEAST_ROWS, "-short"), (30, "-tall"), (40, "-high")]
-
-
 class StepScreen(Screen[None]):
     """A screen on which one key always does the next expected thing.
 
@@ -51,9 +46,8 @@ class StepScreen(Screen[None]):
     """
 
     AUTO_FOCUS = ""
-    #: The classes that a screen has by its width and its height, in cells.
-    HORIZONTAL_BREAKPOINTS = _WIDTHS
-    VERTICAL_BREAKPOINTS = _HEIGHTS
+    HORIZONTAL_BREAKPOINTS = room.WIDTHS
+    VERTICAL_BREAKPOINTS = room.HEIGHTS
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("backspace", "back", "back", id="back", tooltip="Step back; nothing is lost"),
         Binding("escape", "bench", "bench", id="bench", tooltip="To the bench; the hole is kept"),
@@ -143,7 +137,7 @@ class StepScreen(Screen[None]):
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
         self.query_one("#title", Static).update(shown_line(self.heading()))
-        self.query_one("#small", Static).update(self.too_small())
+        self.query_one("#small", Static).update(room.too_small(self.size))
         self.query_one("#muted").display = self.cockpit.muted
         try:
             self.show()
@@ -151,18 +145,6 @@ class StepScreen(Screen[None]):
             # A log that can't be read is no reason to close the cockpit.
             self.complain(str(error))
         self.refresh_next()
-
-    def too_small(self) -> str:
-        """What is said instead of the body where there is no room for it."""
-        return (
-            f"This terminal has {self.size.width} × {self.size.height} cells: make it "
-            f"{LEAST_COLUMNS} × {LEAST_ROWS} or more to see everything."
-        )
-
-    @property
-    def is_small(self) -> bool:
-        """Whether there is no room for the body."""
-        return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
 
     def on_resize(self) -> None:
         """What is said of the size is as large as the terminal is now."""
@@ -273,7 +255,7 @@ class StepScreen(Screen[None]):
             self._take_next()
 
     def _take_next(self) -> None:
-        if self.is_small and self.NEEDS_ROOM:
+        if room.is_small(self.size) and self.NEEDS_ROOM:
             self.complain("Not taken: what it would confirm can't be seen in so small a terminal.")
             return
         self.attempt(self.next)
