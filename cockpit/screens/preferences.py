@@ -23,7 +23,6 @@ from cockpit.sound.rhythms import STOCK, RhythmError
 from cockpit.sound.words import Saying
 from cockpit.units import LengthUnit
 from cockpit.widgets.plain_text import PlainText, plain_content
-from cockpit.widgets.terminal import ascii_only
 
 #: The column of the names.
 NAME_WIDTH = 16
@@ -94,7 +93,7 @@ class PreferencesScreen(StepScreen):
 
     def _line(self, place: int, one: Setting) -> Content:
         is_chosen = place == self._at
-        mark = (">" if ascii_only() else "►") if is_chosen else " "
+        mark = "►" if is_chosen else " "
         return plain_content(
             f"{mark} {one.name:<{NAME_WIDTH}} {one.value}", "bold" if is_chosen else ""
         )

@@ -25,7 +25,6 @@ from cockpit.widgets.columns import flow
 from cockpit.widgets.offers import Offers
 from cockpit.widgets.plain_text import PlainText, plain_content
 from cockpit.widgets.quantity_input import LENGTH_STARTS
-from cockpit.widgets.terminal import ascii_only
 
 
 class TicketScreen(StepScreen):
@@ -129,7 +128,7 @@ class TicketScreen(StepScreen):
         self._show_understood()
 
     def _line(self, item: Question, now: bool) -> Content:
-        mark = (">" if ascii_only() else "►") if now else " "
+        mark = "►" if now else " "
         carried = "  (as before)" if item.key in self._draft.carried else ""
         value = self._draft.show(item, self.unit, both=True)
         text = f"{mark} {item.asks:<20} {value}{carried}"
@@ -158,7 +157,7 @@ class TicketScreen(StepScreen):
                 said, is_wrong = str(error), True
         understood = self.query_one("#understood", Static)
         understood.set_class(is_wrong, "-wrong")
-        sign = ("x " if ascii_only() else "✗ ") if is_wrong else ""
+        sign = "✗ " if is_wrong else ""
         understood.update(sign + said)
         understood.display = bool(said)
         self._show_choices(item, text)

@@ -11,7 +11,6 @@ from textual.widgets import DataTable
 
 from cockpit.widgets.columns import share
 from cockpit.widgets.plain_text import plain_cells, shown_line
-from cockpit.widgets.terminal import ascii_only
 
 #: Blanks between two columns, at best and at least; room for a scroll bar; the mark and a blank.
 GAPS, BAR, MARK = (2, 1), 1, 2
@@ -85,7 +84,7 @@ class ChoiceTable(DataTable[object]):
     def _mark(self, row: int, mark: str) -> None:
         """Put a mark before a row: a colour alone would not tell which one is chosen."""
         if 0 <= row < self.row_count:
-            (cell,) = plain_cells(">" if mark and ascii_only() else mark)
+            (cell,) = plain_cells(mark)
             self.update_cell_at(Coordinate(row, 0), cell)
 
     def watch_cursor_coordinate(

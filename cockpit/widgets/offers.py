@@ -6,7 +6,6 @@ from collections.abc import Callable
 
 from cockpit.widgets.columns import flow
 from cockpit.widgets.plain_text import PlainText
-from cockpit.widgets.terminal import ascii_only
 
 
 class Offers(PlainText):
@@ -42,9 +41,8 @@ class Offers(PlainText):
         return self._typed if self._chosen < 0 else self.offered[self._chosen]
 
     def _show(self) -> None:
-        mark = ">" if ascii_only() else "►"
         names = [
-            f"{mark if place == self._chosen else ' '} {name}"
+            f"{'►' if place == self._chosen else ' '} {name}"
             for place, name in enumerate(self.offered)
         ]
         self.display = bool(names)

@@ -77,6 +77,19 @@ async def bench(hands: Hands) -> Moments:
     yield "palette, searched"
 
 
+async def preferences(hands: Hands) -> Moments:
+    await hands.press("p")
+    for number in range(1, 6):
+        yield f"preference {number}"
+        await hands.press("down")
+    yield "a rhythm"
+    await hands.press(*["up"] * 9)
+    await hands.big()
+    yield "a pedal is learnt"
+    await hands.press("escape", "m")
+    yield "muted"
+
+
 async def calls(hands: Hands) -> Moments:
     """On the bench, which does not look at the gauge and so leaves them standing."""
     for kind in CallKind:
@@ -113,9 +126,12 @@ async def checks(hands: Hands) -> Moments:
     yield "first check"
     await hands.press("k")
     yield "safety is not passed over"
-    for number in range(2, 15):
-        await hands.big()
-        yield f"check {number}"
+    number = 1
+    while hands.in_hand().step is Step.CHECKS and number < 40:
+        await hands.press("a") if "A take it" in hands.keys_line() else await hands.big()
+        number += 1
+        yield f"check, look {number}"
+    assert hands.in_hand().step is Step.PILOT
 
 
 async def plan(hands: Hands) -> Moments:
@@ -200,6 +216,7 @@ SCENES = {
     "shift": Scene(new_shift, stocked=False),
     "gauge": Scene(which_gauge),
     "bench": Scene(bench),
+    "preferences": Scene(preferences),
     "calls": Scene(calls),
     "ticket": Scene(ticket),
     "log": Scene(log),
