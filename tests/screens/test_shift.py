@@ -76,7 +76,7 @@ async def test_the_first_shift_of_all_says_that_initials_are_needed(tmp_path: Pa
 async def test_the_screen_of_a_shift_has_its_keys(tmp_path: Path) -> None:
     """Letters are initials here, so its keys are others; none leads to a bench that is not."""
     async with cockpit_on(tmp_path, stocked=False) as hands:
-        assert hands.keys_line().startswith("CTRL+L shift log   CTRL+Q quit")
+        assert hands.keys_line().startswith("CTRL+L shift log   CTRL+O preferences   CTRL+Q quit")
         assert hands.keys_line().endswith("? keys")
         assert "bench" not in hands.keys_line()
         await hands.press("ctrl+l")
