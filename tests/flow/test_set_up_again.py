@@ -242,4 +242,4 @@ def test_how_a_hole_ended_is_read_from_its_log(tmp_path: Path) -> None:
         assert limit_mm is not None
         assert depth is not None
         assert depth.mid > limit_mm
-        assert walk.hole.ending().against_done == "the bottom limit may be passed"
+        assert walk.hole.ending().against_done == "the bottom limit was passed"
