@@ -3,22 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import asyncio
-import os
-import signal
-import sys
-import threading
-import time
-import traceback
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
-from math import inf
-from typing import ClassVar
 
 from textual.actions import ActionParseResult
-from textual.app import App, SystemCommand
-from textual.binding import Binding, BindingType
+from textual.app import SystemCommand
 from textual.dom import DOMNode
 from textual.filter import LineFilter
 from textual.screen import Screen
@@ -28,83 +17,78 @@ from cockpit.burn.calls import Call
 from cockpit.commands import CommandError
 from cockpit.commands.answer import data_folder, sentences
 from cockpit.flow import demo
+from cockpit.flow.bench import closing_words
 from cockpit.flow.clock import FastClock, WallClock
 from cockpit.flow.floor import ShopFloor
-from cockpit.flow.gauge_choice import ChoiceError, GaugeChoice, remember, remembered
-from cockpit.flow.hole import HoleInHand
+from cockpit.flow.gauge_choice import GaugeChoice, remember, remembered
 from cockpit.flow.intake import Draft
+from cockpit.flow.kept import KeptError
+from cockpit.flow.preferences import PreferenceBook, Preferences
 from cockpit.flow.steps import Step
 from cockpit.gauges import GaugeError
 from cockpit.log import questions
 from cockpit.log.store import LogError
 from cockpit.profiles import ProfileError
-from cockpit.screens import bells
+from cockpit.screens import palette, pedal, themes
 from cockpit.screens.bench import BenchScreen
 from cockpit.screens.daily import DailyScreen
 from cockpit.screens.gauge import GaugeScreen
+from cockpit.screens.heard import Heard
 from cockpit.screens.help import HelpScreen
 from cockpit.screens.holepage import HolePageScreen
 from cockpit.screens.keygate import KeyGate
+from cockpit.screens.leaving import LeavingApp
+from cockpit.screens.preferences import PreferencesScreen
 from cockpit.screens.route import screen_for
 from cockpit.screens.shift import ShiftScreen
 from cockpit.screens.shiftlog import ShiftLogScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.ticket import TicketScreen
 from cockpit.screens.word import WordScreen
-from cockpit.text import page
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.plain_text import PlainLines
 
-#: A cockpit that was told to leave is gone after so long, whatever holds it up, s.
-GONE_AFTER_S = 15.0
-#: Whoever leaves again within so long leaves, whatever is lost by it, s.
-LEAVE_AGAIN_S = 5.0
 
-
-class CockpitApp(App[None]):
+class CockpitApp(LeavingApp):
     """The cockpit. It reads a gauge and keeps a log; it has no output to the machine."""
 
     TITLE = "burn cockpit"
     CSS_PATH = "screens/cockpit.tcss"
     ENABLE_COMMAND_PALETTE = True
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+q", "leave", "quit", id="quit", show=False, priority=True),
-    ]
 
-    def __init__(
-        self,
-        floor: ShopFloor,
-        *,
-        big_keys: tuple[str, ...] = ("space", "enter"),
-        guide: Guide | None = None,
-    ) -> None:
+    def __init__(self, floor: ShopFloor, *, guide: Guide | None = None) -> None:
         """``guide``: which gauge it is has to be picked first."""
-        super().__init__()
-        self.floor = floor
-        self._plain_lines = PlainLines()
+        super().__init__(floor)
+        self._last_filters = [PlainLines(), *themes.offer(self)]
         self._guide = guide
-        self.big_keys = big_keys
-        self.hole: HoleInHand | None = None
+        folder = floor.store.path.parent
+        self.book = PreferenceBook(folder, themes.NAMES, pedal.why_not)
+        self.heard = Heard(self, self.book)
         self.gate = KeyGate()
-        self.unit = LengthUnit.MM
-        self.muted = False
-        self.trouble = ""
-        #: When the operator was told last why not to leave, s.
-        self._asked_to_leave_s = -inf
         self.draft: Draft | None = None
+        #: What was typed into a box of words and neither kept nor thrown away, by what it is about.
+        self._unsaid: dict[str, str] = {}
 
     def on_mount(self) -> None:
-        self._never_wait_for_the_terminal()
-        self._leave_when_told()
+        self.never_wait_for_the_terminal()
+        self.leave_when_told()
         if self._guide is None:
             self.to_bench()
         else:
             self.go(GaugeScreen(self._guide.port, self._guide.said))
+        self.theme = self.preferences.theme
+        if said := self.book.trouble:
+            # Once the screen has said what it knows itself.
+            known = (self._guide.said if self._guide else "", self.floor.notice, said)
+            self.screen.call_later(self.complain, " ".join(filter(None, known)))
+
+    def on_unmount(self) -> None:
+        self.heard.close()
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Have every line of every widget mended last of all, Textual's own widgets' too."""
-        return [*super().get_line_filters(), self._plain_lines]
+        return [*super().get_line_filters(), *self._last_filters]
 
     # Where to go -------------------------------------------------------------------------------
 
@@ -142,7 +126,7 @@ class CockpitApp(App[None]):
             self.floor.change_gauge(name, port)
         try:
             remember(self.floor.store.path.parent, GaugeChoice(profile=name, port=port))
-        except ChoiceError as error:
+        except KeptError as error:
             self.floor.notice = str(error)
         self.to_bench()
 
@@ -157,36 +141,6 @@ class CockpitApp(App[None]):
             self.to_bench()
         else:
             self.go(screen_for(self.hole))
-
-    def action_leave(self) -> None:
-        """Put the hole down and leave the cockpit; with the arc on, or a loss, asked for twice."""
-        now_s = time.monotonic()
-        is_sure = now_s - self._asked_to_leave_s <= LEAVE_AGAIN_S
-        if (why_not := self._not_yet(is_sure)) and not is_sure:
-            self._asked_to_leave_s = now_s
-            self.complain(
-                f"{why_not} Leave again within {LEAVE_AGAIN_S:.0f} s to leave all the same."
-            )
-            return
-        self.trouble = why_not
-        self.exit(return_code=1 if why_not else 0)
-
-    def _not_yet(self, is_sure: bool) -> str:
-        """Put the hole down, unless there is a reason not to: it is said."""
-        live = self.hole.live_or_none if self.hole is not None else None
-        if self.hole is None or live is None:
-            return ""
-        stays = live.arc_on and not is_sure
-        try:
-            (self.hole.keep if stays else self.hole.leave)()
-            lost = ""
-        except LogError:
-            many = live.unkept
-            lost = f"{many} readings, marks and calls of this hole are in no log, and lost then."
-        if stays:
-            runs = "The arc clock runs: put the arc off at the machine, and press Space."
-            return f"{runs} {lost}".strip()
-        return lost
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong on the screen of the way, whatever lies over it."""
@@ -220,17 +174,22 @@ class CockpitApp(App[None]):
 
     def end_shift(self) -> None:
         """Close the shift with a note for the next one."""
-        asks = "The shift ends. A note for the next one?"
+        asks = closing_words(self.floor.totals(), self.floor.half_done())
 
         def answered(kept: bool | None) -> None:
             if kept:
                 self.to_bench()
 
-        self.push_screen(WordScreen(asks, self.floor.close_shift, empty=True), answered)
+        box = WordScreen(
+            asks, self.floor.close_shift, empty=True, unsaid=self._unsaid, about="handover"
+        )
+        self.push_screen(box, answered)
 
     def ask_word(self, asks: str, keep: Callable[[str], None]) -> None:
         """Ask for one line of text over the screen, and keep it."""
-        self.push_screen(WordScreen(asks, keep))
+        # A note that is not kept yet waits for its own hole.
+        about = f"{asks}, {self.hole.id if self.hole else 'no hole'}"
+        self.push_screen(WordScreen(asks, keep, unsaid=self._unsaid, about=about))
 
     @property
     def is_demo(self) -> bool:
@@ -245,65 +204,7 @@ class CockpitApp(App[None]):
         row = hole.row
         return f"{row.job.customer}   {row.label}   {row.thread} {row.broken}"
 
-    # When something goes wrong that nobody foresaw ----------------------------------------------
-
-    def _handle_exception(self, error: Exception) -> None:
-        """Leave with one sentence; the traceback goes to a file for whoever mends it.
-
-        Overrides Textual's own, which would print the traceback over the operator's screen.
-        """
-        if self.is_headless:
-            super()._handle_exception(error)
-            return
-        kept = self._leave_in_haste()
-        path = self.floor.store.path.parent / "trouble.txt"
-        with suppress(OSError), path.open("a", encoding="utf-8") as file:
-            file.write(page("".join(traceback.format_exception(error))))
-        self.trouble = (
-            f"The cockpit had to close ({type(error).__name__}); {kept} "
-            f"Open it again to go on; {path} tells whoever mends it what happened."
-        )
-        self.exit(return_code=1)
-
-    def _never_wait_for_the_terminal(self) -> None:
-        """Let what is drawn wait for a terminal that is stuck, without a bound; nothing else may.
-
-        Textual queues 30 writes, and then holds the loop that readings, calls and log run on: a
-        remote terminal whose network is gone would stop them all.
-        """
-        writer = getattr(self._driver, "_writer_thread", None)
-        if writer is not None:
-            writer._queue.maxsize = 0
-
-    def _leave_when_told(self) -> None:
-        """Go when the computer shuts down, or the terminal is gone."""
-        # Windows has neither the one signal nor this way to hear of the other.
-        if self.is_headless or sys.platform == "win32":
-            return
-        for told in (signal.SIGHUP, signal.SIGTERM):
-            asyncio.get_running_loop().add_signal_handler(told, self._told_to_leave)
-
-    def _told_to_leave(self) -> None:
-        """Keep what waits. Nobody put the arc off, so a burn is cut short, as by a power cut."""
-        with suppress(LogError):
-            if self.hole is not None:
-                self.hole.keep()
-        # A terminal that takes nothing would hold the last of the screen, and this with it.
-        last_word = threading.Timer(GONE_AFTER_S, os._exit, (1,))
-        last_word.daemon = True
-        last_word.start()
-        self.exit()
-
-    def _leave_in_haste(self) -> str:
-        """Put the hole down: a mistake elsewhere must lose nothing. Say what came of it."""
-        try:
-            if self.hole is not None:
-                self.hole.keep()
-        except LogError as lost:
-            return str(lost)
-        except Exception as lost:  # noqa: BLE001  # whatever is broken, the operator is told
-            return f"not all of the hole in hand may be in the log ({type(lost).__name__})."
-        return "what it had confirmed is in the log."
+    # Keys and what is set, which hold everywhere -------------------------------------------------
 
     async def run_action(
         self,
@@ -316,45 +217,72 @@ class CockpitApp(App[None]):
             return False
         return await super().run_action(action, default_namespace, namespaces)
 
-    # What holds everywhere ---------------------------------------------------------------------
+    @property
+    def preferences(self) -> Preferences:
+        """What the operator has set."""
+        return self.book.now
 
-    def switch_unit(self) -> None:
-        """Inch instead of millimetre, or back, everywhere at once."""
-        self.unit = LengthUnit.INCH if self.unit is LengthUnit.MM else LengthUnit.MM
+    @property
+    def unit(self) -> LengthUnit:
+        """The operator's unit."""
+        return self.book.now.unit
+
+    @property
+    def muted(self) -> bool:
+        """Whether nothing is to be heard; what is called stays visible."""
+        return self.book.now.muted
+
+    @property
+    def big_keys(self) -> tuple[str, ...]:
+        """The keys that do the next expected thing; the first is the one that is named."""
+        own = self.book.now.pedal
+        return tuple(dict.fromkeys((own, *pedal.ALWAYS) if own else pedal.ALWAYS))
+
+    def prefer(self, **values: object) -> None:
+        """Set something, everywhere at once and at the next start. Raises ValueError."""
+        self.book.change(**values)
+        self.theme = self.preferences.theme
         for screen in self.screen_stack:
             if isinstance(screen, StepScreen):
                 screen.refresh_all()
+        if self.book.trouble:
+            self.complain(self.book.trouble)
+
+    def switch_unit(self) -> None:
+        """Inch instead of millimetre, or back, everywhere at once."""
+        self.prefer(unit=LengthUnit.INCH if self.unit is LengthUnit.MM else LengthUnit.MM)
 
     def switch_mute(self) -> None:
         """Sound off or on; what is called stays visible."""
-        self.muted = not self.muted
-        if isinstance(self.screen, StepScreen):
-            self.screen.refresh_all()
+        self.prefer(muted=not self.muted)
 
     def ring(self, call: Call) -> None:
-        """Sound a call, unless muted."""
-        if not self.muted:
-            bells.ring(self, call.kind)
+        """Let a call be heard."""
+        self.heard.ring(call)
+
+    @property
+    def arc_is_on(self) -> bool:
+        """Whether the arc clock runs."""
+        live = self.hole.live_or_none if self.hole is not None else None
+        return live is not None and live.arc_on
+
+    def can_set(self) -> bool:
+        """Whether this is the time for preferences: not with the arc on, and not twice."""
+        is_there = any(isinstance(screen, PreferencesScreen) for screen in self.screen_stack)
+        return not is_there and not self.arc_is_on
+
+    def show_preferences(self) -> None:
+        """What can be set, over the screen, which stays as it is."""
+        if self.can_set():
+            self.push_screen(PreferencesScreen())
 
     def show_keys(self, screen: StepScreen) -> None:
         """The keys of a screen, over it."""
         self.push_screen(HelpScreen(screen.other_keys(), screen.next_words(), self.big_keys))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Everything a screen's keys can do, in the command palette as well."""
-        if isinstance(screen, StepScreen):
-            for key in screen.other_keys():
-                yield SystemCommand(
-                    key.description.capitalize(), key.tooltip, self._deed(screen, key.action)
-                )
-        yield SystemCommand("Quit", "Put the hole down and leave the cockpit", self.action_leave)
-
-    @staticmethod
-    def _deed(screen: StepScreen, action: str) -> bells.Deed:
-        async def deed() -> None:
-            await screen.run_action(action)
-
-        return deed
+        """Everything that can be done, in the command palette."""
+        return palette.commands(self, screen)
 
 
 def open_cockpit(asked: argparse.Namespace) -> None:
@@ -396,7 +324,7 @@ def _guided(floor: ShopFloor, port: str | None) -> Guide | None:
         if choice is not None and port in (None, choice.port):
             floor.use_gauge(choice.profile, choice.port)
             return None
-    except (ChoiceError, GaugeError, ProfileError) as error:
+    except (KeptError, GaugeError, ProfileError) as error:
         said = str(error)
     is_new = questions.last_shift(floor.store.connection) is None
     return Guide(port, said) if is_new or port or said else None

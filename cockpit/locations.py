@@ -10,6 +10,8 @@ APP = "burn-cockpit"
 LOG_NAME = "shop.sqlite3"
 #: Beside the log: which gauge was picked.
 GAUGE_CHOICE_NAME = "gauge.json"
+#: Beside the log: what an operator has set.
+PREFERENCES_NAME = "preferences.json"
 
 _PACKAGE = Path(__file__).resolve().parent
 

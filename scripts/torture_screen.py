@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from itertools import pairwise
 
 from cockpit.burn.calls import CallKind
 
@@ -49,9 +50,10 @@ CALLS = frozenset(CallKind)
 _NUMBERS = re.compile(r" (\d+) of (\d+)$")
 _ITEM = re.compile(r"^ +\S+  \d+ of \d+   (.+?) *$")
 _OFFER = re.compile(r"^ *(SPACE|ENTER) +(.+?) *$")
-_CALL = re.compile(r"^ ?(?:■■■|▲▲|●|!+) ([A-Z]+) (?:■■■|▲▲|●|!+) ")
-_MORE = re.compile(r"   also ([a-z, ]+)")
-_CLOCK = re.compile(r"^ (ARC ON |arc off)  (\d+):(\d\d)")
+_CALL = re.compile(r" (?:■■■|▲▲|●|!+) ([A-Z]+) (?:■■■|▲▲|●|!+) ")
+_MORE = re.compile(r"  also ([a-z, ]+)")
+_ARC = re.compile(r" (ARC ON|ARC OFF)\b")
+_CLOCK = re.compile(r" (\d+):(\d\d)\b")
 _COUNT = re.compile(r"gauge live, (\d+) readings")
 _TOUCH = re.compile(r"take (-?[\d.]+) as the touch-off")
 
@@ -101,7 +103,7 @@ def read_screen(text: str) -> Look:
     covered = next((name for name, words in COVERS.items() if words in text), None)
     numbers = _NUMBERS.search(title)
     offer = next((found for row in rows[-3:] if (found := _OFFER.match(row))), None)
-    clock = _CLOCK.match(rows[1]) if kind in ARC and len(rows) > 1 else None
+    arc, clock = _arc(rows) if kind in ARC else (None, None)
     count = _COUNT.search(text)
     item = _ITEM.match(rows[2]) if kind in LISTS and len(rows) > 2 else None
     return Look(
@@ -115,10 +117,10 @@ def read_screen(text: str) -> Look:
         is_typing=offer is not None and offer[1] == "ENTER",
         keys=rows[-1].strip(),
         calls=_calls(rows),
-        has_more_calls=any("…" in row for row in rows[-4:-2]),
-        arc_on=clock[1] == "ARC ON " if clock else None,
-        clock_s=60 * int(clock[2]) + int(clock[3]) if clock else 0,
-        readings=int(count[1]) if count and clock else None,
+        has_more_calls=any("…" in row for row in rows[-6:-2]),
+        arc_on=arc,
+        clock_s=clock or 0,
+        readings=int(count[1]) if count and arc is not None else None,
         taken=kind == "touch-off" and any(row[:6] == " Taken" for row in rows[2:3]),
     )
 
@@ -143,12 +145,20 @@ def _begins(field: str, name: str) -> bool:
     return field == name or (field.startswith(f"{name} ") and field[len(name) + 1].isdigit())
 
 
+def _arc(rows: list[str]) -> tuple[bool | None, int | None]:
+    """Whether the arc clock runs, and what it shows, s; it stands under the word."""
+    for row, below in pairwise(rows[1:8]):
+        if (word := _ARC.search(row)) and (clock := _CLOCK.search(below)):
+            return word[1] == "ARC ON", 60 * int(clock[1]) + int(clock[2])
+    return None, None
+
+
 def _calls(rows: list[str]) -> frozenset[str]:
-    """The calls that stand, as the line above the bottom lines says."""
-    for row in rows[-4:-2]:
-        if found := _CALL.match(row):
-            more = _MORE.search(row)
+    """The calls that stand, as the rows above the bottom lines say."""
+    for row in rows[-6:-2]:
+        if found := _CALL.search(f" {row}"):
+            more = _MORE.search("\n".join(rows[-6:-2]))
             others = more[1].split(", ") if more else []
             # The line may end in the middle of a word.
-            return frozenset({found[1].lower(), *others} & CALLS)
+            return frozenset({found[1].lower(), *(one.strip() for one in others)} & CALLS)
     return frozenset()

@@ -25,6 +25,21 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         yield
 
 
+@pytest.fixture(scope="session", autouse=True)
+def terminal_of_all_colours() -> Iterator[None]:
+    """The screens are tested as a terminal with all colours and letters has them, wherever that is.
+
+    A test of one that has fewer says so.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("TERM", "xterm-256color")
+        patch.setenv("COLORTERM", "truecolor")
+        patch.setenv("LANG", "C.UTF-8")
+        for name in ("NO_COLOR", "LC_ALL"):
+            patch.delenv(name, raising=False)
+        yield
+
+
 @pytest.fixture
 def by_readings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     """A gauge profile of the shop's own, an invented burn whose readings switch the arc clock."""

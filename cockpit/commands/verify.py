@@ -13,7 +13,8 @@ from pathlib import Path
 from cockpit import locations, profiles
 from cockpit.commands import CommandError
 from cockpit.commands.answer import data_folder, say
-from cockpit.flow.gauge_choice import ChoiceError, remembered
+from cockpit.flow.gauge_choice import remembered
+from cockpit.flow.kept import KeptError
 from cockpit.flow.steps import Step
 from cockpit.gauges import GaugeError, make_gauge
 from cockpit.gauges.protocol import GaugeStatus
@@ -119,7 +120,7 @@ def _picked(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:
         if choice is not None:
             profiles.load_gauge(choice.profile)
             yield f"gauge picked: {choice.profile} on {choice.port or 'no port'}", None
-    except (ChoiceError, ProfileError) as error:
+    except (KeptError, ProfileError) as error:
         yield "gauge picked", str(error)
 
 

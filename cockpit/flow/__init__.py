@@ -6,7 +6,9 @@ intake.py     a ticket while it is filled in
 stillness.py  whether the indicator stands still
 live.py       gauge to tracker to log, while a hole is in hand
 hole.py       the hole in hand: what was decided, where it stands, what comes next
+kept.py       small files beside the log that hold what a person chose
 gauge_choice.py  which gauge was picked, for the next start
+preferences.py   what an operator has set: unit, sound, theme, pedal
 past.py       a hole that was burnt, seen again
 floor.py      the shop floor: log, profiles, gauge, shift; holes come from here
 demo.py       an invented shop

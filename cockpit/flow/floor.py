@@ -8,12 +8,14 @@ from types import TracebackType
 from typing import Self
 
 from cockpit import locations, profiles
+from cockpit.flow.bench import Lying, lying
 from cockpit.flow.clock import Clock, WallClock
 from cockpit.flow.hole import Desk, HoleInHand
 from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, Step
 from cockpit.gauges import make_gauge
 from cockpit.gauges.protocol import Gauge, Sample, newest
-from cockpit.log import questions
+from cockpit.log import desk, questions
+from cockpit.log.desk import Handover, ShiftTotals
 from cockpit.log.rows import CheckResult, HoleRow, Job, Shift
 from cockpit.log.store import LogError, Store
 from cockpit.text import one_line
@@ -137,6 +139,10 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         self._keep_copy()
         return self._shift()
 
+    def last_handover(self) -> Handover | None:
+        """What the shift that was closed last left behind."""
+        return desk.last_handover(self.store.connection)
+
     def close_shift(self, handover: str = "") -> None:
         """End the shift with a note for the next."""
         self.store.close_shift(self._shift().id, one_line(handover))
@@ -183,6 +189,10 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """The job and ticket of the hole taken in last: the next is likely to be like it."""
         return questions.last_taken_in(self.store.connection)
 
+    def known_names(self) -> dict[str, tuple[str, ...]]:
+        """Customers, references and parts that were here before: the next may be one of them."""
+        return desk.known_names(self.store.connection)
+
     def waiting(self) -> list[HoleRow]:
         """Holes that need something."""
         return questions.unfinished(self.store.connection)
@@ -190,6 +200,23 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
     def last_in_hand(self) -> int | None:
         """The hole that was worked on last, which is likely to be gone on with."""
         return questions.last_in_hand(self.store.connection, Step.PLAN)
+
+    def lying(self) -> list[Lying]:
+        """The holes on the bench: those that need something, then those closed in this shift."""
+        rows = [*self.waiting(), *self.done_this_shift()]
+        left = desk.left(self.store.connection, [row.id for row in rows])
+        return lying(rows, left, self.last_in_hand(), self._shift().operator)
+
+    def half_done(self) -> list[Lying]:
+        """The holes that were begun and are not closed, whoever has them."""
+        rows = self.waiting()
+        left = desk.left(self.store.connection, [row.id for row in rows])
+        found = lying(rows, left, self.last_in_hand(), "")
+        return [one for one in found if one.is_half_done]
+
+    def totals(self) -> ShiftTotals:
+        """What was done in this shift so far."""
+        return desk.shift_totals(self.store.connection, self._shift().id)
 
     def done_this_shift(self) -> list[HoleRow]:
         """Holes that were brought to an end since the shift began."""

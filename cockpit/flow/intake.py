@@ -6,129 +6,16 @@ understood; what can't be understood is refused with one sentence beside the que
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 
+from cockpit.flow.ticket_questions import Answer, Question
 from cockpit.log.rows import Job
-from cockpit.text import MOST_LETTERS, one_line
-from cockpit.trade.cautions import Material, find_material
 from cockpit.trade.errors import TradeError
-from cockpit.trade.remnants import HAS_LANDS, MOST_FLUTES, Broken, Kind, read_broken
+from cockpit.trade.remnants import HAS_LANDS, Broken, Kind, read_broken
 from cockpit.trade.threads import read_thread
 from cockpit.trade.ticket import Ticket
-from cockpit.units import LengthUnit, read_length_mm, write_both, write_length
-
-Answer = str | int | float | bool | None
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """One question of the ticket: ``key`` names its field, digits stand for ``choices``.
-
-    ``unknown`` says what it means to have no answer; such a question may be passed by.
-    """
-
-    key: str
-    asks: str
-    read: Callable[[str, LengthUnit], Answer]
-    choices: tuple[str, ...] = ()
-    hint: str = ""
-    unknown: str = ""
-
-
-def _text(text: str, _unit: LengthUnit) -> str:
-    said = one_line(text)
-    if not said:
-        raise ValueError("Say it in a word.")
-    if len(said) > MOST_LETTERS:
-        raise ValueError(f"Say it in {MOST_LETTERS} characters at most; these are {len(said)}.")
-    return said
-
-
-def _thread(text: str, _unit: LengthUnit) -> str:
-    return read_thread(text).designation
-
-
-def _length(text: str, unit: LengthUnit) -> float:
-    return read_length_mm(text, unit)
-
-
-def _length_if_known(text: str, unit: LengthUnit) -> float | None:
-    return None if text.strip() in ("", "-", "?") else read_length_mm(text, unit)
-
-
-def _broken(text: str, _unit: LengthUnit) -> str:
-    return str(read_broken(text))
-
-
-def _yes_no(text: str, _unit: LengthUnit) -> bool:
-    word = text.strip().lower()
-    if word in ("through", "t", "yes", "y"):
-        return True
-    if word in ("blind", "b", "no", "n"):
-        return False
-    raise ValueError("Say through or blind.")
-
-
-def _flutes(text: str, _unit: LengthUnit) -> int | None:
-    word = text.strip()
-    if word in ("", "-", "?"):
-        return None
-    is_count = word.isascii() and word.isdigit() and len(word) < 4
-    if not is_count or not 1 <= int(word) <= MOST_FLUTES:
-        raise ValueError("Count the flutes: a whole number, or - when they can't be counted.")
-    return int(word)
-
-
-def _material_of(names: tuple[str, ...]) -> Callable[[str, LengthUnit], str]:
-    known = tuple(Material(name=name) for name in names)
-    return lambda text, _: find_material(known, text).name
-
-
-def questions(materials: tuple[str, ...]) -> tuple[Question, ...]:
-    """The questions of a ticket in the order an operator knows the answers."""
-    return (
-        Question("customer", "customer", _text),
-        Question("reference", "their reference", _text),
-        Question("part", "part", _text),
-        Question("hole", "hole", _text, hint="as the shop would call it, such as flange 3"),
-        Question("thread", "thread or bore", _thread, hint="M10x1.5, 1/4-20, pin 8 mm"),
-        Question("broken", "what is broken", _broken, choices=tuple(Kind)),
-        Question(
-            "flutes",
-            "flutes",
-            _flutes,
-            hint="- when they can't be counted",
-            unknown="not counted",
-        ),
-        Question(
-            "web_mm",
-            "web of a like tool",
-            _length_if_known,
-            hint="measured; - when none is at hand",
-            unknown="not measured",
-        ),
-        Question("through", "through or blind", _yes_no, choices=("blind", "through")),
-        Question("depth_mm", "depth of the hole", _length, hint="from the print, or measured"),
-        Question(
-            "sister_depth_mm",
-            "depth of sister hole",
-            _length_if_known,
-            hint="a like hole beside it, measured; - when there is none",
-            unknown="not measured",
-        ),
-        Question("recess_mm", "break below surface", _length, hint="0 when it is flush"),
-        Question(
-            "tool_end_mm",
-            "tool ends at",
-            _length_if_known,
-            hint="depth of its end from the surface; - when nobody knows",
-            unknown="not known",
-        ),
-        Question("material", "part material", _material_of(materials), choices=materials),
-    )
-
+from cockpit.units import LengthUnit, write_both, write_length
 
 #: What only the hole itself can tell is never carried over to the next.
 OF_THIS_HOLE = frozenset({"hole", "recess_mm", "tool_end_mm"})
@@ -140,11 +27,15 @@ RESTS_ON_TOOL = frozenset({"flutes", "web_mm", "sister_depth_mm"})
 
 @dataclass
 class Draft:
-    """A ticket being filled in. ``carried`` marks the answers that come from the hole before."""
+    """A ticket being filled in. ``carried`` marks the answers that come from the hole before.
+
+    ``typed``: what was being typed, and for which question, when the ticket was left.
+    """
 
     questions: tuple[Question, ...]
     answers: dict[str, Answer] = field(default_factory=dict)
     carried: set[str] = field(default_factory=set)
+    typed: tuple[str, str] = ("", "")
 
     @classmethod
     def after(cls, questions: tuple[Question, ...], job: Job | None, last: Ticket | None) -> Draft:
@@ -215,6 +106,24 @@ class Draft:
         self.answers[question.key] = answer
         self.carried.discard(question.key)
 
+    def leave(self, question: Question) -> None:
+        """Leave a question without an answer; one that needs an answer raises ValueError."""
+        if not question.unknown:
+            raise ValueError(f"{question.asks.capitalize()}: this has to be said.")
+        self.answers.setdefault(question.key, None)
+
+    def next_open(self, at: int) -> int:
+        """The place of the next question, after the one ``at`` a place, that wants a look.
+
+        It has no answer yet, or only the hole itself can tell. Behind the last if there is none.
+        """
+        asked = self.asked()
+        for place in range(at + 1, len(asked)):
+            key = asked[place].key
+            if key not in self.answers or (key in OF_THIS_HOLE and self.answers[key] is None):
+                return place
+        return len(asked)
+
     def _forget(self, keys: AbstractSet[str]) -> None:
         """Carried answers that say nothing about this hole are asked anew."""
         for key in keys:
@@ -235,6 +144,8 @@ class Draft:
             return write_both(value) if both else write_length(value, unit)
         if question.key == "through":
             return "through" if value else "blind"
+        if question.key == "thread" and both:
+            return f"{value}, {write_both(read_thread(str(value)).nominal_mm)} across"
         return question.unknown if value is None else str(value)
 
     def ticket(self) -> Ticket:

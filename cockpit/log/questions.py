@@ -13,8 +13,11 @@ from operator import itemgetter
 from pydantic import ValidationError
 
 from cockpit.burn.reading import Mark, MarkKind, Reading
-from cockpit.log import LogError
+from cockpit.log import desk
+from cockpit.log.asking import ask as _ask
+from cockpit.log.asking import unreadable as _unreadable
 from cockpit.log.folding import FoldError, Row, unfold
+from cockpit.log.open_burns import open_arc_ms
 from cockpit.log.rows import (
     BurnKind,
     BurnRow,
@@ -69,25 +72,13 @@ class HolePage:
     outcomes: tuple[OutcomeRow, ...]
     #: How often an electrode that had burnt already was put back and zeroed again.
     zeroed_again: int = 0
+    #: The operators who had it, one after the other.
+    hands: tuple[str, ...] = ()
 
     @property
     def outcome(self) -> OutcomeRow | None:
         """The outcome in force; earlier ones were corrected by it."""
         return self.outcomes[-1] if self.outcomes else None
-
-
-def _ask(connection: sqlite3.Connection, sql: str, *values: object) -> list[sqlite3.Row]:
-    cursor = connection.cursor()
-    cursor.row_factory = sqlite3.Row
-    try:
-        rows: list[sqlite3.Row] = cursor.execute(sql, values).fetchall()
-    except sqlite3.DatabaseError as error:
-        raise _unreadable(f"the log can't be read ({error})") from error
-    return rows
-
-
-def _unreadable(what: str) -> LogError:
-    return LogError(f"{what[0].upper()}{what[1:]}: burn-cockpit verify says how to mend it.")
 
 
 @contextmanager
@@ -122,12 +113,6 @@ def last_shift(connection: sqlite3.Connection) -> Shift | None:
     return Shift(**dict(rows[0])) if rows else None
 
 
-def handover(connection: sqlite3.Connection) -> str:
-    """The note that the last closed shift left; empty if it left none."""
-    rows = _ask(connection, "SELECT handover FROM shift_ends ORDER BY shift_id DESC LIMIT 1")
-    return str(rows[0]["handover"]) if rows else ""
-
-
 def unfinished(connection: sqlite3.Connection) -> list[HoleRow]:
     """Holes that still need something, the oldest first."""
     rows = _ask(
@@ -135,7 +120,7 @@ def unfinished(connection: sqlite3.Connection) -> list[HoleRow]:
         f"SELECT * FROM ({_HOLES}) WHERE outcome IS NULL OR outcome = ? ORDER BY id",
         Result.LATER,
     )
-    return [_hole_row(row) for row in rows]
+    return _hole_rows(connection, rows)
 
 
 def finished_in(connection: sqlite3.Connection, shift_id: int) -> list[HoleRow]:
@@ -148,7 +133,7 @@ def finished_in(connection: sqlite3.Connection, shift_id: int) -> list[HoleRow]:
         Result.LATER,
         shift_id,
     )
-    return [_hole_row(row) for row in rows]
+    return _hole_rows(connection, rows)
 
 
 def shift_log(
@@ -171,7 +156,7 @@ def shift_log(
     )
     # SQLite folds the case of ASCII alone; customers have other letters too.
     wanted = text.casefold()
-    return [hole for hole in map(_hole_row, rows) if wanted in _words(hole).casefold()]
+    return [hole for hole in _hole_rows(connection, rows) if wanted in _words(hole).casefold()]
 
 
 def _words(hole: HoleRow) -> str:
@@ -185,7 +170,13 @@ def daily_checks(connection: sqlite3.Connection, shift_id: int) -> list[CheckRow
     return _checks(connection, "c.hole_id IS NULL AND c.shift_id = ?", shift_id)
 
 
-def _hole_row(row: sqlite3.Row) -> HoleRow:
+def _hole_rows(connection: sqlite3.Connection, rows: list[sqlite3.Row]) -> list[HoleRow]:
+    """Rows as the lists show them: a burn that nobody ended counts as far as it is known."""
+    open_ms = open_arc_ms(connection)
+    return [_hole_row(row, open_ms[row["id"]]) for row in rows]
+
+
+def _hole_row(row: sqlite3.Row, open_ms: int) -> HoleRow:
     return HoleRow(
         id=row["id"],
         number=row["number"],
@@ -197,7 +188,7 @@ def _hole_row(row: sqlite3.Row) -> HoleRow:
         broken=row["broken"],
         step=row["step"],
         outcome=row["outcome"],
-        arc_s=row["arc_ms"] / 1000,
+        arc_s=(row["arc_ms"] + open_ms) / 1000,
         burns=row["burns"],
         calls=row["calls"],
     )
@@ -231,7 +222,7 @@ def last_taken_in(connection: sqlite3.Connection) -> tuple[Job, Ticket] | None:
 def hole(connection: sqlite3.Connection, hole_id: int) -> HoleRow | None:
     """One hole as the lists show it."""
     rows = _ask(connection, f"SELECT * FROM ({_HOLES}) WHERE id = ?", hole_id)
-    return _hole_row(rows[0]) if rows else None
+    return _hole_row(rows[0], open_arc_ms(connection, hole_id)[hole_id]) if rows else None
 
 
 def ticket(connection: sqlite3.Connection, hole_id: int) -> Ticket:
@@ -301,6 +292,7 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
         notes=tuple(_notes(connection, hole_id)),
         outcomes=tuple(_outcomes(connection, hole_id)),
         zeroed_again=_zeroed_again(connection, hole_id),
+        hands=desk.hands(connection, hole_id),
     )
 
 

@@ -37,6 +37,8 @@ def _heading(page: HolePage) -> Iterator[str]:
     yield _fact("customer", f"{job.customer}, {job.reference}")
     yield _fact("part", job.part)
     yield _fact("taken in", f"{_when(page.row.at_utc)} by {page.row.operator}")
+    if len(page.hands) > 1:
+        yield _fact("had by", ", then ".join(page.hands))
     yield _fact(
         "broken",
         f"{_broken(page)} in {page.plan.thread.designation if page.plan else page.row.thread}",
@@ -86,17 +88,18 @@ def _burns(page: HolePage, state: BurnState | None, unit: LengthUnit) -> Iterato
         return
     yield ""
     yield "Burnt"
+    of_open_s = page.row.arc_s - sum(burn.arc_s for burn in page.burns)
     for number, burn in enumerate(page.burns, 1):
+        is_open = burn.end_s is None
         how = f", {burn.how}" if burn.how and burn.how != "operator" else ""
-        yield _fact(
-            f"burn {number}",
-            f"{_when(burn.at_utc)}  {burn.kind}  arc {write_clock(burn.arc_s)}{how}",
-        )
+        how = ", no end of it is known" if is_open else how
+        arc = write_clock(of_open_s if is_open else burn.arc_s)
+        yield _fact(f"burn {number}", f"{_when(burn.at_utc)}  {burn.kind}  arc {arc}{how}")
     for centre in page.centres:
         across = write_length(centre.across_mm, unit)
         along = write_length(centre.along_mm, unit)
         yield _fact("centre", f"{across} across, {along} along: {centre.verdict}")
-    yield _fact("arc time", write_clock(sum(burn.arc_s for burn in page.burns)))
+    yield _fact("arc time", write_clock(page.row.arc_s))
     if state is not None and state.depth_mm is not None:
         yield from _depth(page, state, unit)
 

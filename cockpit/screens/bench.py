@@ -10,15 +10,26 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
-from cockpit.flow.steps import NEXT, Step
-from cockpit.log.rows import HoleRow
+from cockpit.flow.bench import Lying, totals_words
 from cockpit.screens.step import StepScreen
-from cockpit.units import write_clock
-from cockpit.widgets.plain_text import PlainText, plain_cells
+from cockpit.widgets.choice_table import ChoiceTable
+from cockpit.widgets.plain_text import PlainText, shown_line
+
+NOTHING_THERE = (
+    "No hole is waiting, and none was closed in this shift.\n\n"
+    "SPACE takes in a hole: what is broken, where, and in whose part."
+)
 
 
 class BenchScreen(StepScreen):
     """The list that a shift works through."""
+
+    CSS = """
+    BenchScreen {
+        #nothing { height: 1fr; padding: 1 0; }
+        #chosen { height: auto; max-height: 4; }
+    }
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n,N", "new", "new hole", id="new", tooltip="Take in a hole"),
@@ -27,19 +38,26 @@ class BenchScreen(StepScreen):
             "e,E", "end", "end shift", id="end", tooltip="Close the shift with a handover note"
         ),
         Binding("g,G", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
+        Binding("p,P", "preferences", "preferences", id="set", tooltip="Pedal, unit, sound, theme"),
         Binding("q,Q", "quit", "quit", id="quit", tooltip="Leave the cockpit"),
     ]
 
     def body(self) -> Iterator[Widget]:
-        yield DataTable(id="holes", cursor_type="row", zebra_stripes=True)
+        columns = ("stands", "hole", "thread", "customer", "part", "next", "arc", "had by")
+        whole, spare = ("stands", "next", "arc"), ("part", "had by")
+        yield ChoiceTable(columns, whole=whole, spare=spare, id="holes")
+        yield PlainText(NOTHING_THERE, id="nothing")
+        yield PlainText(id="chosen")
         yield PlainText(id="totals")
 
     def begin(self) -> None:
-        self._rows: list[HoleRow] = []
-        table = self.query_one(DataTable)
-        table.add_columns("customer", "hole", "thread", "broken", "next", "arc")
-        table.focus()
+        self._holes: list[Lying] = []
+        self._table.focus()
         self.complain(self.cockpit.floor.notice)
+
+    @property
+    def _table(self) -> ChoiceTable:
+        return self.query_one(ChoiceTable)
 
     def heading(self) -> str:
         floor = self.cockpit.floor
@@ -51,47 +69,53 @@ class BenchScreen(StepScreen):
     def show(self) -> None:
         floor = self.cockpit.floor
         chosen = self._chosen()
-        chosen_id = chosen.id if chosen else floor.last_in_hand()
-        waiting, done = floor.waiting(), floor.done_this_shift()
-        self._rows = [*waiting, *done]
-        table = self.query_one(DataTable)
-        table.clear()
-        for row in self._rows:
-            table.add_row(
-                *plain_cells(row.job.customer, row.label, row.thread, row.broken),
-                *plain_cells(_needs(row), write_clock(row.arc_s)),
-                key=str(row.id),
-            )
-        ids = [row.id for row in waiting]
-        table.move_cursor(row=ids.index(chosen_id) if chosen_id in ids else 0)
-        self.query_one("#totals", Static).update(_totals(waiting, done))
+        chosen_id = chosen.row.id if chosen else floor.last_in_hand()
+        self._holes = floor.lying()
+        waiting = [one.row.id for one in self._holes if not one.is_closed]
+        at = waiting.index(chosen_id) if chosen_id in waiting else 0
+        self._table.fill(list(map(_cells, self._holes)), at)
+        self._table.display = bool(self._holes)
+        self.query_one("#nothing").display = not self._holes
+        totals = totals_words(len(waiting), floor.totals(), floor.shop.stock)
+        self.query_one("#totals", Static).update(totals)
+        self._show_chosen()
+
+    def _show_chosen(self) -> None:
+        """Whose the chosen hole is, who had it before, and why it was left."""
+        one = self._chosen()
+        chosen = self.query_one("#chosen", Static)
+        chosen.display = one is not None
+        if one is not None:
+            job, row = one.row.job, one.row
+            whose = f"{job.customer}, {job.reference}, {job.part}"
+            told = f"{row.label}, {row.thread} {row.broken}. {one.told}"
+            chosen.update(f"{shown_line(whose)}\n{shown_line(told)}")
 
     def next_words(self) -> str:
-        row = self._chosen()
-        if row is None:
+        one = self._chosen()
+        if one is None:
             return "take in a hole"
-        if row.outcome is not None and row.step == Step.ENDED:
-            return f"look at {row.label}"
-        return f"{row.label}: {_next(row)}"
+        return f"look at {one.row.label}" if one.is_closed else f"{one.row.label}: {one.needs}"
 
     def next(self) -> None:
-        row = self._chosen()
-        if row is None:
+        one = self._chosen()
+        if one is None:
             self.action_new()
-        elif row.step == Step.ENDED:
-            self.cockpit.show_hole(row.id)
+        elif one.is_closed:
+            self.cockpit.show_hole(one.row.id)
         else:
-            self.cockpit.take_up(row.id)
+            self.cockpit.take_up(one.row.id)
 
     def back(self) -> None:
         """The bench is where everything begins."""
 
-    def _chosen(self) -> HoleRow | None:
-        at = self.query_one(DataTable).cursor_row
-        return self._rows[at] if 0 <= at < len(self._rows) else None
+    def _chosen(self) -> Lying | None:
+        at = self._table.cursor_row
+        return self._holes[at] if 0 <= at < len(self._holes) else None
 
     @on(DataTable.RowHighlighted)
     def _moved(self) -> None:
+        self._show_chosen()
         self.refresh_next()
 
     @on(DataTable.RowSelected)
@@ -115,25 +139,17 @@ class BenchScreen(StepScreen):
         self.cockpit.ask_gauge()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """An invented burn has one gauge only."""
-        return not self.cockpit.is_demo if action == "gauge" else True
+        """Nothing lies behind the bench; an invented burn has one gauge only."""
+        if action == "gauge":
+            return not self.cockpit.is_demo
+        return action not in ("back", "bench")
 
     def action_quit(self) -> None:
         """Leave the cockpit."""
         self.cockpit.action_leave()
 
 
-def _needs(row: HoleRow) -> str:
-    if row.step == Step.ENDED:
-        return row.outcome or "ended"
-    return _next(row) + (" (left)" if row.outcome else "")
-
-
-def _next(row: HoleRow) -> str:
-    """What a hole needs next; a step that another program wrote is shown as it is."""
-    return NEXT.get(row.step, f"at {row.step}")
-
-
-def _totals(waiting: list[HoleRow], done: list[HoleRow]) -> str:
-    arc_s = sum(row.arc_s for row in done)
-    return f"{len(waiting)} waiting   {len(done)} closed this shift   arc {write_clock(arc_s)}"
+def _cells(one: Lying) -> tuple[str, ...]:
+    row, what = one.row, f"{one.row.thread} {one.row.broken}"
+    whose = (row.job.customer, row.job.part)
+    return one.stands, row.label, what, *whose, one.needs, one.arc, one.hands

@@ -233,9 +233,9 @@ class ChecksScreen(StepScreen):
         field.display = False
         self.set_focus(None)
 
-    def _offers(self, action: str) -> bool:
+    def offers(self, action: str) -> bool:
         """Passing over is offered neither for what may not be nor beside a word."""
         item = self.item
         if action == "skip" and item is not None and (self.asks_word or not self.may_skip(item)):
             return False
-        return super()._offers(action)
+        return super().offers(action)

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -17,6 +16,7 @@ from cockpit.log.record import hole_record
 from cockpit.log.store import LogError
 from cockpit.screens.step import StepScreen
 from cockpit.units import write_clock
+from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
@@ -27,21 +27,26 @@ class HolePageScreen(StepScreen):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("x,X", "export", "save the trace", id="export", tooltip="The readings as CSV"),
-        Binding("down", "scroll(3)", "down", id="down", show=False),
-        Binding("up", "scroll(-3)", "up", id="up", show=False),
+        Binding("down,pagedown", "turn(3)", "more", id="more", show=False, tooltip="Further down"),
+        Binding("up,pageup", "turn(-3)", "less", id="less", show=False, tooltip="Further up"),
     ]
 
     def __init__(self, hole_id: int) -> None:
         super().__init__()
         self._hole_id = hole_id
+        self._label = ""
 
     def body(self) -> Iterator[Widget]:
-        with VerticalScroll(id="page"):
+        with Page(id="page"):
             yield PlainText(id="trace")
             yield PlainText(id="record")
 
     def heading(self) -> str:
-        return f"hole {self._hole_id}"
+        return f"hole {self._hole_id}   {self._label}".rstrip()
+
+    def begin(self) -> None:
+        row = questions.hole(self.cockpit.floor.store.connection, self._hole_id)
+        self._label = row.label if row else ""
 
     def show(self) -> None:
         connection = self.cockpit.floor.store.connection
@@ -68,9 +73,9 @@ class HolePageScreen(StepScreen):
     def back(self) -> None:
         self.dismiss()
 
-    def action_scroll(self, by: int) -> None:
-        """Scroll the page."""
-        self.query_one("#page", VerticalScroll).scroll_relative(y=by, animate=False)
+    def action_turn(self, lines: int) -> None:
+        """Further down or up, where there is more than the screen holds."""
+        self.query_one(Page).turn(lines)
 
     def action_export(self) -> None:
         """Save the trace beside the log."""

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import ClassVar
 
+from textual import on
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -14,12 +15,13 @@ from cockpit.commands.plan_lines import choice_lines, plan_lines, way_lines
 from cockpit.screens.override import OverrideScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import cross_view, side_view
-from cockpit.trade.figures import FIGURES
+from cockpit.trade.figures import FIGURES, words_of
 from cockpit.trade.plan import Plan
 from cockpit.trade.remnants import FluteForm
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit
 from cockpit.widgets.cross_section import CrossSection
+from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.side_section import SideSection
 
@@ -44,13 +46,14 @@ class PlanScreen(StepScreen):
             id="override",
             tooltip="Put a figure of your own in place of the plan's, with a word why",
         ),
-        Binding("down", "scroll(1)", "more", id="more", show=False, tooltip="Further down"),
-        Binding("up", "scroll(-1)", "less", id="less", show=False, tooltip="Further up"),
+        Binding("down,pagedown", "turn(5)", "more", id="more", show=False, tooltip="Further down"),
+        Binding("up,pageup", "turn(-5)", "less", id="less", show=False, tooltip="Further up"),
     ]
 
     def body(self) -> Iterator[Widget]:
         with Horizontal():
-            with VerticalScroll(id="figures"):
+            with Page(id="figures"):
+                yield PlainText(id="doubts")
                 yield PlainText(id="plan")
             with Vertical(id="drawings"):
                 yield CrossSection()
@@ -72,20 +75,41 @@ class PlanScreen(StepScreen):
         plan = self.hole.plan
         lines = _sources(plan, self.unit) if self._sources else _summary(plan, self.unit)
         self.query_one("#plan", Static).update("\n".join(map(shown_line, lines)))
+        doubts = "\n".join(f"! {shown_line(one)}" for one in _doubts(plan))
+        self.query_one("#doubts", Static).update(doubts)
+        self.query_one("#doubts").display = bool(doubts) and not self._sources
         self.query_one("#drawings").display = not self._sources
         cross, side = self.query_one(CrossSection), self.query_one(SideSection)
         cross.unit = self.unit
         cross.view = cross_view(self.hole)
         side.view = side_view(self.hole, self.unit)
 
+    @property
+    def _reads_on(self) -> bool:
+        """Whether a doubt is still out of sight: nobody accepts what they could not read."""
+        return not self._sources and self._page.hides(self.query_one("#doubts"))
+
+    @property
+    def _page(self) -> Page:
+        return self.query_one(Page)
+
     def next_words(self) -> str:
+        if self._reads_on:
+            return "read on: the doubts go on below"
         return "" if self.hole.plan.is_to_be_taken_on else "accept the plan"
 
     def next(self) -> None:
-        if self.hole.plan.is_to_be_taken_on:
+        if self._reads_on:
+            self._page.turn_over()
+        elif self.hole.plan.is_to_be_taken_on:
             self.complain("Read the first warning: A accepts the plan all the same.")
         else:
             self.action_accept()
+
+    @on(Page.Turned)
+    def _turned(self) -> None:
+        if self.is_ready:
+            self.refresh_next()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action == "accept":
@@ -99,7 +123,7 @@ class PlanScreen(StepScreen):
     def action_sources(self) -> None:
         """Figures, or where they come from."""
         self._sources = not self._sources
-        self.query_one("#figures").scroll_home(animate=False)
+        self._page.to_top()
         self.refresh_all()
 
     def action_ticket(self) -> None:
@@ -111,9 +135,9 @@ class PlanScreen(StepScreen):
         self.complain("")
         self.app.push_screen(OverrideScreen())
 
-    def action_scroll(self, pages: int) -> None:
+    def action_turn(self, lines: int) -> None:
         """Further down or up, where there is more than the screen holds."""
-        self.query_one("#figures").scroll_relative(y=5 * pages, animate=False)
+        self._page.turn(lines)
 
 
 def _ticket_words(ticket: Ticket) -> str:
@@ -128,10 +152,13 @@ def _ticket_words(ticket: Ticket) -> str:
     return ", ".join(words)
 
 
+def _doubts(plan: Plan) -> tuple[str, ...]:
+    """What a person should know before accepting, the weightiest first."""
+    return (*plan.warnings, *plan.acknowledge)
+
+
 def _summary(plan: Plan, unit: LengthUnit) -> Iterator[str]:
-    """Doubts first, then the figures, then who overruled which."""
-    for warning in (*plan.warnings, *plan.acknowledge):
-        yield f"! {warning}"
+    """The figures, then who overruled which."""
     for name, value in plan_lines(plan, unit):
         yield f"{name:<14}{value}"
     for one in plan.overrides:
@@ -148,4 +175,4 @@ def _sources(plan: Plan, unit: LengthUnit) -> Iterator[str]:
         figure = named.get(name)
         held = None if figure is None else plan.value(name)
         shown = f" {figure.write(held, unit)}" if figure and held is not None else ""
-        yield f"{name}{shown}{plan.mark(name)}: {source}"
+        yield f"{words_of(name)}{shown}{plan.mark(name)}: {source}"

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from cockpit.flow.hole import HoleInHand
 from cockpit.flow.steps import Step
-from cockpit.screens.burn import BurnScreen, PilotScreen
+from cockpit.screens.burn import BurnScreen
 from cockpit.screens.centre import CentreScreen
 from cockpit.screens.cleanout import CleanoutScreen
 from cockpit.screens.outcome import OutcomeScreen
+from cockpit.screens.pilot import PilotScreen
 from cockpit.screens.plan import PlanScreen
 from cockpit.screens.setup import SetupScreen
 from cockpit.screens.step import StepScreen

@@ -10,28 +10,50 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from cockpit.flow.bench import half_done_words, handover_words
 from cockpit.log import questions
 from cockpit.screens.step import StepScreen
 from cockpit.widgets.answer_input import AnswerInput
-from cockpit.widgets.plain_text import PlainText
+from cockpit.widgets.page import Page
+from cockpit.widgets.plain_text import PlainText, shown_line
 
 
 class ShiftScreen(StepScreen):
     """Opens a shift under the operator's initials."""
 
+    CSS = """
+    ShiftScreen {
+        #initials { width: 16; }
+        #told, #facts, #last { text-wrap: nowrap; text-overflow: ellipsis; }
+        #told { color: $text-muted; padding: 0 0 1 0; }
+        #last, #half-done { height: auto; padding: 1 0 0 0; }
+    }
+    """
     BINDINGS: ClassVar[list[BindingType]] = [
         # A letter would be taken for initials.
+        Binding("ctrl+l", "log", "shift log", id="log", tooltip="What has been done"),
         Binding("ctrl+g", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
+        Binding(
+            "ctrl+o", "preferences", "preferences", id="set", tooltip="Pedal, unit, sound, theme"
+        ),
+        Binding("down,pagedown", "turn(3)", "more", id="more", show=False, tooltip="Further down"),
+        Binding("up,pageup", "turn(-3)", "less", id="less", show=False, tooltip="Further up"),
+        Binding("ctrl+q", "app.leave", "quit", id="quit", tooltip="Leave the cockpit"),
     ]
 
     def body(self) -> Iterator[Widget]:
         yield PlainText("Who works at the machine?", classes="question")
         yield AnswerInput(id="initials", max_length=12)
-        yield PlainText(id="facts")
-        yield PlainText(id="handover")
+        yield PlainText(id="told")
+        with Page(id="page"):
+            yield PlainText(id="facts")
+            yield PlainText(id="last")
+            yield PlainText(id="handover")
+            yield PlainText(id="half-done")
 
     def begin(self) -> None:
-        self._last = questions.last_shift(self.cockpit.floor.store.connection)
+        last = questions.last_shift(self.cockpit.floor.store.connection)
+        self._last = last.operator if last else ""
         self.query_one("#initials", AnswerInput).focus()
         self.complain(self.cockpit.floor.notice)
 
@@ -39,23 +61,25 @@ class ShiftScreen(StepScreen):
         return "open a shift"
 
     def show(self) -> None:
-        floor = self.cockpit.floor
-        field = self.query_one("#initials", AnswerInput)
-        field.placeholder = self._last.operator if self._last else "initials"
+        floor, last = self.cockpit.floor, self._last
+        self.query_one("#initials", AnswerInput).placeholder = last or "initials"
+        told = f"Your initials; empty if you are {last}." if last else "Your initials (needed)."
+        self.query_one("#told", Static).update(told)
         port = f" on {floor.gauge_port}" if floor.gauge_port else ""
         facts = f"machine  {floor.machine_name}\ngauge    {floor.gauge_name}{port}"
         self.query_one("#facts", Static).update(facts)
-        handover = questions.handover(floor.store.connection)
-        note = f"The last shift left this note:\n{handover}" if handover else ""
-        self.query_one("#handover", Static).update(note)
+        last_shift, note = handover_words(floor.last_handover())
+        self.query_one("#last", Static).update(shown_line(last_shift))
+        self.query_one("#handover", Static).update(shown_line(note))
+        half_done = "\n".join(map(shown_line, half_done_words(floor.half_done())))
+        self.query_one("#half-done", Static).update(half_done)
 
     def next_words(self) -> str:
-        initials = self._typed() or (self._last.operator if self._last else "")
+        initials = self._typed() or self._last
         return f"open the shift of {initials}" if initials else ""
 
     def next(self) -> None:
-        initials = self._typed() or (self._last.operator if self._last else "")
-        self.cockpit.floor.open_shift(initials)
+        self.cockpit.floor.open_shift(self._typed() or self._last)
         self.cockpit.to_bench()
 
     def back(self) -> None:
@@ -65,9 +89,19 @@ class ShiftScreen(StepScreen):
         """Pick another gauge."""
         self.cockpit.ask_gauge()
 
+    def action_turn(self, lines: int) -> None:
+        """Further down or up, where there is more than the screen holds."""
+        self.query_one(Page).turn(lines)
+
+    def action_log(self) -> None:
+        """The shift log."""
+        self.cockpit.show_log()
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """An invented burn has one gauge only."""
-        return not self.cockpit.is_demo if action == "gauge" else True
+        """There is no bench before a shift; an invented burn has one gauge only."""
+        if action == "gauge":
+            return not self.cockpit.is_demo
+        return action not in ("back", "bench")
 
     def _typed(self) -> str:
         return self.query_one("#initials", AnswerInput).value.strip()

@@ -8,19 +8,22 @@ from typing import ClassVar
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
-from textual.widgets import DataTable, Input, Static
+from textual.widgets import Input, Static
 
+from cockpit.flow.bench import counted
 from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import HoleRow
 from cockpit.screens.step import StepScreen
-from cockpit.units import write_clock
+from cockpit.units import quoted, write_clock
 from cockpit.widgets.answer_input import AnswerInput
-from cockpit.widgets.plain_text import PlainText, plain_cells
+from cockpit.widgets.choice_table import ChoiceTable
+from cockpit.widgets.plain_text import PlainText
 
 #: So many rows are shown; a search finds the others.
 MOST_ROWS = 500
-COLUMNS = ("taken in", "by", "customer", "hole", "thread", "arc", "outcome")
+COLUMNS = ("taken in", "by", "customer", "part", "hole", "thread", "arc", "calls", "outcome")
+WHOLE, SPARE = ("taken in", "arc", "calls", "outcome"), ("part", "calls")
 
 
 class ShiftLogScreen(StepScreen):
@@ -33,29 +36,35 @@ class ShiftLogScreen(StepScreen):
 
     def body(self) -> Iterator[Widget]:
         yield AnswerInput(id="search", placeholder="type to search: customer, hole, outcome")
-        yield DataTable(id="log", cursor_type="row", zebra_stripes=True)
+        yield ChoiceTable(COLUMNS, whole=WHOLE, spare=SPARE, id="log")
+        yield PlainText(id="nothing")
         yield PlainText(id="totals")
 
     def begin(self) -> None:
-        table = self.query_one(DataTable)
-        table.can_focus = False
-        table.add_columns(*COLUMNS)
+        self._rows: list[HoleRow] = []
+        self._table.can_focus = False
         self.query_one(AnswerInput).focus()
+
+    @property
+    def _table(self) -> ChoiceTable:
+        return self.query_one(ChoiceTable)
 
     def heading(self) -> str:
         return "shift log"
 
     def show(self) -> None:
         text = self.query_one(AnswerInput).value.strip()
-        self._rows = questions.shift_log(self.cockpit.floor.store.connection, text=text)
-        table = self.query_one(DataTable)
-        table.clear()
-        for row in self._rows[:MOST_ROWS]:
-            table.add_row(
-                *plain_cells(row.at_utc[5:16].replace("T", " "), row.operator, row.job.customer),
-                *plain_cells(row.label, row.thread, write_clock(row.arc_s)),
-                *plain_cells(row.outcome or f"at {row.step}"),
-            )
+        floor, chosen = self.cockpit.floor, self._chosen()
+        self._rows = questions.shift_log(floor.store.connection, text=text)
+        shown = self._rows[:MOST_ROWS]
+        ids, year = [row.id for row in shown], f"{floor.clock.utc():%Y}"
+        at = ids.index(chosen.id) if chosen and chosen.id in ids else 0
+        self._table.fill([_cells(row, year) for row in shown], at)
+        self._table.display = bool(shown)
+        nothing = self.query_one("#nothing", Static)
+        nothing.display = not shown
+        said = f"Nothing in the log has {quoted(text)} in it." if text else "No hole is in the log."
+        nothing.update(said)
         self.query_one("#totals", Static).update(_totals(self._rows))
 
     def next_words(self) -> str:
@@ -68,13 +77,12 @@ class ShiftLogScreen(StepScreen):
             self.cockpit.show_hole(row.id)
 
     def _chosen(self) -> HoleRow | None:
-        at = self.query_one(DataTable).cursor_row
+        at = self._table.cursor_row
         return self._rows[at] if 0 <= at < len(self._rows) else None
 
     def action_move(self, by: int) -> None:
         """Move the choice up or down."""
-        table = self.query_one(DataTable)
-        table.move_cursor(row=table.cursor_row + by)
+        self._table.move_cursor(row=self._table.cursor_row + by)
         self.refresh_next()
 
     @on(Input.Changed)
@@ -87,14 +95,19 @@ class ShiftLogScreen(StepScreen):
         self.press_big_key()
 
 
+def _cells(row: HoleRow, year: str) -> tuple[str, ...]:
+    """A hole's line; of this year's the day and the time, of an earlier one's the date."""
+    is_old = not row.at_utc.startswith(year)
+    when = row.at_utc[:10] if is_old else row.at_utc[5:16].replace("T", " ")
+    whose = (row.operator, row.job.customer, row.job.part, row.label, row.thread)
+    outcome = row.outcome or f"at {row.step}"
+    return when, *whose, write_clock(row.arc_s), str(row.calls), outcome
+
+
 def _totals(rows: list[HoleRow]) -> str:
     # A hole left for later has an outcome too, and still waits on the bench.
     closed = sum(row.step == Step.ENDED for row in rows)
     arc_s, calls = sum(row.arc_s for row in rows), sum(row.calls for row in rows)
     shown = f", the newest {MOST_ROWS} shown" if len(rows) > MOST_ROWS else ""
-    told = f"{_count(len(rows), 'hole')}{shown}, {closed} closed"
-    return f"{told}   arc {write_clock(arc_s)}   {_count(calls, 'call')}"
-
-
-def _count(number: int, of: str) -> str:
-    return f"{number} {of}" if number == 1 else f"{number} {of}s"
+    told = f"{counted(len(rows), 'hole')}{shown}, {closed} closed"
+    return f"{told}   arc {write_clock(arc_s)}   {counted(calls, 'call')}"

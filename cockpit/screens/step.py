@@ -10,7 +10,7 @@ from textual import on
 from textual.actions import parse
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Container
+from textual.containers import Container, Horizontal
 from textual.events import Key
 from textual.screen import Screen
 from textual.widget import Widget
@@ -19,7 +19,10 @@ from textual.widgets import Static
 from cockpit.flow.hole import HoleInHand
 from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
+from cockpit.screens import room
 from cockpit.screens.keygate import SETTLE_S, Press
+from cockpit.screens.keys import bindings_of, key_name
+from cockpit.screens.quiet import tidy_up
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.answer_input import AnswerInput
@@ -31,6 +34,9 @@ from cockpit.widgets.text_field import TextField
 if TYPE_CHECKING:
     from cockpit.app import CockpitApp
 
+#: So long after it came up a screen is drawn and is being read, s.
+TIDY_UP_AFTER_S = 0.3
+
 
 class StepScreen(Screen[None]):
     """A screen on which one key always does the next expected thing.
@@ -40,6 +46,8 @@ class StepScreen(Screen[None]):
     """
 
     AUTO_FOCUS = ""
+    HORIZONTAL_BREAKPOINTS = room.WIDTHS
+    VERTICAL_BREAKPOINTS = room.HEIGHTS
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("backspace", "back", "back", id="back", tooltip="Step back; nothing is lost"),
         Binding("escape", "bench", "bench", id="bench", tooltip="To the bench; the hole is kept"),
@@ -51,15 +59,20 @@ class StepScreen(Screen[None]):
     ]
 
     def compose(self) -> ComposeResult:
-        yield PlainText(id="title")
+        with Horizontal(id="top"):
+            yield PlainText(id="title")
+            yield PlainText("MUTED", id="muted")
         with Container(id="body"):
             yield from self.body()
+            yield PlainText(id="small")
         yield PlainText(id="complaint")
         yield CallLine()
         yield NextLine()
 
     #: Whether the widgets are there: a key that comes sooner was meant for the screen before.
     is_ready = False
+    #: Whether the big key is only taken where the body can be seen.
+    NEEDS_ROOM: ClassVar[bool] = True
     #: How often the screen looks at the gauge, s; None on a screen that shows nothing live.
     LOOK_EVERY_S: ClassVar[float | None] = None
 
@@ -69,6 +82,7 @@ class StepScreen(Screen[None]):
             self.set_interval(self.LOOK_EVERY_S, self.look)
         self.is_ready = True
         self.refresh_all()
+        self.set_timer(TIDY_UP_AFTER_S, tidy_up)
 
     # What each screen says for itself ----------------------------------------------------------
 
@@ -123,12 +137,19 @@ class StepScreen(Screen[None]):
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
         self.query_one("#title", Static).update(shown_line(self.heading()))
+        self.query_one("#small", Static).update(room.too_small(self.size))
+        self.query_one("#muted").display = self.cockpit.muted
         try:
             self.show()
         except LogError as error:
             # A log that can't be read is no reason to close the cockpit.
             self.complain(str(error))
         self.refresh_next()
+
+    def on_resize(self) -> None:
+        """What is said of the size is as large as the terminal is now."""
+        if self.is_ready:
+            self.refresh_all()
 
     def refresh_next(self) -> None:
         """Say what the big key does now."""
@@ -143,12 +164,14 @@ class StepScreen(Screen[None]):
         """What the big key is called now; a field that is being typed in is taken with Enter."""
         return "ENTER" if self.is_typing else key_name(self.cockpit.big_keys[0])
 
+    def actions(self) -> list[Binding]:
+        """What this screen can do beside the big key: its own first, then what every screen can."""
+        bindings = {binding.id: binding for binding in bindings_of(type(self))}
+        return [one for one in bindings.values() if self.offers(one.action)]
+
     def other_keys(self) -> list[Binding]:
-        """The other keys of this screen: its own first, then those that every screen has."""
-        bindings = {binding.id: binding for binding in _bindings(type(self))}
-        return [
-            one for one in bindings.values() if self._offers(one.action) and not self._types(one)
-        ]
+        """The other keys of this screen: not letters that are typed just now."""
+        return [one for one in self.actions() if not self._types(one)]
 
     def _types(self, binding: Binding) -> bool:
         """Whether its key is a letter that the field in hand would take as typed."""
@@ -160,13 +183,17 @@ class StepScreen(Screen[None]):
             and field.check_consume_key(letter, letter)
         )
 
-    def _offers(self, action: str) -> bool:
+    def offers(self, action: str) -> bool:
+        """Whether an action is offered now, on the key line and in the help."""
         _, name, parameters = parse(action)
         return self.check_action(name, parameters) is not False
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong, beside what it is about."""
-        self.query_one("#complaint", Static).update(shown_line(sentence))
+        line = self.query_one("#complaint", Static)
+        line.update(shown_line(sentence))
+        # Nothing to say takes no room.
+        line.display = bool(sentence)
 
     @on(TextField.Full)
     def _full(self, full: TextField.Full) -> None:
@@ -228,6 +255,9 @@ class StepScreen(Screen[None]):
             self._take_next()
 
     def _take_next(self) -> None:
+        if room.is_small(self.size) and self.NEEDS_ROOM:
+            self.complain("Not taken: what it would confirm can't be seen in so small a terminal.")
+            return
         self.attempt(self.next)
         if self.is_current:
             self.refresh_all()
@@ -248,24 +278,10 @@ class StepScreen(Screen[None]):
         """Sound off or on."""
         self.cockpit.switch_mute()
 
+    def action_preferences(self) -> None:
+        """What can be set."""
+        self.cockpit.show_preferences()
+
     def action_keys(self) -> None:
         """The keys of this screen."""
         self.cockpit.show_keys(self)
-
-
-def _bindings(screen: type[StepScreen]) -> Iterator[Binding]:
-    """The bindings of a screen and of what it is made from, its own first."""
-    for kind in screen.__mro__:
-        for binding in kind.__dict__.get("BINDINGS", ()):
-            if isinstance(binding, Binding) and binding.id and issubclass(kind, StepScreen):
-                yield binding
-
-
-def key_name(key: str) -> str:
-    """A key as it stands on the keyboard; letters are bound with and without Shift.
-
-    >>> key_name("question_mark"), key_name("t,T"), key_name("backspace")
-    ('?', 'T', 'BACKSPACE')
-    """
-    first = key.partition(",")[0]
-    return {"question_mark": "?", "escape": "ESC"}.get(first, first.upper())

@@ -4,28 +4,57 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from typing import ClassVar
 
 from textual import on
+from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.flow.hole import HoleInHand
-from cockpit.flow.intake import OF_THE_JOB, Draft, Question, questions
+from cockpit.flow.intake import OF_THE_JOB, Draft
+from cockpit.flow.ticket_questions import Question, questions
 from cockpit.log.rows import Job
 from cockpit.screens.step import StepScreen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.ticket import Ticket
 from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.columns import flow
+from cockpit.widgets.offers import Offers
 from cockpit.widgets.plain_text import PlainText, plain_content
-
-# More choices than this are shown in columns.
-_IN_A_LINE = 6
+from cockpit.widgets.quantity_input import LENGTH_STARTS
+from cockpit.widgets.terminal import ascii_only
 
 
 class TicketScreen(StepScreen):
     """One question at a time, the whole ticket in view."""
+
+    CSS = """
+    TicketScreen {
+        #ticket { text-wrap: nowrap; text-overflow: ellipsis; }
+        #asks { height: 1; text-style: bold; }
+        #choices { height: auto; color: $text-muted; }
+    }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "tab,down",
+            "offer(1)",
+            "take what is offered",
+            id="offer",
+            tooltip="Put what is offered into the field; again: the next of them",
+        ),
+        Binding("shift+tab,up", "offer(-1)", "the one before", id="offer-before", show=False),
+        Binding(
+            "tab",
+            "as_before",
+            "all as before",
+            id="as-before",
+            tooltip="Keep what is carried over, as far as the next question that needs you",
+        ),
+    ]
 
     def __init__(
         self, job: Job | None, last: Ticket | None, *, of: HoleInHand | None = None
@@ -36,6 +65,8 @@ class TicketScreen(StepScreen):
         self._last = last
         self._of = of
         self._at = 0
+        #: What the plan or an empty field was refused with, until something is typed.
+        self._refused = ""
 
     def body(self) -> Iterator[Widget]:
         with VerticalScroll(id="answers"):
@@ -43,10 +74,14 @@ class TicketScreen(StepScreen):
         yield PlainText(id="asks")
         yield AnswerInput(id="answer")
         yield PlainText(id="understood")
+        yield PlainText(id="choices")
+        yield Offers()
 
     def begin(self) -> None:
-        materials = tuple(material.name for material in self.cockpit.floor.shop.materials)
-        asked = questions(materials)
+        self.complain("")
+        floor = self.cockpit.floor
+        materials = tuple(material.name for material in floor.shop.materials)
+        asked = questions(materials, floor.known_names())
         if self._of is not None and self._job is not None:
             of_hole = tuple(item for item in asked if item.key not in OF_THE_JOB)
             self._draft = Draft.of(of_hole, self._job, self._of.ticket)
@@ -54,7 +89,17 @@ class TicketScreen(StepScreen):
             # What was left half filled in is gone on with: no key loses a ticket.
             self._draft = self.cockpit.draft or Draft.after(asked, self._job, self._last)
             self.cockpit.draft = self._draft
-        self.query_one(AnswerInput).focus()
+        self._go_on_typing()
+
+    def _go_on_typing(self) -> None:
+        """What was being typed when the ticket was left stands in its field again."""
+        field, (key, text) = self.query_one(AnswerInput), self._draft.typed
+        keys = [item.key for item in self._draft.asked()]
+        if text and key in keys:
+            self._at = keys.index(key)
+            field.value = text
+            field.cursor_position = len(text)
+        field.focus()
 
     def heading(self) -> str:
         return "take in a hole" if self._of is None else f"correct {self._of.row.label}"
@@ -65,6 +110,17 @@ class TicketScreen(StepScreen):
         asked = self._draft.asked()
         return asked[self._at] if self._at < len(asked) else None
 
+    @property
+    def _field(self) -> AnswerInput:
+        return self.query_one(AnswerInput)
+
+    def complain(self, sentence: str) -> None:
+        super().complain(sentence)
+        # The whole ticket needs every line of a small terminal.
+        self.query_one("#complaint").display = bool(sentence)
+
+    # What is shown -----------------------------------------------------------------------------
+
     def show(self) -> None:
         lines = [self._line(item, item is self.question) for item in self._draft.asked()]
         self.query_one("#ticket", Static).update(Content("\n").join(lines))
@@ -73,65 +129,102 @@ class TicketScreen(StepScreen):
         self._show_understood()
 
     def _line(self, item: Question, now: bool) -> Content:
-        mark = "►" if now else " "
+        mark = (">" if ascii_only() else "►") if now else " "
         carried = "  (as before)" if item.key in self._draft.carried else ""
-        value = self._draft.show(item, self.unit, both=item.key.endswith("_mm"))
+        value = self._draft.show(item, self.unit, both=True)
         text = f"{mark} {item.asks:<20} {value}{carried}"
         return plain_content(text, "bold" if now else "")
 
     def _show_question(self) -> None:
-        field, asks = self.query_one(AnswerInput), self.query_one("#asks", Static)
-        item = self.question
-        field.display = item is not None
-        if item is None:
-            asks.update("")
-            return
-        asks.update(_asking(item))
-        field.placeholder = self._draft.show(item, self.unit)
-        field.focus()
+        item, asks = self.question, self.query_one("#asks", Static)
+        self._field.display = item is not None
+        asks.update("" if item is None else item.told)
+        if item is not None:
+            self._field.placeholder = self._draft.show(item, self.unit)
+            # Beside a length letters stay keys: U is worth having there.
+            self._field.starts_with = LENGTH_STARTS if item.key.endswith("_mm") else ""
+            self._field.focus()
 
     def _show_understood(self) -> None:
         """How what is being typed is understood, or what is wrong with it, beside the field."""
-        item, text = self.question, self.query_one(AnswerInput).value
+        item, text = self.question, self._field.value
+        said, is_wrong = self._refused, bool(self._refused)
+        if item is not None and text.strip():
+            trial = Draft(self._draft.questions, dict(self._draft.answers))
+            try:
+                trial.answer(item, text, self.unit)
+                said, is_wrong = f"= {trial.show(item, self.unit, both=True)}", False
+            except ValueError as error:
+                said, is_wrong = str(error), True
         understood = self.query_one("#understood", Static)
-        understood.set_class(False, "-wrong")
-        if item is None or not text.strip():
-            understood.update("")
-            return
-        trial = Draft(self._draft.questions, dict(self._draft.answers))
-        try:
-            trial.answer(item, text, self.unit)
-        except ValueError as error:
-            understood.set_class(True, "-wrong")
-            understood.update(str(error))
-        else:
-            understood.update(f"= {trial.show(item, self.unit, both=True)}")
+        understood.set_class(is_wrong, "-wrong")
+        sign = ("x " if ascii_only() else "✗ ") if is_wrong else ""
+        understood.update(sign + said)
+        understood.display = bool(said)
+        self._show_choices(item, text)
+
+    def _show_choices(self, item: Question | None, text: str) -> None:
+        """The choices while nothing is typed; then what goes on from it."""
+        choices = self.query_one("#choices", Static)
+        names = [f"{n} {name}" for n, name in enumerate(item.choices if item else (), 1)]
+        choices.display = bool(names) and not text
+        choices.update("\n".join(flow(names, self.app.size.width - 2)))
+        self.query_one(Offers).go_on_from(text, item.offers if item else lambda _: ())
 
     def next_words(self) -> str:
         item = self.question
         if item is None:
             return "plan it"
-        if self.query_one(AnswerInput).value:
+        if self._field.value:
             return f"take it as {item.asks}"
         if item.key in self._draft.answers:
             return f"keep {self._draft.show(item, self.unit)}"
-        return ""
+        return f"leave it: {item.unknown}" if item.unknown else ""
+
+    # Keys --------------------------------------------------------------------------------------
 
     def next(self) -> None:
         item = self.question
         if item is None:
             self._finish()
-        elif item.key in self._draft.answers:
-            self._at += 1
+            return
+        try:
+            if item.key not in self._draft.answers:
+                self._draft.leave(item)
+        except ValueError as error:
+            self._refused = str(error)
+        else:
+            self._move_to(self._at + 1)
 
     def back(self) -> None:
         if self._at:
-            self._at -= 1
+            self._move_to(self._at - 1)
             self.refresh_all()
         elif self._of is not None:
             self.cockpit.follow()
         else:
             self.complain("This is the first question; ESC leaves, and N goes on with it later.")
+
+    def _move_to(self, at: int) -> None:
+        self._at, self._refused = at, ""
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action == "offer":
+            return self.is_ready and bool(self.query_one(Offers).offered)
+        if action == "as_before":
+            item = self.question if self.is_ready else None
+            return item is not None and not self._field.value and item.key in self._draft.answers
+        return super().check_action(action, parameters)
+
+    def action_offer(self, by: int) -> None:
+        """Put the next thing that is offered into the field; Enter takes it from there."""
+        self._field.value = self.query_one(Offers).choose(by)
+        self._field.cursor_position = len(self._field.value)
+
+    def action_as_before(self) -> None:
+        """Keep what is carried over, as far as the next question that needs a look."""
+        self._move_to(self._draft.next_open(self._at))
+        self.refresh_all()
 
     def _finish(self) -> None:
         """Take the hole in, or correct it; what the plan refuses is asked again."""
@@ -145,8 +238,11 @@ class TicketScreen(StepScreen):
             floor.check(ticket)
         except TradeError as error:
             keys = [item.key for item in self._draft.asked()]
-            self._at = keys.index(error.field) if error.field in keys else self._at
-            raise
+            if error.field not in keys:
+                raise
+            self._move_to(keys.index(error.field))
+            self._refused = str(error)
+            return
         job = self._job if self._draft.same_job(self._job) else None
         names = ("customer", "reference", "part")
         part = job.id if job else tuple(str(self._draft.answers[name]) for name in names)
@@ -156,7 +252,11 @@ class TicketScreen(StepScreen):
         self.cockpit.take_up(hole_id)
 
     @on(Input.Changed)
-    def _as_typed(self) -> None:
+    def _as_typed(self, event: Input.Changed) -> None:
+        item = self.question
+        self._draft.typed = (item.key, event.value) if item else ("", "")
+        if event.value:
+            self._refused = ""
         self._show_understood()
         self.refresh_next()
 
@@ -171,15 +271,5 @@ class TicketScreen(StepScreen):
         item = self.question
         if item is not None:
             self._draft.answer(item, text, self.unit)
-            self.query_one(AnswerInput).value = ""
-            self._at += 1
-
-
-def _asking(item: Question) -> str:
-    """What is asked, with its choices in columns where there are many."""
-    choices = [f"{n} {name}" for n, name in enumerate(item.choices, 1)]
-    if len(choices) <= _IN_A_LINE:
-        return f"{item.asks}?   {'   '.join(choices) or item.hint}"
-    rows = -(-len(choices) // 2)
-    pairs = zip(choices[:rows], [*choices[rows:], ""], strict=False)
-    return "\n".join([f"{item.asks}?", *(f"  {one:<36}{other}".rstrip() for one, other in pairs)])
+            self._field.value = ""
+            self._move_to(self._at + 1)

@@ -2,47 +2,83 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, MutableMapping
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from cockpit.log.store import LogError
+from cockpit.screens.box import Box
 from cockpit.text import MOST_NOTE_LETTERS
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.text_field import TextField
 
+#: Told under the field.
+KEYS = "ENTER keeps it   ESC does not: what is typed is here again next time"
+
 
 class WordScreen(ModalScreen[bool]):
-    """One line of text over the screen; Enter keeps it, Escape does not. Says whether it was kept.
+    """One line of text at the foot of the screen; Enter keeps it, Escape does not yet.
 
-    What can't be kept stays in the field, with the reason under it. ``empty``: no words at all are
-    an answer too.
+    Says whether it was kept. The screen above makes room, so that its figures and its calls stay in
+    sight, and live. What can't be kept stays in the field, with the reason under it. ``empty``: no
+    words at all are an answer too. ``unsaid``: where Escape leaves what was typed, by ``about``.
     """
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", "not now", id="not-now")]
+    CSS = """
+    WordScreen {
+        background: transparent;
+        #words { border: none; height: 1; padding: 0; }
+    }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "not_now", "not now", id="not-now")]
 
-    def __init__(self, asks: str, keep: Callable[[str], None], *, empty: bool = False) -> None:
+    def __init__(
+        self,
+        asks: str,
+        keep: Callable[[str], None],
+        *,
+        empty: bool = False,
+        unsaid: MutableMapping[str, str] | None = None,
+        about: str = "",
+    ) -> None:
         super().__init__()
         self._asks = asks
         self._keep = keep
         self._empty = empty
+        self._unsaid: MutableMapping[str, str] = {} if unsaid is None else unsaid
+        self._about = about or asks
 
     def compose(self) -> ComposeResult:
-        with Vertical(id="help"):
-            yield PlainText(self._asks, classes="question")
-            yield TextField(id="words", max_length=MOST_NOTE_LETTERS)
+        with Box():
+            yield PlainText(self._asks, classes="asks")
+            yield TextField(id="words", max_length=MOST_NOTE_LETTERS, compact=True)
             yield PlainText(id="refused")
-            yield PlainText("ENTER keeps it   ESC does not", classes="label")
+            yield PlainText(KEYS, classes="label")
+
+    def on_mount(self) -> None:
+        field = self.query_one(TextField)
+        field.value = self._unsaid.get(self._about, "")
+        field.cursor_position = len(field.value)
+        self.query_one("#refused").display = False
 
     @on(TextField.Full)
     def _full(self, full: TextField.Full) -> None:
-        self.query_one("#refused", Static).update(full.sentence)
+        self._refuse(full.sentence)
+
+    def _refuse(self, sentence: str) -> None:
+        refused = self.query_one("#refused", Static)
+        refused.update(sentence)
+        refused.display = True
+
+    def action_not_now(self) -> None:
+        """Away with the box; what was typed is there again when it comes back."""
+        self._unsaid[self._about] = self.query_one(TextField).value
+        self.dismiss(False)
 
     @on(Input.Submitted)
     def _said(self, event: Input.Submitted) -> None:
@@ -52,6 +88,7 @@ class WordScreen(ModalScreen[bool]):
             try:
                 self._keep(words)
             except LogError as error:
-                self.query_one("#refused", Static).update(str(error))
+                self._refuse(str(error))
                 return
+        self._unsaid.pop(self._about, None)
         self.dismiss(is_answer)

@@ -3,7 +3,8 @@
 The rooms, in the order the plan walks through them:
 
 - ``threads``: the thread that has to survive, read from its designation, with its minor diameter
-  (``designations`` reads the text, ``series`` holds the standards' tables);
+  (``designations`` reads the text, ``series`` holds the standards' tables, ``completion`` says
+  what a text that is not finished may become);
 - ``remnants``: what is broken in it, and what of that has to go;
 - ``wear``: what is believed of the electrode's getting shorter, and what measuring tells;
 - ``depth``: how deep the burn has to get, and where to stop while the electrode wears;

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from cockpit.trade.base import Frozen
+from cockpit.trade.completion import complete_name
 from cockpit.trade.errors import TicketError
 from cockpit.trade.remnants import Remnant
 from cockpit.units import quoted
@@ -44,7 +45,7 @@ class Caution:
 def find_material(materials: Sequence[Material], name: str) -> Material:
     """Find a material by its name or a beginning that no other one has, in any case.
 
-    Raises TicketError naming those that it may be, or all there are.
+    Raises TicketError naming those that it may be, those that are near, or all there are.
 
     >>> stock = [Material(name="cast iron"), Material(name="cast steel"), Material(name="brass")]
     >>> find_material(stock, "Cast Iron").name, find_material(stock, "b").name
@@ -59,8 +60,11 @@ def find_material(materials: Sequence[Material], name: str) -> Material:
     ]
     if len(found) == 1:
         return found[0]
-    known = ", ".join(material.name for material in found or materials)
-    which = "may be any" if found else "is none"
+    names = [material.name for material in materials]
+    may_be = [material.name for material in found]
+    near = () if found else complete_name(names, wanted)
+    which = "may be any" if may_be else "is none"
+    known = ", ".join(may_be or near or names)
     raise TicketError(f"Say one of {known}: {quoted(wanted)} {which} of them.", field="material")
 
 

@@ -301,6 +301,42 @@ FIGURES: Final = (
 )
 """Every figure that can be overruled, by the parts of a plan in the order that it has them."""
 
+_OTHER_WORDS: Final = {
+    "thread.designation": "thread",
+    "thread.standard": "standard",
+    "thread.nominal_mm": "nominal diameter",
+    "thread.pitch_mm": "pitch",
+    "thread.minor_max_mm": "greatest minor diameter",
+    "remnant.kind": "what is broken",
+    "remnant.flutes": "flutes",
+    "remnant.web_source": "where the web comes from",
+    "electrode.diameter_mm": "electrode across",
+    "electrode.length_mm": "electrode length",
+    "electrode.thread_clearance_surface_mm": "thread clearance at the surface",
+    "electrode.web_margin_surface_mm": "web margin at the surface",
+    "electrode.allowed_surface_mm": "allowed offset at the surface",
+    "electrode.allowed_below_mm": "allowed offset at the deep end",
+    "electrode.allowed_out_of_square": "out of square",
+    "electrode.why": "why this electrode",
+    "electrode.neighbours": "the electrodes beside it",
+    "depth.touch_offs": "touch-offs",
+    "time.burns_known": "earlier burns",
+    "cautions": "cautions",
+}
+
+
+def words_of(name: str) -> str:
+    """Give what an operator calls a figure of a plan, whether it can be overruled or not.
+
+    One that only an earlier version had is called what that one called it.
+
+    >>> words_of("electrode.thread_clearance_mm"), words_of("thread.pitch_mm")
+    ('thread clearance', 'pitch')
+    """
+    found = next((figure.words for figure in FIGURES if figure.name == name), None)
+    return found or _OTHER_WORDS.get(name, name)
+
+
 RESTS_ON: Final[Mapping[str, tuple[str, ...]]] = {
     "thread.minor_max_mm": ("thread.minor_min_mm",),
     "remnant.web_mm": ("thread.minor_min_mm",),

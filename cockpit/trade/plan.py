@@ -260,7 +260,7 @@ def _remnant(ticket: Ticket, thread: Thread, figures: Figures) -> Remnant:
         {
             "remnant.kind": "the ticket",
             "remnant.flutes": _flutes_source(ticket, remnant),
-            "remnant.web_source": "what remnant.web_mm rests on",
+            "remnant.web_source": "what the web rests on",
         }
     )
     if remnant.web_mm is None:

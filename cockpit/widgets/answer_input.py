@@ -7,7 +7,7 @@ from textual.events import Key
 from cockpit.text import MOST_LETTERS
 from cockpit.widgets.text_field import TextField
 
-#: Left to the screen while nothing is typed: the usual big keys, and help.
+#: Left to the screen while nothing is typed: the usual big keys, and help; a pedal's key as well.
 SCREEN_KEYS = frozenset({"space", "enter", "question_mark"})
 
 
@@ -55,7 +55,8 @@ class AnswerInput(TextField):
         """Whether a key goes on with an answer or begins one, rather than being the screen's."""
         if self.value:
             return True
-        if key in SCREEN_KEYS or not character:
+        # The app knows which keys are big ones; one that has none is only trying this field out.
+        if key in (*SCREEN_KEYS, *getattr(self.app, "big_keys", ())) or not character:
             return False
         return not self.starts_with or character in self.starts_with
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from enum import StrEnum
+from itertools import zip_longest
 
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
 from cockpit.burn.calls import Call, CallKind
+from cockpit.widgets.block_figures import SMALLEST_ROWS, block_figures, tallest_rows
 from cockpit.widgets.terminal import ascii_only
 
 QUIET = "nothing to call"
@@ -50,16 +53,40 @@ def call_words(calls: Sequence[Call], *, ascii_only: bool = False) -> str:
     if not calls:
         return QUIET
     first, *others = calls
-    shape = (_ASCII_SHAPES if ascii_only else _SHAPES)[urgency_of(first.kind)]
     more = f"   also {', '.join(call.kind for call in others)}" if others else ""
-    return f"{shape} {first.kind.upper()} {shape}   {first.text}{more}"
+    return f"{_told(first, ascii_only=ascii_only)}{more}"
+
+
+def _told(call: Call, *, ascii_only: bool) -> str:
+    """One call: shape, word, what to do."""
+    shape = (_ASCII_SHAPES if ascii_only else _SHAPES)[urgency_of(call.kind)]
+    return f"{shape} {call.kind.upper()} {shape}   {call.text}"
+
+
+def call_block(
+    calls: Sequence[Call], width: int, height: int, *, ascii_only: bool = False
+) -> list[str]:
+    """The standing calls over several rows: the word of the first as large as it fits, what to do.
+
+    Raises IndexError when there is none.
+    """
+    first, *others = calls
+    word = first.kind.upper()
+    rows = tallest_rows(word, width * 3 // 5, height, ascii_only=ascii_only)
+    drawn = block_figures(word, rows, ascii_only=ascii_only)
+    room = max(width - len(drawn[0]) - 3, 1)
+    beside = textwrap.wrap(_told(first, ascii_only=ascii_only), room)
+    if others:
+        beside.append(f"also {', '.join(call.kind for call in others)}")
+    lines = zip_longest(drawn, beside[:height], fillvalue=" " * len(drawn[0]))
+    return [f" {large}  {words}" for large, words in lines]
 
 
 class CallLine(Widget):
-    """One line that shows the weightiest call in reverse, from edge to edge.
+    """Shows the weightiest call on a bar, from edge to edge; large where it has three rows.
 
     ``calls``: the calls that stand, weightiest first. The widget has the class ``-now``, ``-soon``
-    or ``-look`` while one does.
+    or ``-look`` while one does. ``quiet``: what stands there while none does.
     """
 
     DEFAULT_CSS = """
@@ -67,22 +94,33 @@ class CallLine(Widget):
         height: 1;
         width: 1fr;
         color: $text-muted;
+        content-align: left bottom;
         text-wrap: nowrap;
         text-overflow: ellipsis;
-        &.-now { color: $text-error; text-style: bold reverse; }
-        &.-soon { color: $text-warning; text-style: bold reverse; }
-        &.-look { color: $text-accent; text-style: bold reverse; }
+        &.-now, &.-soon, &.-look { color: $button-color-foreground; text-style: bold; }
+        &.-now { background: $error; }
+        &.-soon { background: $warning; }
+        &.-look { background: $accent; }
     }
     """
 
     calls: reactive[tuple[Call, ...]] = reactive(())
+    quiet = reactive(QUIET)
 
     def watch_calls(self, calls: tuple[Call, ...]) -> None:
         wanted = urgency_of(calls[0].kind) if calls else None
         for urgency in Urgency:
             self.set_class(urgency is wanted, f"-{urgency}")
 
+    def _words(self) -> str:
+        return call_words(self.calls, ascii_only=ascii_only()) if self.calls else self.quiet
+
     def render(self) -> Content:
-        words = f" {call_words(self.calls, ascii_only=ascii_only())}"
-        # Blanks to the right edge, so that the reversed line is as wide as the screen.
-        return Content(words.ljust(self.content_size.width))
+        width, height = self.content_size
+        if self.calls and height >= SMALLEST_ROWS:
+            lines = call_block(self.calls, width, height, ascii_only=ascii_only())
+        else:
+            lines = [f" {self._words()}"]
+        # Blanks to the right edge and the last row, so that all of it is the bar.
+        blanks = [""] * (height - len(lines) if self.calls else 0)
+        return Content("\n".join(line.ljust(width) for line in (*lines, *blanks)))

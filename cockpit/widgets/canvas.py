@@ -7,54 +7,31 @@ Solid shapes can be drawn in blocks instead of dots, so that they stand out from
 """
 
 import math
-from collections.abc import Callable, Set
-from itertools import repeat
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Set
 
+from cockpit.widgets.dots import Dots, Texture, between, solid
 from cockpit.widgets.picture import Ink, Sheet
 
 CELL_HEIGHT = 2.0
 """The height of a cell, in widths of a cell."""
 
-Dots = set[tuple[int, int]]
-"""A shape, as the places (column, row) of its dots. Shapes are joined and cut as sets are:
-a ring is a disc less a smaller one."""
-
-Texture = Callable[[int, int], bool]
-"""Tells whether the dot (column, row) is set in a filled shape."""
-
 Edges = Callable[[float], tuple[float, float]]
 """Gives the left and the right edge of a shape at a height y."""
 
 _BRAILLE_BLANK = 0x2800
+# Of each row of dots in a cell, the bits of its two dots: none, left, right, both.
 _BRAILLE_BITS = (
-    (0x01, 0x08),
-    (0x02, 0x10),
-    (0x04, 0x20),
-    (0x40, 0x80),
+    (0x00, 0x01, 0x08, 0x09),
+    (0x00, 0x02, 0x10, 0x12),
+    (0x00, 0x04, 0x20, 0x24),
+    (0x00, 0x40, 0x80, 0xC0),
 )  # Unicode, Braille Patterns
 
 # The quarters of a cell in braille dots, and the blocks that show the same quarters (Unicode, Block
 # Elements), counted in binary: upper left 1, upper right 2, lower left 4, lower right 8.
 _QUARTERS = (0x03, 0x18, 0x44, 0xA0)
 _BLOCKS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
-
-
-def solid(_column: int, _row: int) -> bool:
-    """Set every dot."""
-    return True
-
-
-def checkered(column: int, row: int) -> bool:
-    """Set every other dot, as on a draughtboard."""
-    return (column + row) % 2 == 0
-
-
-def sparse(column: int, row: int) -> bool:
-    """Set one dot in four, row by row out of step."""
-    return row % 2 == 0 and (column + row // 2) % 2 == 0
-
-
-_Stroke = tuple[int, Ink]  # its number on the canvas, so that later ones are greater
 
 
 class Canvas:
@@ -66,8 +43,7 @@ class Canvas:
         self.ascii_only = ascii_only
         self._across, self._down = (1, 1) if ascii_only else (2, 4)
         self._row_height = CELL_HEIGHT / self._down
-        self._dots: dict[tuple[int, int], _Stroke] = {}
-        self._strokes = 0
+        self._strokes: list[tuple[Ink, Dots]] = []
 
     @property
     def step(self) -> float:
@@ -81,35 +57,33 @@ class Canvas:
 
     def disc(self, x: float, y: float, radius: float) -> Dots:
         """A filled circle."""
-        dots: Dots = set()
+        rows = {}
         for row in self._rows(y - radius, y + radius):
             height = (row + 0.5) * self._row_height - y
             half = math.sqrt(max(radius**2 - height**2, 0.0))
-            dots.update(zip(self._columns(x - half, x + half), repeat(row)))
-        return dots
+            rows[row] = between(self._columns(x - half, x + half))
+        return Dots(rows)
 
     def rectangle(self, left: float, top: float, right: float, bottom: float) -> Dots:
         """A filled rectangle."""
-        columns = self._columns(left, right)
-        return {(column, row) for row in self._rows(top, bottom) for column in columns}
+        return Dots(dict.fromkeys(self._rows(top, bottom), between(self._columns(left, right))))
 
     def spot(self, x: float, y: float) -> Dots:
         """The dot nearest to a point, for what must show however small it is."""
         most_across, most_down = self.width * self._across - 1, self.height * self._down - 1
         column, row = math.floor(x / self.dot), math.floor(y / self.step)
-        return {(max(min(column, most_across), 0), max(min(row, most_down), 0))}
+        return Dots({max(min(row, most_down), 0): 1 << max(min(column, most_across), 0)})
 
     def band(self, top: float, bottom: float, edges: Edges) -> Dots:
         """A filled shape between two edges, from ``top`` to ``bottom``; at least a dot wide.
 
         Rounding keeps what is alike on both sides of a middle alike, and what is wider no narrower.
         """
-        dots: Dots = set()
+        rows = {}
         for row in self._rows(top, bottom):
             first, end = self._span(edges, row)
-            inside = range(max(first, 0), min(end, self.width * self._across))
-            dots.update(zip(inside, repeat(row)))
-        return dots
+            rows[row] = between(range(max(first, 0), min(end, self.width * self._across)))
+        return Dots(rows)
 
     def level(self, y: float) -> Dots:
         """A level line, one dot thick."""
@@ -132,25 +106,19 @@ class Canvas:
         """Fill a shape, over what was there. In plain ASCII the character tells inks apart, so
         the texture is solid.
         """
-        stroke = self._new_stroke(ink)
-        if self.ascii_only or texture is solid:
-            self._dots.update(dict.fromkeys(dots, stroke))
-            return
         self.clear(dots)
-        self._dots.update({place: stroke for place in dots if texture(*place)})
+        is_solid = self.ascii_only or texture is solid
+        self._strokes.append((ink, dots if is_solid else dots.textured(texture)))
 
     def clear(self, dots: Dots) -> None:
         """Take away every dot in a shape."""
-        for place in dots:
-            self._dots.pop(place, None)
+        self._strokes = [(ink, under - dots) for ink, under in self._strokes]
 
     def line(self, x0: float, y0: float, x1: float, y1: float, ink: Ink) -> None:
         """Draw a straight line."""
-        stroke = self._new_stroke(ink)
         steps = max(1, math.ceil(math.hypot(x1 - x0, y1 - y0) / self.dot))
-        for step in range(steps + 1):
-            part = step / steps
-            self._touch(x0 + (x1 - x0) * part, y0 + (y1 - y0) * part, stroke)
+        parts = (step / steps for step in range(steps + 1))
+        self.fill(self._touched((x0 + (x1 - x0) * at, y0 + (y1 - y0) * at) for at in parts), ink)
 
     def circle(self, x: float, y: float, radius: float, ink: Ink, *, dash: float = 0.0) -> None:
         """Draw a circle one dot thick; with ``dash``, dashes and gaps of that length.
@@ -158,16 +126,14 @@ class Canvas:
         Points are taken alike in all four quarters, and never on an axis, where rounding would
         throw a stray dot.
         """
-        stroke = self._new_stroke(ink)
         around = 2 * math.pi * radius
         dashes = 4 * max(1, round(around / (8 * dash))) if dash else 0
         steps = 4 * max(4, math.ceil(around / self.dot * 0.5))
-        for step in range(steps):
-            turn = (step + 0.5) / steps
-            if dashes and 0.25 < (turn * dashes) % 1 < 0.75:
-                continue
-            angle = 2 * math.pi * turn
-            self._touch(x + radius * math.cos(angle), y + radius * math.sin(angle), stroke)
+        turns = ((step + 0.5) / steps for step in range(steps))
+        drawn = (turn for turn in turns if not dashes or not 0.25 < (turn * dashes) % 1 < 0.75)
+        angles = (2 * math.pi * turn for turn in drawn)
+        places = ((x + radius * math.cos(one), y + radius * math.sin(one)) for one in angles)
+        self.fill(self._touched(places), ink)
 
     def stamp(
         self, sheet: Sheet, characters: dict[Ink, str], blocks: Set[Ink] = frozenset()
@@ -177,18 +143,17 @@ class Canvas:
         ``characters`` are those of each ink in plain ASCII; the inks in ``blocks`` are drawn in
         blocks wherever a cell's dots fill whole quarters of it.
         """
-        across, down = self._across, self._down
-        cells: dict[tuple[int, int], tuple[int, _Stroke]] = {}
-        for (column, row), stroke in self._dots.items():
-            cell = (column // across, row // down)
-            bits, top = cells.get(cell, (0, stroke))
-            bit = _BRAILLE_BITS[row % down][column % across]
-            cells[cell] = (bits | bit, stroke if stroke > top else top)
-        for (column, row), (bits, (_, ink)) in cells.items():
-            if self.ascii_only:
-                text = characters.get(ink, "#")
-            else:
-                text = (_block(bits) if ink in blocks else None) or chr(_BRAILLE_BLANK + bits)
+        if self.ascii_only:
+            for ink, dots in self._strokes:
+                for column, row in dots:
+                    sheet.write(column, row, characters.get(ink, "#"), ink)
+            return
+        cells: dict[tuple[int, int], tuple[int, Ink]] = {}
+        for ink, dots in self._strokes:
+            for cell, bits in _in_cells(dots):
+                cells[cell] = (bits | cells.get(cell, (0, ink))[0], ink)
+        for (column, row), (bits, ink) in cells.items():
+            text = (_block(bits) if ink in blocks else None) or chr(_BRAILLE_BLANK + bits)
             sheet.write(column, row, text, ink)
 
     def _columns(self, left: float, right: float) -> range:
@@ -199,14 +164,27 @@ class Canvas:
         height = self._row_height
         return _between(top / height, bottom / height, self.height * self._down)
 
-    def _new_stroke(self, ink: Ink) -> _Stroke:
-        self._strokes += 1
-        return self._strokes, ink
+    def _touched(self, places: Iterator[tuple[float, float]]) -> Dots:
+        """The dots, of those on the canvas, that these places lie in."""
+        rows: dict[int, int] = defaultdict(int)
+        for x, y in places:
+            column, row = math.floor(x / self.dot), math.floor(y / self._row_height)
+            if 0 <= column < self.width * self._across and 0 <= row < self.height * self._down:
+                rows[row] |= 1 << column
+        return Dots(rows)
 
-    def _touch(self, x: float, y: float, stroke: _Stroke) -> None:
-        column, row = math.floor(x / self.dot), math.floor(y / self._row_height)
-        if 0 <= column < self.width * self._across and 0 <= row < self.height * self._down:
-            self._dots[column, row] = stroke
+
+def _in_cells(dots: Dots) -> Iterator[tuple[tuple[int, int], int]]:
+    """Every cell that a shape has dots in, and its braille bits."""
+    for high in {row // 4 for row in dots.rows}:
+        four = [dots.rows.get(4 * high + down, 0) for down in range(4)]
+        left = four[0] | four[1] | four[2] | four[3]
+        while left:
+            column = (left & -left).bit_length() - 1 >> 1
+            at = 2 * column
+            left &= ~(3 << at)
+            pairs = zip(_BRAILLE_BITS, four, strict=True)
+            yield (column, high), sum(bits[row >> at & 3] for bits, row in pairs)
 
 
 def _between(start: float, end: float, count: int) -> range:

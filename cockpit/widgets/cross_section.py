@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from textual.reactive import reactive
 
 from cockpit.units import LengthUnit
-from cockpit.widgets.canvas import CELL_HEIGHT, Canvas, Dots, checkered, sparse
+from cockpit.widgets.canvas import CELL_HEIGHT, Canvas
 from cockpit.widgets.cross_layout import best_layout
 from cockpit.widgets.cross_legend import BEFORE_MARK, legend
 from cockpit.widgets.cross_view import ARROWS, ASCII_ARROWS, ASCII_MARKS, CrossView, Offset
+from cockpit.widgets.dots import Dots, checkered, sparse
 from cockpit.widgets.picture import Ink, Picture, PictureWidget, Sheet
 from cockpit.widgets.terminal import ascii_only
 

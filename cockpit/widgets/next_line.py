@@ -7,7 +7,6 @@ from typing import ClassVar
 
 from textual.content import Content
 from textual.reactive import reactive
-from textual.style import Style
 from textual.widget import Widget
 
 _GAP = "   "
@@ -50,7 +49,7 @@ class NextLine(Widget):
         width: 1fr;
         padding: 0 1;
         text-wrap: nowrap;
-        & > .next-line--key { color: $foreground; text-style: bold; }
+        & > .next-line--key { color: $background; background: $foreground; text-style: bold; }
         & > .next-line--does { color: $foreground; text-style: bold; }
         & > .next-line--others { color: $text-muted; }
     }
@@ -84,8 +83,6 @@ class NextLine(Widget):
     def _big_key_line(self) -> list[Content]:
         if not self.does:
             return []
-        # Reversed here, since a visual style made from a style sheet loses its reverse.
-        reversed_key = self.get_visual_style("next-line--key") + Style(reverse=True)
-        key = Content.styled(f" {self.big_key} ", reversed_key)
+        key = Content.styled(f" {self.big_key} ", self.get_visual_style("next-line--key"))
         does = Content.styled(f" {self.does}", self.get_visual_style("next-line--does"))
         return [key, does]

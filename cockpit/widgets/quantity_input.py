@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.events import DescendantBlur, DescendantFocus
 from textual.reactive import reactive
 from textual.widgets import Input, Label, Static
 
 from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_both
 from cockpit.widgets.answer_input import AnswerInput
-from cockpit.widgets.plain_text import PlainText
-from cockpit.widgets.terminal import ascii_only
+from cockpit.widgets.plain_text import PlainText, shown_line
 
 #: What a length can begin with; any other key is the screen's while nothing is typed.
 LENGTH_STARTS = "0123456789.-+"
@@ -71,9 +71,18 @@ class QuantityInput(Vertical):
 
     def compose(self) -> ComposeResult:
         with Horizontal():
-            yield Label(self.label, markup=False)
+            yield Label(self._marked(False), markup=False)
             yield AnswerInput(starts_with=LENGTH_STARTS, placeholder=self._placeholder)
         yield PlainText(classes="quantity-input--note")
+
+    def _marked(self, is_in_hand: bool) -> str:
+        return shown_line(f"{'►' if is_in_hand else ' '} {self.label}")
+
+    @on(DescendantFocus)
+    @on(DescendantBlur)
+    def _mark(self) -> None:
+        """Mark the field that is typed into, so that its colour is not all that tells."""
+        self.query_one(Label).update(self._marked(self.has_focus_within))
 
     @property
     def text(self) -> str:
@@ -107,6 +116,6 @@ class QuantityInput(Vertical):
 
     def _show(self, understood: Understood) -> None:
         """Show a note; a wrong one has a sign before it, so that colour is not all that tells."""
-        sign = ("x " if ascii_only() else "✗ ") if understood.is_wrong else ""
+        sign = "✗ " if understood.is_wrong else ""
         self.set_class(understood.is_wrong, "-wrong")
         self.query_one(".quantity-input--note", Static).update(sign + understood.note)

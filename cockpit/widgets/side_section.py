@@ -11,7 +11,8 @@ import math
 
 from textual.reactive import reactive
 
-from cockpit.widgets.canvas import CELL_HEIGHT, Canvas, Dots, checkered, sparse
+from cockpit.widgets.canvas import CELL_HEIGHT, Canvas
+from cockpit.widgets.dots import Dots, checkered, sparse
 from cockpit.widgets.picture import Ink, Picture, PictureWidget, Sheet
 from cockpit.widgets.side_frame import Frame
 from cockpit.widgets.side_labels import Placed, draw_labels, fit, place
@@ -129,32 +130,22 @@ def _draw_burn(canvas: Canvas, frame: Frame) -> Dots:
     if view.burn_mm is None:
         if view.tip_mm is None and not frame.is_sketch:
             planned = canvas.band(frame.y(view.recess_mm), frame.y(view.target_mm), frame.burn)
-            canvas.fill(_edges(planned), Ink.BURNT)
-        return set()
+            canvas.fill(planned.edges(), Ink.BURNT)
+        return Dots()
     top, bottom = (frame.y(depth_mm) for depth_mm in view.burn_mm)
     if view.tip_mm is not None:
         bottom = _snapped(canvas, bottom)
     burn = canvas.band(top, bottom, frame.burn)
     canvas.clear(burn)
     if view.tip_mm is None:
-        canvas.fill(_edges(burn), Ink.BURNT)
+        canvas.fill(burn.edges(), Ink.BURNT)
     return burn
-
-
-def _edges(band: Dots) -> Dots:
-    """The leftmost and the rightmost dot of every row of a band."""
-    return {
-        (column, row)
-        for column, row in band
-        if (column - 1, row) not in band or (column + 1, row) not in band
-    }
 
 
 def _draw_harm(canvas: Canvas, frame: Frame, burn: Dots) -> None:
     """Draw what the burn leaves of the web and takes from the wall; if little, a spot of it."""
-    rows = {row for _, row in burn}
     top, bottom = 0.0, CELL_HEIGHT * frame.height
-    web = {place for place in canvas.band(top, bottom, frame.web) if place[1] in rows}
+    web = canvas.band(top, bottom, frame.web).level_with(burn)
     for worst, harm, side in (
         (frame.view.worst_web(), web - burn, -1),
         (frame.view.worst_wall(), burn - canvas.band(top, bottom, frame.bore), 1),

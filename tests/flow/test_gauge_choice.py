@@ -8,7 +8,8 @@ import pytest
 
 from cockpit import locations
 from cockpit.flow.floor import ShopFloor
-from cockpit.flow.gauge_choice import ChoiceError, GaugeChoice, remember, remembered
+from cockpit.flow.gauge_choice import GaugeChoice, remember, remembered
+from cockpit.flow.kept import KeptError
 from cockpit.flow.steps import Step
 from cockpit.gauges import GaugeError, GaugeStatus
 from cockpit.log.rows import CheckResult
@@ -32,7 +33,7 @@ def test_a_choice_is_read_as_it_was_kept(tmp_path: Path) -> None:
 def test_a_choice_that_can_not_be_read_is_one_sentence(tmp_path: Path, held: bytes) -> None:
     path = tmp_path / locations.GAUGE_CHOICE_NAME
     path.write_bytes(held)
-    with pytest.raises(ChoiceError) as refused:
+    with pytest.raises(KeptError) as refused:
         remembered(tmp_path)
     assert str(refused.value).startswith(f"{path}: ")
     assert str(refused.value).endswith("pick it again.")
@@ -41,10 +42,10 @@ def test_a_choice_that_can_not_be_read_is_one_sentence(tmp_path: Path, held: byt
 
 def test_a_choice_that_can_not_be_kept_is_one_sentence_and_leaves_nothing(tmp_path: Path) -> None:
     (tmp_path / locations.GAUGE_CHOICE_NAME).mkdir()
-    with pytest.raises(ChoiceError, match="has to be picked again at the next start"):
+    with pytest.raises(KeptError, match="has to be picked again at the next start"):
         remember(tmp_path, GaugeChoice(profile="typed"))
     assert [path.name for path in tmp_path.iterdir()] == [locations.GAUGE_CHOICE_NAME]
-    with pytest.raises(ChoiceError, match="is not known"):
+    with pytest.raises(KeptError, match="is not known"):
         remembered(tmp_path)
 
 

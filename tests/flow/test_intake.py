@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cockpit.flow.intake import Draft, Question, questions
+from cockpit.flow.intake import Draft
+from cockpit.flow.ticket_questions import Question, questions
 from cockpit.log.rows import Job
 from cockpit.trade.errors import TradeError
 from cockpit.trade.remnants import MOST_FLUTES, FluteForm, Kind
@@ -296,3 +297,46 @@ def test_a_ticket_is_not_made_while_a_question_is_open() -> None:
     with pytest.raises(TradeError, match="not said yet") as refused:
         Draft.after(ASKED, JOB, None).ticket()
     assert refused.value.field == "hole"
+
+
+def test_only_what_may_stay_unknown_can_be_left_empty() -> None:
+    draft = Draft(ASKED)
+    for item in ASKED:
+        if item.unknown:
+            draft.leave(item)
+            assert draft.show(item, MM) == item.unknown
+            assert "empty" in item.told
+        else:
+            with pytest.raises(ValueError, match="has to be said"):
+                draft.leave(item)
+            assert item.told.endswith("(needed)")
+    draft.answer(question("flutes"), "3", MM)
+    draft.leave(question("flutes"))
+    assert draft.answers["flutes"] == 3
+
+
+def test_what_was_carried_over_is_passed_by_up_to_what_only_the_hole_can_tell() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    keys = [item.key for item in draft.asked()]
+    stops = [draft.next_open(0)]
+    while stops[-1] < len(keys):
+        stops.append(draft.next_open(stops[-1]))
+    assert [keys[place] for place in stops[:-1]] == ["hole", "recess_mm", "tool_end_mm"]
+
+
+def test_what_goes_on_from_what_is_typed_is_offered() -> None:
+    known = {"customer": ("Harrowfield Pumps", "Ostrel Boatworks")}
+    asked = {item.key: item for item in questions(("cast iron", "magnesium"), known)}
+    assert asked["customer"].offers("har") == ("Harrowfield Pumps",)
+    assert asked["part"].offers("har") == ()
+    assert asked["thread"].offers("M8") == ("M8x1.25", "M8x1", "M8x0.75")
+    assert asked["material"].offers("cst iron") == ("cast iron",)
+    assert asked["broken"].offers("ta") == ("tap",)
+    assert asked["through"].offers("thr") == ("through",)
+    assert asked["depth_mm"].offers("1") == ()
+
+
+def test_a_thread_is_shown_in_both_units() -> None:
+    draft = Draft.after(ASKED, JOB, TICKET)
+    shown = draft.show(question("thread"), MM, both=True)
+    assert shown == "M10x1.5, 10.00 mm = 0.3937 in across"

@@ -8,7 +8,7 @@ from pathlib import Path
 from cockpit.burn.calls import CallKind
 from cockpit.flow.steps import Step
 from cockpit.gauges import ArcHint
-from cockpit.screens.burn import TURNED_GUARD_S
+from cockpit.screens.arc import TURNED_GUARD_S
 from cockpit.screens.keygate import KeyGate, Press
 from tests.screens.hands import Hands, cockpit_on
 
@@ -34,18 +34,18 @@ async def at_the_machine(hands: Hands, on: bool, lasts_s: float) -> None:
 
 async def test_the_pilot_screen_follows_from_arc_to_spot(tmp_path: Path, by_readings: str) -> None:
     async with cockpit_on(tmp_path, at=Step.PILOT, gauge=by_readings) as hands:
-        assert hands.part("arc").startswith("arc off")
-        assert hands.part("arc").endswith("by readings")
+        assert hands.part("beside-arc").startswith("ARC OFF")
+        assert hands.part("facts").endswith("arc by readings")
         await at_the_machine(hands, True, 20.0)
-        assert hands.part("arc").startswith("ARC ON")
-        assert hands.part("arc").endswith("by readings")
+        assert hands.part("beside-arc").startswith("ARC ON")
+        assert hands.part("facts").endswith("arc by readings")
         assert hands.big_key_line().endswith("arc off")
         assert "arc on again" not in hands.keys_line()
         await at_the_machine(hands, True, 120.0)
         standing = hands.in_hand().live.state().standing
         assert CallKind.PILOT in {call.kind for call in standing}
         await at_the_machine(hands, False, 12.0)
-        assert hands.part("arc").startswith("arc off")
+        assert hands.part("beside-arc").startswith("ARC OFF")
         assert "look at the spot" in hands.big_key_line()
         assert "arc on again" in hands.keys_line()
         await hands.big()
@@ -76,23 +76,23 @@ async def test_who_switched_the_clock_has_room_on_the_smallest_screen(
     async with cockpit_on(tmp_path, at=Step.BURN, gauge=by_readings) as hands:
         await hands.press("m")
         await at_the_machine(hands, True, 900.0)
-        assert hands.part("arc").startswith("ARC ON   1")
-        assert hands.part("arc").endswith("by readings  muted")
-        assert hands.part("arc") in hands.shown()
+        assert hands.part("beside-arc").startswith("ARC ON\n1")
+        assert hands.part("facts").endswith("arc by readings")
+        assert "arc by readings" in hands.shown()
 
 
 async def test_space_wins_over_readings(tmp_path: Path, by_readings: str) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN, gauge=by_readings) as hands:
         await at_the_machine(hands, True, 20.0)
         await hands.big()
-        assert hands.part("arc").startswith("arc off")
-        assert hands.part("arc").endswith("by key")
+        assert hands.part("beside-arc").startswith("ARC OFF")
+        assert hands.part("facts").endswith("arc by key")
         await at_the_machine(hands, True, 30.0)
-        assert hands.part("arc").startswith("arc off")
+        assert hands.part("beside-arc").startswith("ARC OFF")
         assert "arc on" in hands.big_key_line()
         await hands.big()
-        assert hands.part("arc").startswith("ARC ON")
-        assert hands.part("arc").endswith("by key")
+        assert hands.part("beside-arc").startswith("ARC ON")
+        assert hands.part("facts").endswith("arc by key")
 
 
 async def test_a_press_meant_for_what_stood_there_before_is_not_taken(
@@ -113,7 +113,7 @@ async def test_a_press_meant_for_what_stood_there_before_is_not_taken(
 
 async def test_by_key_alone_no_word_is_said_of_it(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        assert "by" not in hands.part("arc")
+        assert "by" not in hands.part("facts")
         await at_the_machine(hands, True, 20.0)
-        assert "by" not in hands.part("arc")
+        assert "by" not in hands.part("facts")
         assert not hands.in_hand().live.arc_on

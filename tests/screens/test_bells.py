@@ -3,27 +3,8 @@ from pathlib import Path
 import pytest
 
 from cockpit.burn.calls import Call, CallKind
-from cockpit.screens.bells import RHYTHMS
-from cockpit.widgets.call_line import urgency_of
+from cockpit.sound.rhythms import DEFAULTS, bells_s
 from tests.screens.hands import Hands, cockpit_on
-
-
-def test_every_call_has_a_rhythm_that_begins_at_once() -> None:
-    assert set(RHYTHMS) == set(CallKind)
-    for kind, rhythm in RHYTHMS.items():
-        assert rhythm[0] == 0.0, kind
-        assert list(rhythm) == sorted(set(rhythm)), kind
-
-
-def test_calls_of_different_urgency_never_sound_alike() -> None:
-    for kind in CallKind:
-        for other in CallKind:
-            if urgency_of(kind) is not urgency_of(other):
-                assert RHYTHMS[kind] != RHYTHMS[other], (kind, other)
-
-
-def test_target_limit_and_through_can_be_told_apart() -> None:
-    assert len({RHYTHMS[k] for k in (CallKind.TARGET, CallKind.LIMIT, CallKind.THROUGH)}) == 3
 
 
 async def test_mute_mutes_the_sound(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -32,7 +13,7 @@ async def test_mute_mutes_the_sound(tmp_path: Path, monkeypatch: pytest.MonkeyPa
         monkeypatch.setattr(hands.app, "bell", lambda: rung.append("bell"))
         target = Call(1.0, CallKind.TARGET, 18.0)
         hands.app.ring(target)
-        await until_rung(hands, rung, len(RHYTHMS[CallKind.TARGET]))
+        await until_rung(hands, rung, len(bells_s(DEFAULTS[CallKind.TARGET])))
         await hands.press("m")
         rung.clear()
         hands.app.ring(target)

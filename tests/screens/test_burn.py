@@ -1,5 +1,7 @@
 from pathlib import Path
 
+from textual.widgets import Static
+
 from cockpit.burn.reading import Reading
 from cockpit.flow.steps import Step
 from cockpit.log import questions
@@ -10,8 +12,8 @@ from cockpit.widgets.quantity_input import QuantityInput
 from tests.screens.hands import Hands, cockpit_on
 
 
-def figure(hands: Hands) -> str:
-    return hands.screen.query_one("#depth", BlockFigures).text
+def figure(hands: Hands, which: str = "depth") -> str:
+    return hands.screen.query_one(f"#{which}", BlockFigures).text
 
 
 async def burn_to_the_stop(hands: Hands) -> None:
@@ -26,13 +28,13 @@ async def test_the_arc_is_in_the_log_when_the_screen_says_so(tmp_path: Path) -> 
     async with cockpit_on(tmp_path, at=Step.PILOT) as hands:
         assert "arc on: a short pilot burn" in hands.big_key_line()
         await hands.big()
-        assert "ARC ON" in hands.part("arc")
+        assert "ARC ON" in hands.part("beside-arc")
         assert "arc off" in hands.big_key_line()
         (burn,) = hands.page().burns
         assert (burn.kind, burn.end_s) == (BurnKind.PILOT, None)
         await hands.passes(60.0)
         await hands.big()
-        assert "arc off" in hands.part("arc")
+        assert "ARC OFF" in hands.part("beside-arc")
         (burn,) = hands.page().burns
         assert burn.arc_s == 60.0
         assert "look at the spot" in hands.big_key_line()
@@ -77,8 +79,11 @@ async def test_what_needs_the_arc_off_is_not_offered_while_it_is_on(tmp_path: Pa
             assert words not in on
         assert "N note" in on
         assert "? keys" in on
-        await hands.press("t", "c", "a", "escape", "backspace")
-        assert hands.screen_name == "BurnScreen"
+        for key in ("t", "c", "a", "e", "escape", "backspace"):
+            hands.screen.query_one("#complaint", Static).update("")
+            await hands.press(key)
+            assert hands.screen_name == "BurnScreen"
+            assert "The arc clock runs: SPACE puts it off first." in hands.shown()
         assert hands.in_hand().live.arc_on
         assert len(hands.page().burns) == 2
 
@@ -89,6 +94,17 @@ async def test_escape_with_the_arc_off_keeps_the_hole_where_it_stands(tmp_path: 
         assert hands.screen_name == "BenchScreen"
         assert hands.page().row.step == Step.BURN
         assert "burn" in hands.big_key_line()
+
+
+async def test_backspace_leads_to_the_guard_and_from_there_to_the_bench(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.press("backspace")
+        assert hands.in_hand().step is Step.GUARD
+        await hands.big()
+        assert hands.screen_name == "BurnScreen"
+        await hands.press("backspace", "backspace")
+        assert hands.screen_name == "BenchScreen"
+        assert hands.page().row.step == Step.GUARD
 
 
 async def test_calls_are_shown_and_kept_and_the_stop_leads_to_the_touch_off(tmp_path: Path) -> None:
@@ -133,17 +149,18 @@ async def test_the_unit_changes_every_figure(tmp_path: Path) -> None:
         depth = hands.in_hand().live.state().depth_mm
         assert depth is not None
         assert figure(hands) == f"{depth.mid:.2f}"
-        assert hands.part("goal").startswith("mm ±")
-        assert "target 18.00 " in hands.part("goal")
+        assert hands.part("beside-depth").startswith("depth\nmm\n±")
+        assert figure(hands, "target") == "18.00"
         await hands.press("u")
         assert figure(hands) == f"{depth.mid / 25.4:.3f}"
-        assert hands.part("goal").startswith("in ±")
-        assert "target 0.7087 " in hands.part("goal")
+        assert hands.part("beside-depth").startswith("depth\nin\n±")
+        assert figure(hands, "target") == "0.709"
         assert "in/min" in hands.part("facts")
-        assert " mm" not in hands.part("facts") + hands.part("goal")
+        for part in ("facts", "beside-depth", "beside-target"):
+            assert "mm" not in hands.part(part)
         await hands.press("u")
-        assert hands.part("goal").startswith("mm ±")
-        assert "target 18.00 " in hands.part("goal")
+        assert hands.part("beside-depth").startswith("depth\nmm\n±")
+        assert figure(hands, "target") == "18.00"
 
 
 async def test_a_typed_reading_reaches_the_tracker(tmp_path: Path) -> None:
@@ -202,7 +219,7 @@ async def test_letters_stay_commands_beside_the_field(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN, gauge="typed") as hands:
         await hands.press("m")
         assert hands.app.muted
-        assert "muted" in hands.part("arc")
+        assert "muted" in hands.part("title")
         await hands.press("u")
         assert hands.app.unit is LengthUnit.INCH
         assert hands.field().value == ""

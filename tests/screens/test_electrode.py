@@ -79,7 +79,7 @@ async def test_an_electrode_that_wont_last_is_called_and_space_leads_to_another(
         await hands.passes(0.5)
         # With the arc off already: the time to change it is now.
         assert "SHORT" in hands.shown()
-        assert "arc off, change the electrode" in hands.shown()
+        assert "electrode too short: arc off" in hands.shown()
         assert "change the electrode" in hands.big_key_line()
         await hands.big()
         assert hands.in_hand().step is Step.ELECTRODE

@@ -33,7 +33,7 @@ async def test_a_figure_is_overruled_by_number_value_and_word(tmp_path: Path) ->
         (kept,) = questions.overrides(hands.floor.store.connection, hands.in_hand().id)
         assert (kept.figure, kept.value, kept.who) == ("depth.target_mm", 15.875, "MT")
         await hands.press("s")
-        assert "depth.target_mm 15.88 mm*: target 15.88 mm, not 18.00 mm; MT" in hands.part("plan")
+        assert "target 15.88 mm*: target 15.88 mm, not 18.00 mm; MT" in hands.part("plan")
 
 
 async def test_it_is_shown_wherever_the_figure_is_shown(tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 from dataclasses import replace
 from pathlib import Path
 
+from cockpit.trade.figures import words_of
 from tests.screens.hands import cockpit_on
 
 
@@ -24,9 +25,11 @@ async def test_every_figure_says_where_it_comes_from(tmp_path: Path) -> None:
         plan, shown = hands.in_hand().plan, hands.part("plan")
         for figure, source in plan.sources.items():
             assert any(
-                line.startswith(figure) and line.endswith(f": {source}")
+                line.startswith(words_of(figure)) and line.endswith(f": {source}")
                 for line in shown.splitlines()
             )
+            assert "." not in words_of(figure)
+            assert "_" not in words_of(figure)
         assert "goes: the web, so that the lands come loose" in shown
         assert "not 3/16 in: may be off by 0.53 mm" in shown
         await hands.press("s", "u")
@@ -54,7 +57,7 @@ async def test_a_poor_fit_is_not_accepted_by_the_big_key(tmp_path: Path) -> None
         floor.shop = replace(shop, stock=(thick,))
         await hands.big()
         assert not hands.in_hand().plan.fits
-        assert hands.part("plan").startswith("! ")
+        assert hands.part("doubts").startswith("! ")
         assert hands.big_key_line() == ""
         await hands.big()
         assert hands.screen_name == "PlanScreen"
@@ -70,7 +73,7 @@ async def test_a_plan_that_may_ruin_the_part_is_not_accepted_by_the_big_key(
         await hands.big()
         hands.in_hand().override("depth.stops_mm", 30.0, "a new gauge")
         await hands.press("u", "u")
-        assert "chance to pass the bottom limit" in hands.part("plan").splitlines()[0]
+        assert "chance to pass the bottom limit" in hands.part("doubts").splitlines()[0]
         assert hands.big_key_line() == ""
         await hands.big()
         assert hands.screen_name == "PlanScreen"
@@ -82,3 +85,36 @@ async def test_the_ticket_stands_over_its_plan(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         await hands.big()
         assert hands.lines()[0].rstrip().endswith("plan   cast iron, 3 flutes")
+
+
+async def test_a_plan_longer_than_the_screen_says_so_and_is_read_before_it_is_accepted(
+    tmp_path: Path,
+) -> None:
+    """At 80 x 24 with many doubts the big key reads on until the last of them was in sight."""
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        hole = hands.in_hand()
+        doubts = tuple(f"doubt {n}: {'look at the print again, ' * 5}please." for n in range(6))
+        hole.plan = hole.plan.model_copy(update={"warnings": doubts})
+        await hands.press("u", "u")
+        assert "! doubt 0" in hands.lines()[1], "doubts come first"
+        assert "DOWN for" in hands.shown()
+        seen = hands.shown()
+        while "read on" in hands.big_key_line():
+            assert hands.page().plan is None
+            await hands.big()
+            seen += hands.shown()
+        assert all(f"! doubt {n}" in seen for n in range(6))
+        assert "accept the plan" in hands.big_key_line()
+        assert "UP for" in hands.shown()
+        await hands.big()
+        assert hands.screen_name == "SetupScreen"
+
+
+async def test_a_plan_that_fits_says_nothing_of_more(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        assert "DOWN for" not in hands.shown()
+        await hands.press("s")
+        assert "DOWN for" in hands.shown()
+        assert "accept the plan" in hands.big_key_line()

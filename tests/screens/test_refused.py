@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from cockpit.app import LEAVE_AGAIN_S
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
+from cockpit.screens.leaving import LEAVE_AGAIN_S
 from tests.screens.hands import Hands, cockpit_on
 
 
@@ -150,7 +150,7 @@ async def test_a_burn_goes_on_while_the_log_takes_nothing_and_says_so_until_it_d
             assert "can't be written" in hands.part("complaint")
             assert hands.in_hand().live.state().readings > before
             await hands.big()
-            assert "arc off" in hands.shown()
+            assert "ARC OFF" in hands.shown()
             assert hands.big_key_line() == "SPACE  arc on"
             await hands.passes(5.0)
         await hands.passes(2.0)

@@ -1,5 +1,6 @@
 from pathlib import Path
 
+from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult
 from tests.screens.hands import cockpit_on
@@ -34,7 +35,10 @@ async def test_the_next_shift_reads_the_handover_note(tmp_path: Path) -> None:
         await hands.press("e")
         await hands.say("filter")
         assert hands.screen_name == "ShiftScreen"
-        assert "filter" in hands.part("handover")
+        said = hands.part("handover")
+        assert hands.part("last") == "The last shift was MT's, 2031-05-06 07:08 to 07:08 UTC."
+        assert said == "Its note: filter"
+        assert "empty if you are MT" in hands.part("told")
         assert "open the shift of MT" in hands.big_key_line()
         await hands.big()
         shift = hands.floor.shift
@@ -49,7 +53,7 @@ async def test_a_shift_may_end_without_a_note_and_escape_does_not_end_it(tmp_pat
         assert hands.floor.shift is not None
         await hands.press("e", "enter")
         assert hands.floor.shift is None
-        assert hands.part("handover") == ""
+        assert "It left no note." in hands.part("handover")
 
 
 async def test_no_bench_is_promised_before_the_daily_check(tmp_path: Path) -> None:
@@ -60,3 +64,67 @@ async def test_no_bench_is_promised_before_the_daily_check(tmp_path: Path) -> No
         title = hands.part("item-title")
         await hands.press("escape")
         assert hands.part("item-title") == title
+
+
+async def test_the_first_shift_of_all_says_that_initials_are_needed(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, stocked=False) as hands:
+        assert "Your initials (needed)." in hands.part("told")
+        assert hands.part("last") == "No shift was closed here yet."
+        assert hands.part("half-done") == ""
+
+
+async def test_the_screen_of_a_shift_has_its_keys(tmp_path: Path) -> None:
+    """Letters are initials here, so its keys are others; none leads to a bench that is not."""
+    async with cockpit_on(tmp_path, stocked=False) as hands:
+        assert hands.keys_line().startswith("CTRL+L shift log   CTRL+Q quit")
+        assert hands.keys_line().endswith("? keys")
+        assert "bench" not in hands.keys_line()
+        await hands.press("ctrl+l")
+        assert hands.screen_name == "ShiftLogScreen"
+        await hands.press("backspace")
+        assert hands.screen_name == "ShiftScreen"
+        await hands.press("ctrl+q")
+        assert hands.app.return_code == 0
+
+
+async def test_a_shift_that_ends_says_what_it_came_to_and_what_is_half_done(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.GUARD) as hands:
+        await hands.press("escape", "e")
+        shown = hands.shown()
+        assert "The shift ends: 0 holes closed, arc 1:00, 1 call." in shown
+        assert "Half done: flange 3: guard on, then burn." in shown
+        await hands.type("stop at 21.79, flush is weak")
+        await hands.press("escape")
+        assert hands.floor.shift is not None
+        await hands.press("e", "enter")
+        assert hands.floor.shift is None
+        assert "Its note: stop at 21.79, flush is weak" in hands.part("handover")
+        left = hands.part("half-done").splitlines()
+        assert left == [
+            "Left half done:",
+            "  flange 3: guard on, then burn   (M10x1.5 tap, arc 1:00, had by MT)",
+        ]
+
+
+async def test_many_holes_half_done_are_scrolled_to_and_it_says_so(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        job, ticket = hands.page(1).row.job, hands.page(1).ticket
+        for number in range(5, 31):
+            label = ticket.model_copy(update={"hole": f"flange {number}"})
+            hands.floor.take_up(hands.floor.take_in_hole(job.id, label)).accept_plan()
+        hands.floor.close_shift("")
+        hands.app.to_bench()
+        await hands.press()
+        assert "flange 5: set it up" in hands.shown()
+        assert "flange 30: set it up" not in hands.shown()
+        assert "DOWN for 21 more lines" in hands.shown()
+        await hands.press(*["down"] * 8)
+        assert "flange 30: set it up" in hands.shown()
+        assert "UP for" in hands.shown()
+        assert "DOWN for" not in hands.shown()
+        await hands.type("RK", "enter")
+        shift = hands.floor.shift
+        assert shift is not None
+        assert shift.operator == "RK"

@@ -4,7 +4,9 @@ import pytest
 from textual.widgets import DataTable
 
 from cockpit.flow.steps import Step
+from cockpit.log.record import hole_record
 from cockpit.log.rows import Outcome, Result
+from cockpit.units import LengthUnit
 from tests.screens.hands import cockpit_on
 
 
@@ -56,7 +58,7 @@ async def test_a_hole_page_shows_record_and_trace_in_the_operators_unit(tmp_path
     async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
         await hands.press("escape", "l", "down", "down", "down")
         await hands.big()
-        assert "hole 1" in hands.part("title")
+        assert hands.part("title") == "hole 1   flange 3"
         assert hands.part("trace").startswith("depth ")
         record = hands.part("record")
         assert "Harrowfield Pumps" in record
@@ -94,3 +96,56 @@ async def test_going_to_the_bench_from_a_hole_page_leaves_nothing_behind(tmp_pat
             await hands.press("escape")
             assert hands.screen_name == "BenchScreen"
         assert len(hands.app.screen_stack) == depth
+
+
+async def test_the_chosen_hole_has_a_mark_and_a_search_that_finds_nothing_says_so(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("l", "down")
+        (marked,) = (line for line in hands.lines() if "►" in line)
+        assert "stud 2" in marked
+        assert "05-06 07:08" in marked
+        await hands.type("zzz")
+        assert 'Nothing in the log has "zzz" in it.' in hands.shown()
+        await hands.press("ctrl+u")
+        await hands.type("cover")
+        (marked,) = (line for line in hands.lines() if "►" in line)
+        assert "cover 1" in marked
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (160, 45)])
+async def test_the_columns_of_the_log_fit(tmp_path: Path, size: tuple[int, int]) -> None:
+    async with cockpit_on(tmp_path, size=size) as hands:
+        job, ticket = hands.page(1).row.job, hands.page(1).ticket
+        name = "the flange beside the outlet of the casing, third from the left"
+        long = hands.floor.take_in_hole(job.id, ticket.model_copy(update={"hole": name}))
+        hands.floor.take_up(long).close(Outcome(Result.LATER, why="no taps left"))
+        await hands.press("l")
+        (marked,) = (line for line in hands.lines() if "►" in line)
+        assert "left for later" in marked
+        assert "…" in marked or size[0] > 120
+        assert marked.rstrip().endswith("left for later")
+        assert ("pump casing" in hands.shown()) == (size[0] > 120)
+
+
+async def test_a_record_longer_than_the_screen_says_so(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.OUTCOME) as hands:
+        await hands.press("escape", "l", "down", "down", "down")
+        await hands.big()
+        assert "DOWN for" in hands.shown()
+        await hands.press(*["down"] * 12)
+        assert "DOWN for" not in hands.shown()
+        assert "not closed yet" in hands.shown()
+
+
+async def test_a_hole_page_says_who_had_it(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.GUARD) as hands:
+        assert "had by" not in hole_record(hands.page(), None, LengthUnit.MM)
+        await hands.press("escape")
+        hands.floor.close_shift("")
+        hands.floor.open_shift("RK")
+        hands.floor.take_up(1).leave()
+        hands.app.show_hole(1)
+        await hands.press()
+        assert "had by          MT, then RK" in hands.part("record")

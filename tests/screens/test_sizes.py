@@ -1,5 +1,6 @@
 """Every screen at every size: drawn, and at 80 x 24 with its bottom lines in sight."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -84,8 +85,43 @@ async def test_the_screens_of_a_shift(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_help_and_a_note_over_a_screen(tmp_path: Path, size: tuple[int, int]) -> None:
-    async with cockpit_on(tmp_path, at=Step.BURN, size=size) as hands:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.pilot.resize_terminal(*size)
         await hands.press("question_mark")
         assert "Any key closes this." in hands.shown()
         await hands.press("space", "n")
         assert "ENTER keeps it" in hands.shown()
+
+
+async def test_a_terminal_too_small_says_so_and_still_shows_clock_and_depth(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(60.0)
+        for size in ((79, 24), (80, 23), (40, 8)):
+            await hands.pilot.resize_terminal(*size)
+            await hands.looks()
+            shown = hands.shown()
+            assert f"{size[0]} × {size[1]}" in shown
+            assert "80 × 24" in " ".join(shown.split())
+            depth = hands.in_hand().live.state().depth_mm
+            assert depth is not None
+            assert f"depth {depth.mid:.2f} mm" in shown
+            assert re.search(r"ARC ON  [12]:\d\d", shown)
+        # The arc clock is stopped, whatever can be seen.
+        await hands.big()
+        assert "ARC OFF" in hands.shown()
+        assert not hands.in_hand().live.arc_on
+        await hands.pilot.resize_terminal(80, 24)
+        assert "This terminal has" not in hands.shown()
+
+
+async def test_what_cannot_be_seen_is_not_confirmed(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.pilot.resize_terminal(60, 20)
+        before = len(hands.page().checks)
+        await hands.big()
+        assert "can't be seen" in hands.shown()
+        assert len(hands.page().checks) == before
+        await hands.pilot.resize_terminal(80, 24)
+        await hands.big()
+        assert len(hands.page().checks) == before + 1

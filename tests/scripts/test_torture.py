@@ -305,9 +305,9 @@ def test_what_is_confirmed_and_missing_is_found(planted: Planted) -> None:
 def test_what_waits_for_the_disk_is_claimed_once_it_can_be_written() -> None:
     witness = Witness()
     witness.is_writable = False
-    arc = "\n".join([" E   foot 2   M10 tap   burn", " {}  0:0{}   burn 1", *[""] * 20])
-    witness.saw(read_screen(arc.format("arc off", 0)), [])
-    witness.saw(read_screen(arc.format("ARC ON ", 1)), ["space"])
+    arc = "\n".join([" E   foot 2   M10 tap   burn", " {}", " 0:0{}", *[""] * 19])
+    witness.saw(read_screen(arc.format("ARC OFF", 0)), [])
+    witness.saw(read_screen(arc.format("ARC ON", 1)), ["space"])
     assert ("arc on", "foot 2", "") not in witness.claims
     witness.written()
     assert witness.claims["arc on", "foot 2", ""] == 1

@@ -249,7 +249,7 @@ class Operator:
     def arc_off(self) -> None:
         """Stop the arc clock, and the arc."""
         self.space("arc off")
-        self.sees(r"arc off +\d")
+        self.sees("ARC OFF")
         self.indicator.say("stop")
 
     def burn_to_depth(self) -> str:

@@ -19,6 +19,7 @@ import sys
 import termios
 import threading
 import time
+from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from types import TracebackType
@@ -116,6 +117,7 @@ class Terminal:
         self._closing = False
         self._ended = False
         self._takes = True
+        self._held: deque[tuple[float, bytes]] | None = None
         self._ours, theirs = os.openpty()
         try:
             self._set_size(columns, rows)
@@ -167,6 +169,13 @@ class Terminal:
         with self._changed:
             return self._text()
 
+    def cells(self) -> list[list[pyte.screens.Char]]:
+        """The cells of the screen now, row by row, each with its character, colours and style."""
+        with self._changed:
+            columns, rows = self._emulator.columns, self._emulator.lines
+            buffer = self._emulator.buffer
+            return [[buffer[row][column] for column in range(columns)] for row in range(rows)]
+
     def written(self) -> bytes:
         """Every byte that the command has written to the terminal so far."""
         with self._changed:
@@ -203,6 +212,29 @@ class Terminal:
             yield
         finally:
             self._takes = True
+
+    def hold(self) -> None:
+        """From now on only notes what is written and when; the screen waits for `replay`.
+
+        The emulator costs more than many a program it shows: meanwhile it is in nobody's way.
+        """
+        with self._changed:
+            self._held = deque() if self._held is None else self._held
+
+    def replay(self) -> Iterator[tuple[float, bytes]]:
+        """Shows what was noted, one piece after the other, each once it is on the screen.
+
+        Gives when it came (s of `time.perf_counter`) and what it was. Once nothing is left, the
+        screen shows again what comes as it comes.
+        """
+        while True:
+            with self._changed:
+                if not self._held:
+                    self._held = None
+                    return
+                at_s, data = self._held.popleft()
+                self._show(data)
+            yield at_s, data
 
     def kill(self) -> None:
         """Ends the command and all it started, with SIGKILL: nothing gets to tidy up."""
@@ -242,13 +274,20 @@ class Terminal:
                 data = os.read(self._ours, 65536)
             except OSError:  # Linux reports the other side's end so
                 data = b""
+            read_s = time.perf_counter()
             with self._changed:
-                self._written += data
-                self._stream.feed(self._output.understood(data))
                 self._ended = not data
-                self._changed.notify_all()
+                if self._held is None or not data:
+                    self._show(data)
+                else:
+                    self._held.append((read_s, data))
             if not data:
                 return
+
+    def _show(self, data: bytes) -> None:
+        self._written += data
+        self._stream.feed(self._output.understood(data))
+        self._changed.notify_all()
 
     def _text(self) -> str:
         return "\n".join(row.rstrip() for row in self._emulator.display)

@@ -132,8 +132,9 @@ def share_kept(burns: list[Burn], sent: list[Sent]) -> float:
 
 def look(operator: Operator, but: str = "") -> tuple[str, int, int]:
     """What the arc's screen shows: its clock, unless that still is ``but``, in s, and readings."""
-    found = operator.sees(rf"ARC ON +(?!{but or '-'} )\d+:\d\d (?s:.*)gauge live, \d+ readings")
-    clock = found.split()[2]
+    clock_words = rf"(?<= )(?!{but or '-'} )\d+:\d\d (?s:.*)gauge live, \d+ readings"
+    found = operator.sees(clock_words)
+    clock = found.split()[0]
     minutes, seconds = map(int, clock.split(":"))
     return clock, 60 * minutes + seconds, int(found.split()[-2])
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.errors import TradeError
-from cockpit.trade.figures import FIGURES, FigureError, Override, read_override
+from cockpit.trade.figures import FIGURES, FigureError, Override, read_override, words_of
 from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import Kind
 from cockpit.trade.threads import Thread, standard_threads
@@ -96,6 +96,10 @@ def test_everything_a_plan_says_has_a_source(shop: Shop, changes: dict[str, obje
     assert set(PLAN_LONE_KEYS) - {"sources"} <= set(plan.sources)
     # ... and a source is never of something that the plan does not say.
     assert set(plan.sources) <= said
+    # Each has a name of its own in the words of the trade.
+    words = {words_of(name) for name in plan.sources}
+    assert len(words) == len(plan.sources)
+    assert not any("_" in one or "." in one for one in words)
 
 
 def test_the_usual_tap(shop: Shop) -> None:

@@ -1,9 +1,11 @@
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from textual.app import App, ComposeResult
 
 from cockpit.burn.calls import Call, CallKind
-from cockpit.widgets.call_line import QUIET, CallLine, call_words
+from cockpit.widgets.block_figures import block_figures
+from cockpit.widgets.call_line import QUIET, CallLine, call_block, call_words
 from cockpit.widgets.next_line import NextLine, fit_keys
 
 KEYS = (("T", "touch off"), ("N", "note"), ("M", "mute"), ("?", "keys"))
@@ -32,23 +34,46 @@ def test_the_weightiest_call_comes_first_and_the_others_are_named() -> None:
     assert words.index("LIMIT") < words.index("also near")
 
 
+@pytest.mark.parametrize("ascii_only", [False, True])
+@pytest.mark.parametrize(("width", "height"), [(80, 3), (120, 5), (160, 5)])
+def test_over_several_rows_a_call_is_large_and_whole(
+    width: int, height: int, ascii_only: bool
+) -> None:
+    for kind in CallKind:
+        call, other = Call(1.0, kind, None), Call(1.0, CallKind.LONG, None)
+        rows = call_block([call, other], width, height, ascii_only=ascii_only)
+        assert len(rows) == height
+        assert all(len(row) <= width for row in rows)
+        large = block_figures(kind.upper(), height, ascii_only=ascii_only)
+        beside = " ".join(" ".join(row[len(large[0]) + 1 :] for row in rows).split())
+        assert call.text in beside
+        assert beside.endswith("also long")
+        assert [row[1 : 1 + len(large[0])] for row in rows] == large
+
+
 class Lines(App[None]):
     def compose(self) -> ComposeResult:
         yield CallLine()
         yield NextLine("arc off", KEYS)
 
 
-async def test_a_standing_call_is_reversed_from_edge_to_edge_and_clears() -> None:
+def grounds(line: CallLine) -> set[object]:
+    """What the cells of a line stand on."""
+    return {part.style and part.style.bgcolor for part in line.render_line(0)}
+
+
+async def test_a_standing_call_is_on_a_bar_from_edge_to_edge_and_clears() -> None:
     app = Lines()
     async with app.run_test(size=(80, 6)) as pilot:
         line = app.query_one(CallLine)
         assert QUIET in line.render_line(0).text
-        assert not any(part.style and part.style.reverse for part in line.render_line(0))
+        (quiet,) = grounds(line)
         line.calls = (Call(1.0, CallKind.TARGET, 18.0),)
         await pilot.pause()
-        strip = line.render_line(0)
-        assert sum(part.cell_length for part in strip if part.style and part.style.reverse) == 80
-        assert "TARGET" in strip.text
+        (bar,) = grounds(line)
+        assert bar != quiet
+        assert line.render_line(0).cell_length == 80
+        assert "TARGET" in line.render_line(0).text
         line.calls = ()
         await pilot.pause()
         assert QUIET in line.render_line(0).text

@@ -1,0 +1,39 @@
+"""What an operator does next once the arc is off."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from cockpit.burn.calls import CallKind
+from cockpit.flow.steps import Step
+
+#: The tip counts as down on the stop this near to it, mm.
+AT_STOP_MM = 0.1
+
+
+def is_at_stop(high_mm: float | None, stop_mm: float) -> bool:
+    """Whether the head has come down to the stop. Both in mm of travel.
+
+    >>> is_at_stop(20.95, 21.0), is_at_stop(20.5, 21.0), is_at_stop(None, 21.0)
+    (True, False, False)
+    """
+    return high_mm is not None and high_mm >= stop_mm - AT_STOP_MM
+
+
+def after_arc(standing: Collection[CallKind], *, at_stop: bool) -> Step:
+    """Where the hole goes from the burn: past the limit, know how far before all.
+
+    ``standing``: the calls that stand. ``at_stop``: whether this burn ended on the stop.
+
+    >>> after_arc({CallKind.THROUGH, CallKind.NEAR}, at_stop=False)
+    <Step.CLEANOUT: 'cleanout'>
+    """
+    if CallKind.LIMIT in standing:
+        return Step.TOUCH
+    if CallKind.THROUGH in standing:
+        return Step.CLEANOUT
+    if CallKind.TARGET in standing or at_stop:
+        return Step.TOUCH
+    if CallKind.SHORT in standing:
+        return Step.ELECTRODE
+    return Step.BURN

@@ -1,0 +1,158 @@
+"""The holes as a bench shows them: how each one stands, what it needs, who had it and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from cockpit.flow.steps import NEXT, Step
+from cockpit.log.desk import Handover, HoleLeft, ShiftTotals
+from cockpit.log.rows import HoleRow, Result
+from cockpit.trade.electrodes import Electrode
+from cockpit.units import write_clock
+
+#: As few electrodes of a size are worth a word (assumed).
+FEW_ON_HAND = 1
+
+CUT_SHORT = "CUT SHORT"
+IN_HAND = "in hand"
+LEFT = "left"
+WAITS = "waits"
+
+
+@dataclass(frozen=True, slots=True)
+class Lying:
+    """A hole on the bench: how it ``stands`` in a word, what it ``needs`` next, and the rest.
+
+    ``hands``: who had it, one after the other; ``told``: what else is to be known of it.
+    """
+
+    row: HoleRow
+    stands: str
+    needs: str
+    hands: str
+    told: str
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether nothing is left to do."""
+        return self.row.step == Step.ENDED
+
+    @property
+    def is_half_done(self) -> bool:
+        """Whether it was begun, and is not closed."""
+        return not self.is_closed and self.row.step not in (Step.TICKET, Step.PLAN)
+
+    @property
+    def arc(self) -> str:
+        """Its arc time so far."""
+        return write_clock(self.row.arc_s)
+
+    @property
+    def words(self) -> str:
+        """The hole and what it needs, in one line."""
+        stands = f", {self.stands.lower()}" if self.stands in (CUT_SHORT, LEFT) else ""
+        return f"{self.row.label}: {self.needs}{stands}"
+
+
+def next_of(row: HoleRow) -> str:
+    """What a hole needs next; a step that another program wrote is shown as it is."""
+    return NEXT.get(row.step, f"at {row.step}")
+
+
+def lying(
+    rows: Iterable[HoleRow], left: Mapping[int, HoleLeft], in_hand: int | None, operator: str
+) -> list[Lying]:
+    """The holes as they lie there for this ``operator``; ``in_hand``: which one was, last."""
+    return [_lying(row, left.get(row.id, HoleLeft()), row.id == in_hand, operator) for row in rows]
+
+
+def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lying:
+    is_closed = row.step == Step.ENDED
+    needs = "nothing" if is_closed else next_of(row)
+    if is_closed:
+        stands = row.outcome or "ended"
+    elif left.cut_short:
+        stands = CUT_SHORT
+    elif row.outcome == Result.LATER:
+        stands = LEFT
+    else:
+        stands = IN_HAND if is_in_hand else WAITS
+    hands, told = ", ".join(left.hands), " ".join(_told(row, left, stands, operator))
+    return Lying(row, stands, needs, hands, told)
+
+
+def _told(row: HoleRow, left: HoleLeft, stands: str, operator: str) -> Iterator[str]:
+    if stands == CUT_SHORT:
+        yield "The last burn was cut short: look at the hole first."
+    if left.why:
+        yield f"Left for later: {left.why}."
+    before = [one for one in dict.fromkeys(left.hands) if one != operator]
+    if row.step in (Step.TICKET, Step.PLAN):
+        yield f"Taken in by {row.operator}."
+    elif before:
+        yield f"{' and '.join(before)} had it before."
+
+
+def totals_words(waiting: int, totals: ShiftTotals, stock: Sequence[Electrode] = ()) -> str:
+    """What waits and what this shift has done, in one line; with electrodes that run out."""
+    words = [
+        f"{waiting} waiting",
+        f"{totals.closed} closed this shift",
+        f"arc {write_clock(totals.arc_s)}",
+        *shift_words(totals),
+    ]
+    if few := [f"{one.label} ({one.on_hand})" for one in stock if one.on_hand <= FEW_ON_HAND]:
+        words.append(f"electrodes low: {', '.join(few)}")
+    return "   ".join(words)
+
+
+def shift_words(totals: ShiftTotals) -> Iterator[str]:
+    """What else there was in a shift, beside holes and arc time."""
+    if totals.calls:
+        yield counted(totals.calls, "call")
+    if totals.electrodes:
+        yield f"{counted(totals.electrodes, 'electrode')} changed"
+
+
+def counted(number: int, of: str) -> str:
+    """A number of things.
+
+    >>> counted(1, "hole"), counted(3, "call")
+    ('1 hole', '3 calls')
+    """
+    return f"{number} {of}" if number == 1 else f"{number} {of}s"
+
+
+def handover_words(left: Handover | None) -> tuple[str, str]:
+    """Who had the last shift and when, and the note that it left."""
+    if left is None:
+        return "No shift was closed here yet.", ""
+    began, ended = (utc[:16].replace("T", " ") for utc in (left.began_utc, left.ended_utc))
+    until = ended[11:] if began[:10] == ended[:10] else ended
+    who = f"The last shift was {left.operator}'s, {began} to {until} UTC."
+    return who, f"Its note: {left.note}" if left.note else "It left no note."
+
+
+def half_done_words(half_done: Sequence[Lying]) -> Iterator[str]:
+    """The holes that are left half done, a line each."""
+    if half_done:
+        yield "Left half done:"
+    for one in half_done:
+        what = f"{one.row.thread} {one.row.broken}"
+        yield f"  {one.words}   ({what}, arc {one.arc}, had by {one.hands})"
+
+
+def closing_words(totals: ShiftTotals, half_done: Sequence[Lying]) -> str:
+    """What a shift comes to at its end, and which holes it leaves half done."""
+    done = (
+        f"{counted(totals.closed, 'hole')} closed",
+        f"arc {write_clock(totals.arc_s)}",
+        *shift_words(totals),
+    )
+    said = f"The shift ends: {', '.join(done)}."
+    if half_done:
+        first, more = half_done[0], len(half_done) - 1
+        others = f" and {more} more" if more else ""
+        said += f"\nHalf done: {first.words}{others}."
+    return f"{said}\nA note for the next one?"

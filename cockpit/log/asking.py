@@ -1,0 +1,23 @@
+"""How the log is asked: rows by name, and a sentence where it can't be read."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from cockpit.log import LogError
+
+
+def ask(connection: sqlite3.Connection, sql: str, *values: object) -> list[sqlite3.Row]:
+    """The rows of a question. Raises LogError."""
+    cursor = connection.cursor()
+    cursor.row_factory = sqlite3.Row
+    try:
+        rows: list[sqlite3.Row] = cursor.execute(sql, values).fetchall()
+    except sqlite3.DatabaseError as error:
+        raise unreadable(f"the log can't be read ({error})") from error
+    return rows
+
+
+def unreadable(what: str) -> LogError:
+    """The error that says what of the log can't be read, and how to mend it."""
+    return LogError(f"{what[0].upper()}{what[1:]}: burn-cockpit verify says how to mend it.")

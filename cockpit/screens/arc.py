@@ -1,0 +1,286 @@
+"""The arc: what the pilot burn and the burn to depth have in common."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from typing import ClassVar
+
+from textual import on
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from cockpit.burn.state import BurnState
+from cockpit.flow.after_arc import is_at_stop
+from cockpit.flow.steps import Step
+from cockpit.gauges import Reject, TypedGauge
+from cockpit.screens import room
+from cockpit.screens.arc_words import ArcWords, gauge_words
+from cockpit.screens.step import StepScreen
+from cockpit.screens.views import side_view
+from cockpit.screens.words import about_time
+from cockpit.widgets.block_figures import BlockFigures
+from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.plain_text import PlainText, shown_line
+from cockpit.widgets.quantity_input import QuantityInput
+from cockpit.widgets.side_section import SideSection
+
+#: The feed trace shows one figure a second.
+FEED_EVERY = 10
+#: The section is drawn anew once a second: the tip moves by less than a dot in between.
+SECTION_EVERY = 10
+#: The big key is not taken for so long after readings switched the arc clock, s (assumed).
+TURNED_GUARD_S = 1.0
+#: The most figures of the feed that are drawn.
+MOST_FEEDS = 200
+ARC_RUNS = "The arc clock runs: SPACE puts it off first."
+
+
+class ArcScreen(StepScreen):
+    """State, depth and target in figures to be read from afar; the big key is the arc's."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("a,A", "again", "arc on again", id="again", tooltip="Start the arc clock again"),
+        Binding("e,E", "electrode", "electrode", id="electrode", tooltip="Put another one in"),
+        Binding("n,N", "note", "note", id="note", tooltip="A note on this hole"),
+    ]
+
+    LOOK_EVERY_S = 0.1
+    # The arc clock is stopped whatever can be seen.
+    NEEDS_ROOM = False
+    #: What needs the arc off, and is not offered while it is on.
+    NEEDS_ARC_OFF: ClassVar[frozenset[str]] = frozenset(
+        {"again", "touch", "electrode", "clean", "back", "bench"}
+    )
+    #: What the depth that this burn goes to is called.
+    GOAL: ClassVar[str] = "target"
+
+    def body(self) -> Iterator[Widget]:
+        with Horizontal():
+            with Vertical(id="left"):
+                for name, widest in (("arc", "ARC OFF"), ("depth", "88.88"), ("target", "88.88")):
+                    with Horizontal(id=f"{name}-row", classes="large"):
+                        yield BlockFigures(id=name, widest=widest)
+                        yield PlainText(id=f"beside-{name}", classes="beside")
+                yield PlainText(id="facts")
+                yield QuantityInput("indicator", id="reading", placeholder="type it, then ENTER")
+            yield SideSection(id="side")
+
+    def begin(self) -> None:
+        self._burnt = False
+        self._rung = len(self.hole.live.calls)
+        self._trouble = ""
+        self._feeds: list[float | None] = []
+        self._pumps = 0
+        self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
+        self._state = self.hole.live.state()
+        self._say_passed_over()
+        self._field.display = self._typed
+        self.query_one("#left").set_class(self._typed, "-typed")
+        if self._typed:
+            self._field.focus_field()
+
+    def _say_passed_over(self) -> None:
+        """What was not checked is said for as long as there is nothing to call."""
+        over = "; ".join(f"{title} ({word})" for title, word in self.hole.passed_over())
+        if over:
+            self.query_one(CallLine).quiet = shown_line(f"NOT SEEN: {over}")
+
+    @property
+    def _field(self) -> QuantityInput:
+        return self.query_one(QuantityInput)
+
+    def heading(self) -> str:
+        return f"{self.cockpit.hole_name()}   {self.hole.step}"
+
+    # The live side -----------------------------------------------------------------------------
+
+    def look(self) -> None:
+        if self.cockpit.hole is None or not self.is_mounted:
+            return
+        was_on = self._state.arc_on
+        self._state = self.hole.live.pump()
+        if self._state.arc_on is not was_on:
+            self._arc_turned()
+        self._remember_feed()
+        self.cockpit.heard.follow(self._state, self.target_mm())
+        self._ring()
+        self.show()
+        self._say_trouble(self.hole.live.trouble)
+
+    def complain(self, sentence: str) -> None:
+        super().complain(sentence)
+        if self.cockpit.hole is not None:
+            # It stands over what is wrong with the log, until that changes.
+            self._trouble = self.hole.live.trouble
+
+    def _say_trouble(self, trouble: str) -> None:
+        """What is wrong with the log, once; what a key is answered meanwhile may stand over it."""
+        if trouble != self._trouble:
+            self.complain(trouble)
+
+    def _arc_turned(self) -> None:
+        """Readings have switched the arc clock: the big key does something else from now on."""
+        self._burnt |= not self.arc_on
+        # A press on its way was meant for what the line said before.
+        self.cockpit.gate.shut_until(time.monotonic() + TURNED_GUARD_S)
+        self.refresh_next()
+
+    def _remember_feed(self) -> None:
+        self._pumps += 1
+        if self._pumps % FEED_EVERY == 0 and self._state.arc_on:
+            feed = None if self._words().is_silent else self._state.feed_mm_min or 0.0
+            self._feeds = [*self._feeds[1 - MOST_FEEDS :], feed]
+
+    def _ring(self) -> None:
+        calls = self.hole.live.calls
+        for call in calls[self._rung :]:
+            self.cockpit.ring(call)
+        if len(calls) != self._rung:
+            self._rung = len(calls)
+            self.refresh_next()
+
+    # What is shown -----------------------------------------------------------------------------
+
+    def show(self) -> None:
+        words = self._words()
+        for name in ("arc", "depth", "target"):
+            self.query_one(f"#{name}", BlockFigures).text = getattr(words, name)()
+            self._say(f"beside-{name}", getattr(words, f"beside_{name}")())
+        self._say("facts", "\n".join(self._facts(words)))
+        self._say("small", "\n".join((*words.small(), room.too_small(self.size))))
+        self._field.unit = self.cockpit.floor.gauge.profile.bare_unit(self.unit)
+        self._show_section(self.query_one(SideSection))
+        self.query_one(CallLine).calls = self.hole.live.standing
+
+    def _show_section(self, section: SideSection) -> None:
+        """Draw the hole, at once where somebody waits for it, else now and then."""
+        is_due = self._pumps % SECTION_EVERY == 0 or not self._state.arc_on
+        if is_due or section.view is None or section.view.unit is not self.unit:
+            section.view = side_view(self.hole, self.unit, self._state)
+
+    def _say(self, widget_id: str, words: str) -> None:
+        """Show words in a widget whose size does not hang on them."""
+        self.query_one(f"#{widget_id}", Static).update(words, layout=False)
+
+    def _words(self) -> ArcWords:
+        hole = self.hole
+        return ArcWords(
+            self._state,
+            self.unit,
+            recess_mm=hole.plan.depth.recess_mm,
+            target_mm=self.target_mm(),
+            stop_mm=hole.stop_mm,
+            goal=self.GOAL,
+            target_mark=self.target_mark(),
+            stop_mark=hole.stop_mark(),
+        )
+
+    def target_mm(self) -> float:
+        """The depth that this burn goes to, mm."""
+        return self.hole.plan.depth.target_mm
+
+    def target_mark(self) -> str:
+        """The mark of a target that somebody overruled."""
+        return self.hole.plan.mark("depth.target_mm")
+
+    def _facts(self, words: ArcWords) -> Iterator[str]:
+        state, live = self._state, self.hole.live
+        yield words.travel()
+        is_silent = words.is_silent
+        yield "depth as read last; time not known" if is_silent else self.time_words(state)
+        yield words.stop()
+        yield words.feed(self._feeds, self.query_one("#facts").content_size.width)
+        rejected = live.rejects + state.rejected
+        yield gauge_words(self.cockpit.floor.gauge, state.readings, rejected, live.arc_by)
+
+    def time_words(self, state: BurnState) -> str:
+        """How long to the target."""
+        return about_time(state.to_target_s)
+
+    def at_stop(self) -> bool:
+        """Whether a burn of this sitting ended on the stop."""
+        return self._burnt and is_at_stop(self._state.high_mm, self.hole.stop_mm)
+
+    # Keys --------------------------------------------------------------------------------------
+
+    @property
+    def arc_on(self) -> bool:
+        """Whether the arc clock runs."""
+        return self.hole.live.arc_on
+
+    def next_words(self) -> str:
+        if self._field.text:
+            return "take the reading"
+        return "arc off" if self.arc_on else self.after_arc_words()
+
+    def next(self) -> None:
+        if self.arc_on:
+            self._state = self.hole.arc_stops()
+            self._burnt = True
+        else:
+            self.after_arc()
+
+    def after_arc_words(self) -> str:
+        """What the big key does while the arc is off."""
+        return "arc on"
+
+    def after_arc(self) -> None:
+        """What the big key does while the arc is off."""
+        self.start()
+
+    def back(self) -> None:
+        """Back to the guard, the last thing before the arc."""
+        self.go_on(lambda: self.hole.back_to(Step.GUARD))
+
+    def start(self) -> None:
+        """Start the arc clock."""
+        self._state = self.hole.arc_starts()
+
+    def offers(self, action: str) -> bool:
+        """While the arc is on, what needs it off is not offered."""
+        return not (self.arc_on and action in self.NEEDS_ARC_OFF) and super().offers(action)
+
+    def with_arc_off(self, deed: Callable[[], None]) -> None:
+        """Do ``deed``, unless the arc clock runs: then say so."""
+        if self.arc_on:
+            self.complain(ARC_RUNS)
+        else:
+            deed()
+
+    def action_back(self) -> None:
+        """Step back, with the arc off."""
+        self.with_arc_off(super().action_back)
+
+    def action_bench(self) -> None:
+        """To the bench, with the arc off."""
+        self.with_arc_off(super().action_bench)
+
+    def action_again(self) -> None:
+        """Start the arc clock again."""
+        self.with_arc_off(lambda: self.attempt(self.start))
+        self.refresh_all()
+
+    def action_electrode(self) -> None:
+        """Another electrode goes into the holder."""
+        self.with_arc_off(lambda: self.go_on(self.hole.change_electrode))
+
+    def action_note(self) -> None:
+        """A note on this hole."""
+        self.cockpit.ask_word("A note on this hole", self.hole.note)
+
+    @on(Input.Changed)
+    def _as_typed(self) -> None:
+        self.refresh_next()
+
+    @on(Input.Submitted)
+    def _typed_reading(self, event: Input.Submitted) -> None:
+        gauge = self.cockpit.floor.gauge
+        if isinstance(gauge, TypedGauge):
+            taken = gauge.type(event.value, self._field.unit)
+            if isinstance(taken, Reject):
+                self._field.refuse(taken.why)
+            else:
+                self._field.clear()

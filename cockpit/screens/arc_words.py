@@ -1,0 +1,129 @@
+"""What the burn screens say beside their large figures, in the operator's unit.
+
+Beside each large figure stand three short lines, so that a figure is never without its name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from cockpit.burn.calls import CallKind
+from cockpit.burn.state import BurnState
+from cockpit.flow.after_arc import is_at_stop
+from cockpit.gauges.protocol import Gauge, GaugeStatus
+from cockpit.screens.words import PLACES_AFAR
+from cockpit.units import LengthUnit, write_clock, write_length
+from cockpit.widgets.sparkline import feed_trace
+from cockpit.widgets.terminal import ascii_only
+
+#: After a change of electrode or spot; then the travel shows how deep it is.
+NOT_LANDED = "tip not yet on the work"
+
+
+@dataclass(frozen=True, slots=True)
+class ArcWords:
+    """The words for one moment of a burn.
+
+    ``recess_mm``: depth of the break, where the burn begins. ``target_mm``: what this burn goes to,
+    called ``goal``, with the mark of a figure that somebody overruled. ``stop_mm``: where the depth
+    stop is set, in travel.
+    """
+
+    state: BurnState
+    unit: LengthUnit
+    recess_mm: float
+    target_mm: float
+    stop_mm: float
+    goal: str = "target"
+    target_mark: str = ""
+    stop_mark: str = ""
+
+    @property
+    def is_silent(self) -> bool:
+        """Whether nothing is read: what was read last is not what it is now."""
+        return any(call.kind is CallKind.SILENT for call in self.state.standing)
+
+    @property
+    def depth_mm(self) -> float:
+        """How deep the burn is; before the first reading, where it begins."""
+        depth = self.state.depth_mm
+        return depth.mid if depth else self.recess_mm
+
+    # Large -------------------------------------------------------------------------------------
+
+    def arc(self) -> str:
+        """The state of the burn."""
+        return "ARC ON" if self.state.arc_on else "ARC OFF"
+
+    def depth(self) -> str:
+        """The depth."""
+        return self._afar(self.depth_mm)
+
+    def target(self) -> str:
+        """The depth that this burn goes to."""
+        return self._afar(self.target_mm)
+
+    # Beside ------------------------------------------------------------------------------------
+
+    def beside_arc(self) -> str:
+        """The state once more, the arc clock, and which burn this is."""
+        return f"{self.arc()}\n{write_clock(self.state.arc_s)}\nburn {max(self.state.burns, 1)}"
+
+    def beside_depth(self) -> str:
+        """How far the depth is to be trusted, 95 %."""
+        depth = self.state.depth_mm
+        half = "" if depth is None else f"± {self._length((depth.high - depth.low) / 2)}"
+        name = "depth, last" if self.is_silent else "depth"
+        return f"{name}\n{self.unit}\n{half}"
+
+    def beside_target(self) -> str:
+        """How far it still is."""
+        left_mm = self.target_mm - self.depth_mm
+        left = self._afar(abs(left_mm))
+        to_go = f"{left} to go" if left_mm >= 0 else f"OVER {left}"
+        return f"{self.goal}{self.target_mark}\n{self.unit}\n{to_go}"
+
+    # Small -------------------------------------------------------------------------------------
+
+    def travel(self) -> str:
+        """What the indicator shows, and how much of it is wear."""
+        state = self.state
+        wear = f"wear {self._length(state.wear.wear_mm)} ({state.wear.ratio:.2f})"
+        at_last = " at last" if self.is_silent else ""
+        travel = f"{self._length(state.travel_mm)}{at_last}"
+        return f"travel {travel}   {wear if state.has_landed else NOT_LANDED}"
+
+    def feed(self, feeds: Sequence[float | None], width: int) -> str:
+        """How fast it goes down, now and a second at a time before."""
+        state = self.state
+        known = state.arc_on and not self.is_silent
+        feed = f"feed {self._length(state.feed_mm_min if known else None)} {self.unit}/min "
+        return feed + feed_trace(feeds, max(8, width - len(feed)), ascii_only=ascii_only())
+
+    def stop(self) -> str:
+        """Where the depth stop is, or that the head is on it."""
+        stop = self._length(self.stop_mm) + self.stop_mark
+        if is_at_stop(self.state.high_mm, self.stop_mm):
+            return f"AT THE STOP {stop}: arc off, touch off"
+        return f"stop {stop} on the indicator"
+
+    def small(self) -> Iterator[str]:
+        """Clock and depth where there is no room for anything else."""
+        yield f"{self.arc()}  {write_clock(self.state.arc_s)}"
+        depth = self._length(self.state.depth_mm.mid if self.state.depth_mm else None)
+        yield f"depth {depth} {self.unit}   {self.goal} {self._length(self.target_mm)}"
+
+    def _afar(self, mm: float) -> str:
+        return write_length(mm, self.unit, PLACES_AFAR[self.unit], with_unit=False)
+
+    def _length(self, mm: float | None) -> str:
+        return "--" if mm is None else write_length(mm, self.unit, with_unit=False)
+
+
+def gauge_words(gauge: Gauge, readings: int, rejected: int, by: str) -> str:
+    """Whether the gauge is live, what came of it, and who switches the arc clock."""
+    if gauge.status is not GaugeStatus.LIVE:
+        return gauge.detail or f"gauge {gauge.status}"
+    told = f"gauge live, {readings} readings" + (f", {rejected} rejected" if rejected else "")
+    return told + (f"   arc by {by}" if by else "")

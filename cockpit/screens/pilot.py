@@ -1,0 +1,47 @@
+"""The first short burn: a spot to look at."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from cockpit.burn.state import BurnState
+from cockpit.screens.arc import ArcScreen
+
+
+class PilotScreen(ArcScreen):
+    """Burns a spot; the big key then leads to the look at it."""
+
+    GOAL: ClassVar[str] = "pilot to"
+
+    def begin(self) -> None:
+        super().begin()
+        # Whoever stepped back from looking at the spot has one, and needs no other.
+        self._burnt = self.hole.has_spot()
+
+    def target_mm(self) -> float:
+        depth = self.hole.plan.depth
+        return depth.recess_mm + self.hole.plan.pilot_mm
+
+    def target_mark(self) -> str:
+        return self.hole.plan.mark("pilot_mm")
+
+    def time_words(self, state: BurnState) -> str:
+        return "a short burn: watch the spot"
+
+    def after_arc_words(self) -> str:
+        if self._is_spot_burnt():
+            return "guard off, look at the spot"
+        return "arc on: a short pilot burn"
+
+    def _is_spot_burnt(self) -> bool:
+        """Whether there is a spot to look at: half the pilot's depth, where that is known."""
+        depth, least_mm = self._state.depth_mm, self.target_mm() - self.hole.plan.pilot_mm / 2
+        if not self._state.has_landed:
+            return self._burnt
+        return self._burnt and (depth is None or depth.mid >= least_mm)
+
+    def after_arc(self) -> None:
+        if self._is_spot_burnt():
+            self.go_on(self.hole.pilot_done)
+        else:
+            self.start()
