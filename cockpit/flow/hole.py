@@ -760,12 +760,10 @@ class HoleInHand:
     def ending(self) -> Ending:
         """What the log says of how the hole ended."""
         limit_mm, depth = self.plan.depth.limit_mm, self.live.state().depth_mm
-        # As deep as it may be, by 95 %: one that nobody touched off is not known to be safe.
-        deepest_mm = depth.high if depth is not None else self.plan.depth.recess_mm
         centres = questions.centres(self._desk.store.connection, self.id)
         return Ending(
             has_thread=self.plan.thread.pitch_mm is not None,
-            is_past_limit=limit_mm is not None and deepest_mm > limit_mm,
+            is_past_limit=bool(depth and limit_mm and depth.mid > limit_mm),
             is_off_centre=bool(centres and centres[-1].verdict == "stop"),
             is_through_hole=self.ticket.through,
             fell_through=self.fell_through(),

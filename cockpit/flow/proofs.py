@@ -49,7 +49,7 @@ class Ending:
         if self.is_off_centre:
             return "the spot was too far off centre"
         if self.is_past_limit:
-            return "the bottom limit may be passed"
+            return "the bottom limit was passed"
         if self.is_through_hole and not self.fell_through:
             return "it never fell through"
         if not (self.at_target or self.fell_through):
@@ -84,7 +84,7 @@ def ordinary(proof: Proof, said: Mapping[str, str], ending: Ending) -> Ordinary:
     if proof.key == "chased" and not ending.has_thread:
         return Ordinary(NO_THREAD)
     if proof.key == "bottom" and ending.is_past_limit:
-        return Ordinary(why_not="the bottom limit may be passed")
+        return Ordinary(why_not="the bottom limit was passed")
     if proof.key in ("chased", "gauged") and ending.is_off_centre:
         return Ordinary(why_not="the spot was too far off centre")
     return Ordinary(proof.answers[0])

@@ -11,7 +11,7 @@ DONE = {"result": "done"}
 @pytest.mark.parametrize(
     ("ending", "why_not"),
     [
-        (Ending(is_past_limit=True), "the bottom limit may be passed"),
+        (Ending(is_past_limit=True), "the bottom limit was passed"),
         (Ending(is_off_centre=True), "the spot was too far off centre"),
         (Ending(is_through_hole=True, at_target=True), "it never fell through"),
         (Ending(at_target=False), "the target was never reached"),
@@ -53,7 +53,7 @@ def test_a_bore_has_no_thread_to_chase() -> None:
 
 def test_a_limit_that_was_passed_says_nothing_good_of_the_bottom() -> None:
     usual = ordinary(BY_KEY["bottom"], DONE, Ending(is_past_limit=True))
-    assert (usual.answer, usual.why_not) == ("", "the bottom limit may be passed")
+    assert (usual.answer, usual.why_not) == ("", "the bottom limit was passed")
 
 
 @pytest.mark.parametrize("key", ["chased", "gauged"])
