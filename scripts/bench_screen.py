@@ -201,13 +201,20 @@ class Bench:
         """The arc clock off and on; the head follows, as by an operator."""
         for number in range(2 * (many // 2)):
             stops = number % 2 == 0
-            yield self._press(" ", partial(shows, words="ARC ON", or_not=not stops))
+            yield self._press(" ", partial(shows_arc, on=not stops))
             self._operator.indicator.say("stop" if stops else "burn")
 
 
 def shows(text: str, words: str, or_not: bool) -> bool:
     """Whether a screen shows these words, or does not, as wanted."""
     return (words in text) is or_not
+
+
+def shows_arc(text: str, on: bool) -> bool:
+    """Whether a screen says that the arc clock runs, or that it does not, as wanted."""
+    from torture_screen import read_screen
+
+    return read_screen(text).arc_on is on
 
 
 def shows_unit(text: str, unit: str) -> bool:

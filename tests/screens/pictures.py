@@ -8,7 +8,6 @@ from a seed, and the screen looks at the gauge only when it is told to.
 from __future__ import annotations
 
 import asyncio
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from difflib import unified_diff
@@ -36,16 +35,13 @@ SHOWN = 4
 
 @contextmanager
 def by_hand_alone() -> Iterator[None]:
-    """No look at the gauge that nobody asked for, no ports, no time zone of this computer."""
+    """No look at the gauge that nobody asked for, no ports of this computer."""
     with pytest.MonkeyPatch.context() as patch:
         for screen in _kinds(StepScreen):
             patch.setattr(screen, "LOOK_EVERY_S", None)
         patch.setattr(ports, "list_ports", list)
         for module in ("textual.pilot", "textual.app"):
             patch.setattr(f"{module}.wait_for_idle", _handed_on)
-        patch.setenv("TZ", "UTC")
-        if hasattr(time, "tzset"):
-            time.tzset()
         for name in ("NO_COLOR", "LC_ALL"):
             patch.delenv(name, raising=False)
         patch.setenv("TERM", "xterm-256color")
