@@ -15,6 +15,7 @@ holepage.py   one hole of it
 word.py       a note, a handover
 help.py       the keys of a screen
 
+box.py        what lies at the foot of a screen for a while: words, keys
 step.py       what they have in common: the big key, the bottom line, the way back
 keygate.py    a key held or bouncing counts once
 route.py      which screen shows which step of a hole
