@@ -139,8 +139,7 @@ def half_done_words(half_done: Sequence[Lying]) -> Iterator[str]:
     if half_done:
         yield "Left half done:"
     for one in half_done:
-        what = f"{one.row.thread} {one.row.broken}"
-        yield f"  {one.words}   ({what}, arc {one.arc}, had by {one.hands})"
+        yield f"  {one.words}; arc {one.arc}, had by {one.hands}"
 
 
 def closing_words(totals: ShiftTotals, half_done: Sequence[Lying]) -> str:

@@ -176,7 +176,7 @@ class TicketScreen(StepScreen):
             return "plan it"
         if self._field.value:
             return f"take it as {item.asks}"
-        if item.key in self._draft.answers:
+        if self._draft.answers.get(item.key) is not None:
             return f"keep {self._draft.show(item, self.unit)}"
         return f"leave it: {item.unknown}" if item.unknown else ""
 
@@ -249,6 +249,11 @@ class TicketScreen(StepScreen):
         # Only now: a disk that takes nothing costs nobody what was typed.
         self.cockpit.draft = None
         self.cockpit.take_up(hole_id)
+
+    def on_resize(self) -> None:
+        if self.is_ready:
+            # The choices flow on in the width there is.
+            self._show_understood()
 
     @on(Input.Changed)
     def _as_typed(self, event: Input.Changed) -> None:

@@ -104,7 +104,7 @@ async def test_a_shift_that_ends_says_what_it_came_to_and_what_is_half_done(
         left = hands.part("half-done").splitlines()
         assert left == [
             "Left half done:",
-            "  flange 3: guard on, then burn   (M10x1.5 tap, arc 1:00, had by MT)",
+            "  flange 3: guard on, then burn; arc 1:00, had by MT",
         ]
 
 

@@ -280,7 +280,7 @@ async def test_tab_keeps_all_that_is_carried_as_far_as_what_only_the_hole_can_te
         assert "► break below surface" in hands.shown()
         await hands.say("1")
         assert "► tool ends at" in hands.shown()
-        assert "keep not known" in hands.big_key_line()
+        assert "leave it: not known" in hands.big_key_line()
         await hands.press("tab")
         assert "plan it" in hands.big_key_line()
         await hands.big()
