@@ -10,6 +10,7 @@ live.py       gauge to tracker to log, while a hole is in hand
 hole.py       the hole in hand: what was decided, where it stands, what comes next
 gauge_choice.py  which gauge was picked, for the next start
 past.py       a hole that was burnt, seen again
+search.py     the holes of the log, searched as somebody types
 floor.py      the shop floor: log, profiles, gauge, shift; holes come from here
 demo.py       an invented shop
 rehearsal.py  one invented hole from take-in to record, with nobody at the keys

@@ -78,9 +78,13 @@ class BenchScreen(StepScreen):
         totals = totals_words(len(waiting), floor.totals(), floor.shop.stock)
         self.query_one("#totals", Static).update(totals)
         self._show_chosen()
+        # How much of the list is in sight is known once it is laid out.
+        self.call_after_refresh(self._show_chosen)
 
     def _show_chosen(self) -> None:
         """Whose the chosen hole is, who had it before, and why it was left."""
+        if not self.is_attached:
+            return
         one = self._chosen()
         chosen = self.query_one("#chosen", Static)
         chosen.display = one is not None
@@ -88,6 +92,9 @@ class BenchScreen(StepScreen):
             job, row = one.row.job, one.row
             whose = f"{job.customer}, {job.reference}, {job.part}"
             told = f"{row.label}, {row.thread} {row.broken}. {one.told}"
+            if 0 < self._table.size.height <= len(self._holes):
+                # The list is longer than the screen.
+                told = f"{self._table.cursor_row + 1} of {len(self._holes)}: {told}"
             chosen.update(f"{shown_line(whose)}\n{shown_line(told)}")
 
     def next_words(self) -> str:
@@ -131,7 +138,7 @@ class BenchScreen(StepScreen):
 
     def action_end(self) -> None:
         """Close the shift."""
-        self.cockpit.end_shift()
+        self.attempt(self.cockpit.end_shift)
 
     def action_gauge(self) -> None:
         """Pick another gauge."""
