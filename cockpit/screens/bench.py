@@ -17,7 +17,7 @@ from cockpit.widgets.plain_text import PlainText, shown_line
 
 NOTHING_THERE = (
     "No hole is waiting, and none was closed in this shift.\n\n"
-    "SPACE takes in a hole: what is broken, where, and in whose part."
+    "{key} takes in a hole: what is broken, where, and in whose part."
 )
 
 
@@ -45,7 +45,7 @@ class BenchScreen(StepScreen):
         columns = ("stands", "hole", "thread", "customer", "part", "next", "arc", "had by")
         whole, spare = ("stands", "next", "arc"), ("part", "had by")
         yield ChoiceTable(columns, whole=whole, spare=spare, id="holes")
-        yield PlainText(NOTHING_THERE, id="nothing")
+        yield PlainText(id="nothing")
         yield PlainText(id="chosen")
         yield PlainText(id="totals")
 
@@ -71,10 +71,14 @@ class BenchScreen(StepScreen):
         chosen_id = chosen.row.id if chosen else floor.last_in_hand()
         self._holes = floor.lying()
         waiting = [one.row.id for one in self._holes if not one.is_closed]
-        at = waiting.index(chosen_id) if chosen_id in waiting else 0
+        # What was closed last is not what is gone on with, but it can be looked at.
+        ids = [one.row.id for one in self._holes] if chosen else waiting
+        at = ids.index(chosen_id) if chosen_id in ids else 0
         self._table.fill(list(map(_cells, self._holes)), at)
         self._table.display = bool(self._holes)
-        self.query_one("#nothing").display = not self._holes
+        nothing = self.query_one("#nothing", Static)
+        nothing.update(NOTHING_THERE.format(key=self.big_key_name()))
+        nothing.display = not self._holes
         totals = totals_words(len(waiting), floor.totals(), floor.shop.stock)
         self.query_one("#totals", Static).update(totals)
         self._show_chosen()
