@@ -12,6 +12,7 @@ kept.py       small files beside the log that hold what a person chose
 gauge_choice.py  which gauge was picked, for the next start
 preferences.py   what an operator has set: unit, sound, theme, pedal
 past.py       a hole that was burnt, seen again
+search.py     the holes of the log, searched as somebody types
 floor.py      the shop floor: log, profiles, gauge, shift; holes come from here
 demo.py       an invented shop
 rehearsal.py  one invented hole from take-in to record, with nobody at the keys

@@ -191,7 +191,10 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
 
     def known_names(self) -> dict[str, tuple[str, ...]]:
         """Customers, references and parts that were here before: the next may be one of them."""
-        return desk.known_names(self.store.connection)
+        # They are only offered: a log that can't be read is said elsewhere.
+        with suppress(LogError):
+            return desk.known_names(self.store.connection)
+        return {}
 
     def waiting(self) -> list[HoleRow]:
         """Holes that need something."""

@@ -15,7 +15,7 @@ from cockpit.log.folding import FoldError, unfold
 _OPEN = """
     SELECT b.hole_id, b.shift_id, b.t_ms FROM burns b
       LEFT JOIN burn_ends e ON e.burn_id = b.id
-     WHERE e.burn_id IS NULL AND (?1 IS NULL OR b.hole_id = ?1) AND (?2 IS NULL OR b.shift_id = ?2)
+     WHERE e.burn_id IS NULL
 """
 _LAST = """
     SELECT t_ms FROM (
@@ -31,7 +31,10 @@ def open_arc_ms(
 ) -> Counter[int]:
     """Arc time of the open burns so far, ms by hole: of all, of one hole, or of one shift."""
     arc_ms: Counter[int] = Counter()
-    for burn in ask(connection, _OPEN, hole_id, shift_id):
+    where = {"b.hole_id": hole_id, "b.shift_id": shift_id}
+    asked = {column: value for column, value in where.items() if value is not None}
+    sql = _OPEN + "".join(f" AND {column} = ?" for column in asked)
+    for burn in ask(connection, sql, *asked.values()):
         last_ms = _last_known_ms(connection, burn["hole_id"])
         arc_ms[burn["hole_id"]] += max(last_ms - burn["t_ms"], 0)
     return arc_ms

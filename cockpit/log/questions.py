@@ -156,13 +156,14 @@ def shift_log(
     )
     # SQLite folds the case of ASCII alone; customers have other letters too.
     wanted = text.casefold()
-    return [hole for hole in _hole_rows(connection, rows) if wanted in _words(hole).casefold()]
+    return [hole for hole in _hole_rows(connection, rows) if wanted in words_of(hole)]
 
 
-def _words(hole: HoleRow) -> str:
+def words_of(hole: HoleRow) -> str:
+    """What a hole is found by, with its case folded."""
     job = hole.job
     told = (hole.label, hole.thread, hole.broken, hole.operator, hole.outcome or "")
-    return "\n".join((job.customer, job.reference, job.part, *told))
+    return "\n".join((job.customer, job.reference, job.part, *told)).casefold()
 
 
 def daily_checks(connection: sqlite3.Connection, shift_id: int) -> list[CheckRow]:

@@ -17,7 +17,7 @@ from cockpit.widgets.plain_text import PlainText, shown_line
 
 NOTHING_THERE = (
     "No hole is waiting, and none was closed in this shift.\n\n"
-    "SPACE takes in a hole: what is broken, where, and in whose part."
+    "{key} takes in a hole: what is broken, where, and in whose part."
 )
 
 
@@ -46,7 +46,7 @@ class BenchScreen(StepScreen):
         columns = ("stands", "hole", "thread", "customer", "part", "next", "arc", "had by")
         whole, spare = ("stands", "next", "arc"), ("part", "had by")
         yield ChoiceTable(columns, whole=whole, spare=spare, id="holes")
-        yield PlainText(NOTHING_THERE, id="nothing")
+        yield PlainText(id="nothing")
         yield PlainText(id="chosen")
         yield PlainText(id="totals")
 
@@ -72,16 +72,24 @@ class BenchScreen(StepScreen):
         chosen_id = chosen.row.id if chosen else floor.last_in_hand()
         self._holes = floor.lying()
         waiting = [one.row.id for one in self._holes if not one.is_closed]
-        at = waiting.index(chosen_id) if chosen_id in waiting else 0
+        # What was closed last is not what is gone on with, but it can be looked at.
+        ids = [one.row.id for one in self._holes] if chosen else waiting
+        at = ids.index(chosen_id) if chosen_id in ids else 0
         self._table.fill(list(map(_cells, self._holes)), at)
         self._table.display = bool(self._holes)
-        self.query_one("#nothing").display = not self._holes
+        nothing = self.query_one("#nothing", Static)
+        nothing.update(NOTHING_THERE.format(key=self.big_key_name()))
+        nothing.display = not self._holes
         totals = totals_words(len(waiting), floor.totals(), floor.shop.stock)
         self.query_one("#totals", Static).update(totals)
         self._show_chosen()
+        # How much of the list is in sight is known once it is laid out.
+        self.call_after_refresh(self._show_chosen)
 
     def _show_chosen(self) -> None:
         """Whose the chosen hole is, who had it before, and why it was left."""
+        if not self.is_attached:
+            return
         one = self._chosen()
         chosen = self.query_one("#chosen", Static)
         chosen.display = one is not None
@@ -89,6 +97,9 @@ class BenchScreen(StepScreen):
             job, row = one.row.job, one.row
             whose = f"{job.customer}, {job.reference}, {job.part}"
             told = f"{row.label}, {row.thread} {row.broken}. {one.told}"
+            if 0 < self._table.size.height <= len(self._holes):
+                # The list is longer than the screen.
+                told = f"{self._table.cursor_row + 1} of {len(self._holes)}: {told}"
             chosen.update(f"{shown_line(whose)}\n{shown_line(told)}")
 
     def next_words(self) -> str:
@@ -132,7 +143,7 @@ class BenchScreen(StepScreen):
 
     def action_end(self) -> None:
         """Close the shift."""
-        self.cockpit.end_shift()
+        self.attempt(self.cockpit.end_shift)
 
     def action_gauge(self) -> None:
         """Pick another gauge."""

@@ -17,7 +17,7 @@ from cockpit.log.store import LogError
 from cockpit.screens.step import StepScreen
 from cockpit.units import write_clock
 from cockpit.widgets.page import Page
-from cockpit.widgets.plain_text import PlainText
+from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
 
@@ -44,15 +44,13 @@ class HolePageScreen(StepScreen):
     def heading(self) -> str:
         return f"hole {self._hole_id}   {self._label}".rstrip()
 
-    def begin(self) -> None:
-        row = questions.hole(self.cockpit.floor.store.connection, self._hole_id)
-        self._label = row.label if row else ""
-
     def show(self) -> None:
         connection = self.cockpit.floor.store.connection
         page = questions.page(connection, self._hole_id)
         if page is None:
             return
+        self._label = page.row.label
+        self.query_one("#title", Static).update(shown_line(self.heading()))
         # Beside the word, a scroll bar and the margins.
         width = max(self.app.size.width - 10, 1)
         look = past_look(connection, self._hole_id, 2 * width)

@@ -11,6 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.flow.bench import counted
+from cockpit.flow.search import HoleSearch
 from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import HoleRow
@@ -21,7 +22,7 @@ from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText
 
 #: So many rows are shown; a search finds the others.
-MOST_ROWS = 500
+MOST_ROWS = 200
 COLUMNS = ("taken in", "by", "customer", "part", "hole", "thread", "arc", "calls", "outcome")
 WHOLE, SPARE = ("taken in", "arc", "calls", "outcome"), ("part", "calls")
 
@@ -42,6 +43,7 @@ class ShiftLogScreen(StepScreen):
 
     def begin(self) -> None:
         self._rows: list[HoleRow] = []
+        self._search: HoleSearch | None = None
         self._table.can_focus = False
         self.query_one(AnswerInput).focus()
 
@@ -55,7 +57,10 @@ class ShiftLogScreen(StepScreen):
     def show(self) -> None:
         text = self.query_one(AnswerInput).value.strip()
         floor, chosen = self.cockpit.floor, self._chosen()
-        self._rows = questions.shift_log(floor.store.connection, text=text)
+        if self._search is None:
+            # Read once: nothing is written to the log while it is looked at.
+            self._search = HoleSearch(questions.shift_log(floor.store.connection))
+        self._rows = self._search.find(text)
         shown = self._rows[:MOST_ROWS]
         ids, year = [row.id for row in shown], f"{floor.clock.utc():%Y}"
         at = ids.index(chosen.id) if chosen and chosen.id in ids else 0
@@ -87,8 +92,7 @@ class ShiftLogScreen(StepScreen):
 
     @on(Input.Changed)
     def _as_typed(self) -> None:
-        self.show()
-        self.refresh_next()
+        self.refresh_all()
 
     @on(Input.Submitted)
     def _taken(self) -> None:

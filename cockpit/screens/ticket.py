@@ -51,7 +51,7 @@ class TicketScreen(StepScreen):
             "as_before",
             "all as before",
             id="as-before",
-            tooltip="Keep what is carried over, as far as the next question that needs you",
+            tooltip="Keep what is carried over, up to the next question for you",
         ),
     ]
 

@@ -70,6 +70,8 @@ async def test_a_closed_hole_can_be_looked_at(tmp_path: Path) -> None:
         await hands.big()
         await hands.press("down", "down", "down")
         assert "look at flange 3" in hands.big_key_line()
+        await hands.press("u")
+        assert "look at flange 3" in hands.big_key_line(), "the choice stays where it is"
         await hands.big()
         assert hands.screen_name == "HolePageScreen"
         await hands.big()
@@ -91,8 +93,10 @@ async def test_the_chosen_hole_has_a_mark_before_it_and_is_told_under_the_list(
 ) -> None:
     async with cockpit_on(tmp_path) as hands:
         assert row_of(hands, "flange 3").startswith(" ► waits")
+        assert " of 4" not in hands.part("chosen"), "all of them are in sight"
         await hands.press("down")
         assert not row_of(hands, "flange 3").startswith(" ►")
+        assert " of 4" not in hands.part("chosen"), "all of them are in sight"
         assert row_of(hands, "cover 1").startswith(" ► waits")
         assert "Ostrel Boatworks, OB-118, thruster housing, die-cast" in hands.part("chosen")
         assert "cover 1, 1/4-20 UNC tap. Taken in by MT." in hands.part("chosen")
@@ -192,9 +196,11 @@ async def test_two_hundred_holes_are_scrolled_through(tmp_path: Path) -> None:
     stock_with(tmp_path, 200)
     async with cockpit_on(tmp_path, stocked=False) as hands:
         assert hands.part("totals").startswith("200 waiting")
+        assert "1 of 200: flange 1, M10x1.5 tap." in hands.part("chosen")
         for _ in range(30):
             await hands.press("down")
         assert row_of(hands, "flange 31").startswith(" ► waits")
+        assert "31 of 200: flange 31, M10x1.5 tap." in hands.part("chosen")
         assert sum("►" in line for line in hands.lines()) == 1
         await hands.pilot.resize_terminal(120, 40)
         await hands.pilot.pause()
@@ -209,3 +215,19 @@ async def test_electrodes_that_run_out_are_said(tmp_path: Path) -> None:
         hands.floor.shop = replace(shop, stock=(*shop.stock[:2], last))
         await hands.press("u")
         assert f"electrodes low: {last.label} (1)" in hands.part("totals")
+
+
+async def test_a_log_that_cant_be_read_is_said_and_the_cockpit_stays(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        connection = hands.floor.store.connection
+        connection.execute("ALTER TABLE calls RENAME TO lost")
+        await hands.press("e")
+        assert hands.screen_name == "BenchScreen"
+        assert "can't be read" in hands.part("complaint")
+        await hands.press("l")
+        assert "can't be read" in hands.part("complaint")
+        await hands.type("q")
+        assert "can't be read" in hands.part("complaint")
+        connection.execute("ALTER TABLE lost RENAME TO calls")
+        await hands.type("u")
+        assert "look at pivot" in hands.big_key_line()

@@ -1,4 +1,4 @@
-"""The real program at the desk: a box of words over a burn, a burn cut short by a kill, a ticket."""
+"""The real program at the desk: words over a burn, a burn cut short by a kill, a ticket."""
 
 from __future__ import annotations
 
