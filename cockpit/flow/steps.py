@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from cockpit.log.questions import ZEROED_AGAIN
+from cockpit.log.desk import ZEROED_AGAIN
 
 
 class Step(StrEnum):

@@ -53,9 +53,6 @@ _HOLES = """
       JOIN tickets t ON t.id = (SELECT max(id) FROM tickets WHERE hole_id = h.id)
 """
 
-#: The step at which an electrode that was there before is zeroed again.
-ZEROED_AGAIN = "set up again"
-
 
 @dataclass(frozen=True, slots=True)
 class HolePage:
@@ -354,7 +351,7 @@ def _zeroed_again(connection: sqlite3.Connection, hole_id: int) -> int:
         MarkKind.ELECTRODE,
         MarkKind.START,
     )
-    return sum(row["step"] == ZEROED_AGAIN for row in rows)
+    return sum(row["step"] == desk.ZEROED_AGAIN for row in rows)
 
 
 def has_new_spot(connection: sqlite3.Connection, hole_id: int) -> bool:

@@ -266,7 +266,7 @@ class Operator:
         """
         for _ in range(8):
             self.arc_on()
-            self.sees(r"■■■ (TARGET|LIMIT) ■■■", BURN_S)
+            self.sees("■■■ (LIMIT|TARGET) ■■■", BURN_S)
             self.arc_off()
             self.space("touch off")
             self.touch_off()
