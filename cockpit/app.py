@@ -3,22 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import asyncio
-import os
-import signal
-import sys
-import threading
-import time
-import traceback
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
-from math import inf
-from typing import ClassVar
 
 from textual.actions import ActionParseResult
-from textual.app import App, SystemCommand
-from textual.binding import Binding, BindingType
+from textual.app import SystemCommand
 from textual.dom import DOMNode
 from textual.filter import LineFilter
 from textual.screen import Screen
@@ -32,7 +21,6 @@ from cockpit.flow.bench import closing_words
 from cockpit.flow.clock import FastClock, WallClock
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.gauge_choice import GaugeChoice, remember, remembered
-from cockpit.flow.hole import HoleInHand
 from cockpit.flow.intake import Draft
 from cockpit.flow.kept import KeptError
 from cockpit.flow.preferences import PreferenceBook, Preferences
@@ -49,6 +37,7 @@ from cockpit.screens.heard import Heard
 from cockpit.screens.help import HelpScreen
 from cockpit.screens.holepage import HolePageScreen
 from cockpit.screens.keygate import KeyGate
+from cockpit.screens.leaving import LeavingApp
 from cockpit.screens.preferences import PreferencesScreen
 from cockpit.screens.route import screen_for
 from cockpit.screens.shift import ShiftScreen
@@ -56,48 +45,34 @@ from cockpit.screens.shiftlog import ShiftLogScreen
 from cockpit.screens.step import StepScreen
 from cockpit.screens.ticket import TicketScreen
 from cockpit.screens.word import WordScreen
-from cockpit.text import page
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.plain_text import PlainLines
 
-#: A cockpit that was told to leave is gone after so long, whatever holds it up, s.
-GONE_AFTER_S = 15.0
-#: Whoever leaves again within so long leaves, whatever is lost by it, s.
-LEAVE_AGAIN_S = 5.0
 
-
-class CockpitApp(App[None]):
+class CockpitApp(LeavingApp):
     """The cockpit. It reads a gauge and keeps a log; it has no output to the machine."""
 
     TITLE = "burn cockpit"
     CSS_PATH = "screens/cockpit.tcss"
     ENABLE_COMMAND_PALETTE = True
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+q", "leave", "quit", id="quit", show=False, priority=True),
-    ]
 
     def __init__(self, floor: ShopFloor, *, guide: Guide | None = None) -> None:
         """``guide``: which gauge it is has to be picked first."""
-        super().__init__()
-        self.floor = floor
+        super().__init__(floor)
         self._last_filters = [PlainLines(), *themes.offer(self)]
         self._guide = guide
         folder = floor.store.path.parent
         self.book = PreferenceBook(folder, themes.NAMES, pedal.why_not)
         self.heard = Heard(self, self.book)
-        self.hole: HoleInHand | None = None
         self.gate = KeyGate()
-        self.trouble = ""
-        #: When the operator was told last why not to leave, s.
-        self._asked_to_leave_s = -inf
         self.draft: Draft | None = None
         #: What was typed into a box of words and neither kept nor thrown away, by what it is about.
         self._unsaid: dict[str, str] = {}
 
     def on_mount(self) -> None:
-        self._never_wait_for_the_terminal()
-        self._leave_when_told()
+        self.never_wait_for_the_terminal()
+        self.leave_when_told()
         if self._guide is None:
             self.to_bench()
         else:
@@ -167,36 +142,6 @@ class CockpitApp(App[None]):
         else:
             self.go(screen_for(self.hole))
 
-    def action_leave(self) -> None:
-        """Put the hole down and leave the cockpit; with the arc on, or a loss, asked for twice."""
-        now_s = time.monotonic()
-        is_sure = now_s - self._asked_to_leave_s <= LEAVE_AGAIN_S
-        if (why_not := self._not_yet(is_sure)) and not is_sure:
-            self._asked_to_leave_s = now_s
-            self.complain(
-                f"{why_not} Leave again within {LEAVE_AGAIN_S:.0f} s to leave all the same."
-            )
-            return
-        self.trouble = why_not
-        self.exit(return_code=1 if why_not else 0)
-
-    def _not_yet(self, is_sure: bool) -> str:
-        """Put the hole down, unless there is a reason not to: it is said."""
-        live = self.hole.live_or_none if self.hole is not None else None
-        if self.hole is None or live is None:
-            return ""
-        stays = live.arc_on and not is_sure
-        try:
-            (self.hole.keep if stays else self.hole.leave)()
-            lost = ""
-        except LogError:
-            many = live.unkept
-            lost = f"{many} readings, marks and calls of this hole are in no log, and lost then."
-        if stays:
-            runs = "The arc clock runs: put the arc off at the machine, and press Space."
-            return f"{runs} {lost}".strip()
-        return lost
-
     def complain(self, sentence: str) -> None:
         """Show what is wrong on the screen of the way, whatever lies over it."""
         for screen in reversed(self.screen_stack):
@@ -259,65 +204,7 @@ class CockpitApp(App[None]):
         row = hole.row
         return f"{row.job.customer}   {row.label}   {row.thread} {row.broken}"
 
-    # When something goes wrong that nobody foresaw ----------------------------------------------
-
-    def _handle_exception(self, error: Exception) -> None:
-        """Leave with one sentence; the traceback goes to a file for whoever mends it.
-
-        Overrides Textual's own, which would print the traceback over the operator's screen.
-        """
-        if self.is_headless:
-            super()._handle_exception(error)
-            return
-        kept = self._leave_in_haste()
-        path = self.floor.store.path.parent / "trouble.txt"
-        with suppress(OSError), path.open("a", encoding="utf-8") as file:
-            file.write(page("".join(traceback.format_exception(error))))
-        self.trouble = (
-            f"The cockpit had to close ({type(error).__name__}); {kept} "
-            f"Open it again to go on; {path} tells whoever mends it what happened."
-        )
-        self.exit(return_code=1)
-
-    def _never_wait_for_the_terminal(self) -> None:
-        """Let what is drawn wait for a terminal that is stuck, without a bound; nothing else may.
-
-        Textual queues 30 writes, and then holds the loop that readings, calls and log run on: a
-        remote terminal whose network is gone would stop them all.
-        """
-        writer = getattr(self._driver, "_writer_thread", None)
-        if writer is not None:
-            writer._queue.maxsize = 0
-
-    def _leave_when_told(self) -> None:
-        """Go when the computer shuts down, or the terminal is gone."""
-        # Windows has neither the one signal nor this way to hear of the other.
-        if self.is_headless or sys.platform == "win32":
-            return
-        for told in (signal.SIGHUP, signal.SIGTERM):
-            asyncio.get_running_loop().add_signal_handler(told, self._told_to_leave)
-
-    def _told_to_leave(self) -> None:
-        """Keep what waits. Nobody put the arc off, so a burn is cut short, as by a power cut."""
-        with suppress(LogError):
-            if self.hole is not None:
-                self.hole.keep()
-        # A terminal that takes nothing would hold the last of the screen, and this with it.
-        last_word = threading.Timer(GONE_AFTER_S, os._exit, (1,))
-        last_word.daemon = True
-        last_word.start()
-        self.exit()
-
-    def _leave_in_haste(self) -> str:
-        """Put the hole down: a mistake elsewhere must lose nothing. Say what came of it."""
-        try:
-            if self.hole is not None:
-                self.hole.keep()
-        except LogError as lost:
-            return str(lost)
-        except Exception as lost:  # noqa: BLE001  # whatever is broken, the operator is told
-            return f"not all of the hole in hand may be in the log ({type(lost).__name__})."
-        return "what it had confirmed is in the log."
+    # Keys and what is set, which hold everywhere -------------------------------------------------
 
     async def run_action(
         self,
@@ -329,8 +216,6 @@ class CockpitApp(App[None]):
         if isinstance(self.screen, StepScreen) and not self.screen.is_ready:
             return False
         return await super().run_action(action, default_namespace, namespaces)
-
-    # What is set, and holds everywhere ----------------------------------------------------------
 
     @property
     def preferences(self) -> Preferences:

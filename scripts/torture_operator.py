@@ -33,6 +33,8 @@ PATIENCE_S = 60.0
 BURN_S = (1.5, 9.0)
 #: The live items confirm themselves within this; else the key does it, s.
 LIVE_S = 2.0
+#: The checks that want to see the head move.
+FOLLOWS = ("Gauge follows", "Depth gauge")
 #: Nothing moves for so long: try something else, s.
 STUCK_S = 4.0
 #: More holes than this don't wait on the bench.
@@ -92,6 +94,7 @@ class Operator:
             "daily": self._list,
             "guard": self._list,
             "another electrode": self._list,
+            "set up again": self._list,
             "clean-out": self._list,
             "pilot burn": self._arc,
             "burn": self._arc,
@@ -185,7 +188,7 @@ class Operator:
         elif look.kind != before.kind:
             if look.kind == "touch-off":
                 self.say("touch")
-            elif look.kind == "another electrode":
+            elif look.kind in ("another electrode", "set up again"):
                 self.say("electrode")
             elif before.kind == "touch-off":
                 self.say("hole")
@@ -195,6 +198,9 @@ class Operator:
                 self.say("electrode")
                 self.say("spot")
             self.say("touch")
+        elif look.item in FOLLOWS and before.item not in FOLLOWS:
+            # Lifted, or let down: wherever the head is, one of the two moves it.
+            self.say("touch" if look.kind == "daily" else "hole")
 
     # Screen by screen --------------------------------------------------------------------------
 
@@ -244,7 +250,9 @@ class Operator:
             self.press("enter")
         elif not look.offer:
             self.type("worn out")
-        elif look.item.startswith(("Zero", "Gauge live", "Depth gauge")) and self.stuck_s < LIVE_S:
+        elif "take it all the same" in look.keys:
+            self.press("a")
+        elif look.item in ("Zero", *FOLLOWS) and self.stuck_s < LIVE_S:
             return
         elif self._chance.random() < 0.02:
             self.press("k")
@@ -292,7 +300,9 @@ class Operator:
     def _outcome(self, look: Look) -> None:
         if "Press the number" in look.text:
             first = look.finds(r"(how did it end)\?")
-            self.press(self._chance.choice(("1", "1", "1", "2", "3") if first else ("1", "2")))
+            answers = ("1", "1", "1", "2", "3") if first else ("1", "2")
+            usual = ("space", "space") if look.offer else ()
+            self.press(self._chance.choice((*answers, *usual)))
         elif "why? A word" in look.text and not look.offer:
             self.type("no time")
         else:

@@ -30,6 +30,7 @@ STEPS = {
     "set-up": "checks",
     "guard": "guard on again",
     "another electrode": "another electrode",
+    "set up again": "set up again",
     "pilot burn": "pilot burn",
     "burn": "burn",
     "centre check": "centre check",
@@ -39,7 +40,7 @@ STEPS = {
     "override": "",
 }
 #: Screens of which one thing after the other is confirmed.
-LISTS = frozenset({"daily", "set-up", "guard", "another electrode", "clean-out"})
+LISTS = frozenset({"daily", "set-up", "guard", "another electrode", "set up again", "clean-out"})
 #: Screens on which the arc may be on.
 ARC = frozenset({"pilot burn", "burn"})
 
@@ -47,6 +48,7 @@ ARC = frozenset({"pilot burn", "burn"})
 CALLS = frozenset(CallKind)
 
 _NUMBERS = re.compile(r" (\d+) of (\d+)$")
+_ITEM = re.compile(r"^ +\S+  \d+ of \d+   (.+?) *$")
 _OFFER = re.compile(r"^ *(SPACE|ENTER) +(.+?) *$")
 _CALL = re.compile(r" (?:■■■|▲▲|●|!+) ([A-Z]+) (?:■■■|▲▲|●|!+) ")
 _MORE = re.compile(r"  also ([a-z, ]+)")
@@ -103,13 +105,14 @@ def read_screen(text: str) -> Look:
     offer = next((found for row in rows[-3:] if (found := _OFFER.match(row))), None)
     arc, clock = _arc(rows) if kind in ARC else (None, None)
     count = _COUNT.search(text)
+    item = _ITEM.match(rows[2]) if kind in LISTS and len(rows) > 2 else None
     return Look(
         text=text,
         kind=covered or kind,
         label=label,
         at=int(numbers[1]) if numbers else 0,
         of=int(numbers[2]) if numbers else 0,
-        item=rows[2].strip() if kind in LISTS else "",
+        item=item[1] if item else "",
         offer=offer[2] if offer else "",
         is_typing=offer is not None and offer[1] == "ENTER",
         keys=rows[-1].strip(),

@@ -22,6 +22,7 @@ AFTER_LIST = {
     "set-up": ("pilot burn",),
     "guard": ("pilot burn", "burn"),
     "another electrode": ("guard",),
+    "set up again": ("guard",),
     "clean-out": ("outcome",),
 }
 BIG_KEYS = frozenset({"space", "enter"})
@@ -152,8 +153,6 @@ class Witness:
             if set(pressed) == {"space"} and (offered_um := offered_touch_um(before)):
                 self._there_is("touched at", look.label, f"{offered_um:.0f}")
         if not pressed or not BIG_KEYS.issuperset(pressed):
-            if (before.kind, look.kind) == ("outcome", "bench") and "backspace" in pressed:
-                self.cleaned[before.label] -= 1
             return
         match before.kind, look.kind:
             case "shift", "daily":
@@ -161,6 +160,8 @@ class Witness:
                     self.claim("shift", operator)
             case "centre check", "guard" if "on to away" not in before.offer:
                 self.claim("centre", look.label)
+            case "touch-off", "guard" if before.offer.startswith("the stop is set"):
+                self.claim("check", look.label, "Depth stop")
             case "outcome", "bench" if before.offer == "close the hole":
                 self.claim("outcome", before.label, before.finds(r"^ +how did it end +(\w.*\w)$"))
 

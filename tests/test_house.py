@@ -24,6 +24,7 @@ TOP = {
 SCREENS = ("cockpit/app.py", "cockpit/screens/", "cockpit/widgets/")
 LARGEST_FILE_BYTES = 200_000
 LONGEST_FUNCTION_LINES = 45
+LONGEST_SCREEN_LINES = 300
 
 # Written in pieces, so that this file does not find itself.
 UNWANTED = [
@@ -82,6 +83,29 @@ def test_no_function_needs_scrolling() -> None:
         and _lines_after_docstring(node) > LONGEST_FUNCTION_LINES
     }
     assert long == {}
+
+
+def _screens() -> list[Path]:
+    """Every file of a screen, or of what screens draw with."""
+    folders = [ROOT / "cockpit" / name for name in ("screens", "widgets")]
+    return [file for file in _modules() if file.parent in folders]
+
+
+def test_every_screen_is_read_at_one_go() -> None:
+    lines = {_name(file): len(file.read_text("utf-8").splitlines()) for file in _screens()}
+    assert {name: many for name, many in lines.items() if many > LONGEST_SCREEN_LINES} == {}
+
+
+def test_no_screen_knows_the_log_s_language_or_the_line() -> None:
+    sql = re.compile(r"\b(SELECT\b.*\bFROM|INSERT INTO|UPDATE\b.*\bSET|DELETE FROM|PRAGMA)\b")
+    bare = re.compile(r"(from|import) +(sqlite3|serial)\b")
+    found = [
+        f"{_name(file)}: {line.strip()}"
+        for file in _screens()
+        for line in file.read_text(encoding="utf-8").splitlines()
+        if sql.search(line) or bare.search(line)
+    ]
+    assert found == []
 
 
 def test_no_file_names_an_index_or_a_folder_of_one_computer() -> None:

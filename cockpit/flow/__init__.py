@@ -2,7 +2,9 @@
 
 clock.py      the time, and a time of its own for demo and rehearsal
 steps.py      where a hole can stand
+ticket_questions.py  the questions of a ticket
 intake.py     a ticket while it is filled in
+bench.py      how a hole lies on the bench, and what shifts are told of each other
 stillness.py  whether the indicator stands still
 live.py       gauge to tracker to log, while a hole is in hand
 hole.py       the hole in hand: what was decided, where it stands, what comes next

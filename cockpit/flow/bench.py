@@ -124,15 +124,14 @@ def counted(number: int, of: str) -> str:
     return f"{number} {of}" if number == 1 else f"{number} {of}s"
 
 
-def handover_words(left: Handover | None) -> Iterator[str]:
-    """What the last shift left: who had it, when, and the note."""
+def handover_words(left: Handover | None) -> tuple[str, str]:
+    """Who had the last shift and when, and the note that it left."""
     if left is None:
-        yield "No shift was closed here yet."
-        return
+        return "No shift was closed here yet.", ""
     began, ended = (utc[:16].replace("T", " ") for utc in (left.began_utc, left.ended_utc))
     until = ended[11:] if began[:10] == ended[:10] else ended
-    yield f"The last shift was {left.operator}'s, {began} to {until} UTC."
-    yield f"Its note: {left.note}" if left.note else "It left no note."
+    who = f"The last shift was {left.operator}'s, {began} to {until} UTC."
+    return who, f"Its note: {left.note}" if left.note else "It left no note."
 
 
 def half_done_words(half_done: Sequence[Lying]) -> Iterator[str]:
@@ -140,8 +139,7 @@ def half_done_words(half_done: Sequence[Lying]) -> Iterator[str]:
     if half_done:
         yield "Left half done:"
     for one in half_done:
-        what = f"{one.row.thread} {one.row.broken}"
-        yield f"  {one.words}   ({what}, arc {one.arc}, had by {one.hands})"
+        yield f"  {one.words}; arc {one.arc}, had by {one.hands}"
 
 
 def closing_words(totals: ShiftTotals, half_done: Sequence[Lying]) -> str:

@@ -11,7 +11,6 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from cockpit.burn.aim import Aim
-from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.state import BurnState
 from cockpit.flow.clock import Clock
@@ -152,6 +151,7 @@ class HoleInHand:
         self.id = hole_id
         self.row: HoleRow = row
         self.step = _step(desk, row)
+        self._came_from: Step | None = None
         self._desk = desk
         self.ticket: Ticket = questions.ticket(desk.store.connection, hole_id)
         self.taken_back = ""
@@ -332,7 +332,7 @@ class HoleInHand:
             # No step is in the log before what led to it, and other screens don't send what waits.
             self._live.settle()
         self._desk.store.add_step(self._desk.shift_id, self.id, step)
-        self.step = step
+        self._came_from, self.step = self.step, step
         if self._live is not None:
             # Anywhere else the arc is off, or the guard is.
             at_the_arc = step in (Step.PILOT, Step.BURN)
@@ -759,13 +759,11 @@ class HoleInHand:
 
     def ending(self) -> Ending:
         """What the log says of how the hole ended."""
-        live, limit_mm = self.live, self.plan.depth.limit_mm
-        depth = live.state().depth_mm
-        is_called = any(call.kind is CallKind.LIMIT for call in live.standing)
+        limit_mm, depth = self.plan.depth.limit_mm, self.live.state().depth_mm
         centres = questions.centres(self._desk.store.connection, self.id)
         return Ending(
             has_thread=self.plan.thread.pitch_mm is not None,
-            is_past_limit=is_called or bool(depth and limit_mm and depth.mid > limit_mm),
+            is_past_limit=bool(depth and limit_mm and depth.mid > limit_mm),
             is_off_centre=bool(centres and centres[-1].verdict == "stop"),
             is_through_hole=self.ticket.through,
             fell_through=self.fell_through(),
@@ -820,6 +818,16 @@ class HoleInHand:
         """To what came before the questions: the spot that stopped the hole, or the clean-out."""
         off_centre = self.ending().is_off_centre
         self.back_to(Step.CENTRE if off_centre else Step.CLEANOUT)
+
+    def before_guard(self) -> Step | None:
+        """The step to go back to from the guard; None where only the bench is left.
+
+        Not to a spot that was moved: the head stands over another one since.
+        """
+        if self._came_from is Step.CENTRE:
+            centres = questions.centres(self._desk.store.connection, self.id)
+            return Step.CENTRE if centres and centres[-1].verdict == "go on" else None
+        return Step.TOUCH if self._came_from is Step.TOUCH else None
 
     def back_to(self, step: Step) -> None:
         """The operator steps back; what was kept stays kept, and the plan is open again."""

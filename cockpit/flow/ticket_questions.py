@@ -117,6 +117,7 @@ def questions(
             "part material",
             _material_of(materials),
             choices=materials,
+            hint="its number or its name",
             offers=_one_of(materials),
         ),
     )
@@ -133,7 +134,14 @@ def _of_the_job(known: Mapping[str, Sequence[str]]) -> Iterator[Question]:
 
 def _of_the_tool() -> Iterator[Question]:
     kinds = tuple(Kind)
-    yield Question("broken", "what is broken", _broken, choices=kinds, offers=_one_of(kinds))
+    yield Question(
+        "broken",
+        "what is broken",
+        _broken,
+        choices=kinds,
+        hint="its number, or say carbide spiral point tap",
+        offers=_one_of(kinds),
+    )
     yield Question(
         "flutes",
         "flutes",
@@ -152,7 +160,10 @@ def _of_the_tool() -> Iterator[Question]:
 
 def _of_the_depth() -> Iterator[Question]:
     ways = ("blind", "through")
-    yield Question("through", "through or blind", _yes_no, choices=ways, offers=_one_of(ways))
+    hint = "its number or its word"
+    yield Question(
+        "through", "through or blind", _yes_no, choices=ways, hint=hint, offers=_one_of(ways)
+    )
     yield Question("depth_mm", "depth of the hole", _length, hint="from the print, or measured")
     yield Question(
         "sister_depth_mm",

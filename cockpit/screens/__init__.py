@@ -20,11 +20,14 @@ preferences.py  what an operator can set: pedal, unit, sound, theme
 
 checks.py     one thing at a time, large: the daily check, the set-up and the clean-out
 livechecks.py those that the cockpit sees for itself
+box.py        what lies at the foot of a screen for a while: words, keys
 step.py       what they have in common: the big key, the bottom line, the way back
 palette.py    everything that can be done, by name
 heard.py      bells and spoken words
 bells.py      a rhythm on the terminal's bell
 pedal.py      which keys can be a foot pedal's
+keys.py       what a key is called, and what it types
 keygate.py    a key held or bouncing counts once
+leaving.py    how the cockpit ends: asked to, told to, or broken
 route.py      which screen shows which step of a hole
 """

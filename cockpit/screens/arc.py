@@ -16,6 +16,7 @@ from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import is_at_stop
 from cockpit.flow.steps import Step
 from cockpit.gauges import Reject, TypedGauge
+from cockpit.screens import room
 from cockpit.screens.arc_words import ArcWords, gauge_words
 from cockpit.screens.step import StepScreen
 from cockpit.screens.views import side_view
@@ -149,7 +150,7 @@ class ArcScreen(StepScreen):
             self.query_one(f"#{name}", BlockFigures).text = getattr(words, name)()
             self._say(f"beside-{name}", getattr(words, f"beside_{name}")())
         self._say("facts", "\n".join(self._facts(words)))
-        self._say("small", "\n".join((*words.small(), self.too_small())))
+        self._say("small", "\n".join((*words.small(), room.too_small(self.size))))
         self._field.unit = self.cockpit.floor.gauge.profile.bare_unit(self.unit)
         self._show_section(self.query_one(SideSection))
         self.query_one(CallLine).calls = self.hole.live.standing

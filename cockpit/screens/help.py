@@ -1,4 +1,4 @@
-"""The keys of a screen, over it."""
+"""The keys of a screen, at its foot."""
 
 from __future__ import annotations
 
@@ -6,16 +6,20 @@ from collections.abc import Sequence
 
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.containers import Vertical
 from textual.events import Key
 from textual.screen import ModalScreen
 
-from cockpit.screens.step import key_name
+from cockpit.screens.box import Box
+from cockpit.screens.keys import key_name
 from cockpit.widgets.plain_text import PlainText
 
 
 class HelpScreen(ModalScreen[None]):
-    """Any key closes it."""
+    """Any key closes it. The figures above stay in sight and live."""
+
+    CSS = """
+    HelpScreen { background: transparent; }
+    """
 
     def __init__(self, keys: Sequence[Binding], does: str, big_keys: Sequence[str]) -> None:
         super().__init__()
@@ -25,10 +29,9 @@ class HelpScreen(ModalScreen[None]):
         self._lines = [first, *rest, f"{'CTRL+P':<16} Everything, by name"]
 
     def compose(self) -> ComposeResult:
-        with Vertical(id="help"):
-            yield PlainText("The keys of this screen", classes="question")
+        with Box():
+            yield PlainText("The keys of this screen. Any key closes this.", classes="asks")
             yield PlainText("\n".join(self._lines))
-            yield PlainText("Any key closes this.", classes="label")
 
     def on_key(self, event: Key) -> None:
         event.stop()

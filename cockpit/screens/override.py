@@ -162,8 +162,9 @@ class OverrideScreen(StepScreen):
         try:
             self.hole.override(figure.name, value, why)
         except TradeError:
+            # What was typed is there to be mended.
             self._text = None
-            self._field.value = ""
+            self._field.value = text
             raise
         self.app.pop_screen()
 

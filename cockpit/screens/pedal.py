@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from textual.binding import Binding
 
-from cockpit.screens.step import StepScreen, key_letter, key_name
+from cockpit.screens.keys import key_letter, key_name
+from cockpit.screens.step import StepScreen
 from cockpit.widgets.quantity_input import LENGTH_STARTS
 
 #: The big keys that there always are: Enter also takes what is typed.
@@ -21,6 +22,8 @@ _MEANS = {
     "down": "chooses a line",
     **dict.fromkeys(("left", "right", "home", "end", "delete"), "is for what is being typed"),
 }
+#: Many pedals type these; where a screen scrolls at one, an arrow does the same.
+_ARROWS_DO_IT = frozenset({"pageup", "pagedown"})
 
 
 def why_not(key: str) -> str:
@@ -46,6 +49,8 @@ def _begins(key: str) -> str:
 
 def _bound(key: str) -> str:
     """What a screen does at this key; of a letter, with Shift or without."""
+    if key in _ARROWS_DO_IT:
+        return ""
     keys = {key, key.lower(), key.upper()} if len(key) == 1 else {key}
     for binding in _bindings(StepScreen):
         if keys & set(binding.key.split(",")):

@@ -17,7 +17,8 @@ from textual.widget import Widget
 from cockpit.burn.calls import ACTION, CallKind
 from cockpit.screens import pedal, themes
 from cockpit.screens.keygate import SETTLE_S, Press
-from cockpit.screens.step import StepScreen, key_letter, key_name
+from cockpit.screens.keys import key_letter, key_name
+from cockpit.screens.step import StepScreen
 from cockpit.sound.rhythms import STOCK, RhythmError
 from cockpit.sound.words import Saying
 from cockpit.units import LengthUnit

@@ -83,11 +83,20 @@ class SetupScreen(LiveChecksScreen):
 
     def before_first(self) -> None:
         if self.hole.step is Step.GUARD:
-            self.cockpit.to_bench()
+            self._before_guard()
         elif self.hole.step in MID_HOLE_SET_UP:
             self.go_on(self.hole.keep_electrode)
         else:
             self.go_on(lambda: self.hole.back_to(Step.PLAN))
+
+    def _before_guard(self) -> None:
+        match self.hole.before_guard():
+            case Step.TOUCH:
+                self.go_on(self.hole.touch_off)
+            case None:
+                self.cockpit.to_bench()
+            case step:
+                self.go_on(lambda: self.hole.back_to(step))
 
     def action_electrode(self) -> None:
         """It is not the one that was there before: another one goes into the holder."""

@@ -24,8 +24,9 @@ class ShiftScreen(StepScreen):
     CSS = """
     ShiftScreen {
         #initials { width: 16; }
+        #told, #facts, #last { text-wrap: nowrap; text-overflow: ellipsis; }
         #told { color: $text-muted; padding: 0 0 1 0; }
-        #handover, #half-done { height: auto; padding: 1 0 0 0; }
+        #last, #half-done { height: auto; padding: 1 0 0 0; }
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -46,6 +47,7 @@ class ShiftScreen(StepScreen):
         yield PlainText(id="told")
         with Page(id="page"):
             yield PlainText(id="facts")
+            yield PlainText(id="last")
             yield PlainText(id="handover")
             yield PlainText(id="half-done")
 
@@ -66,8 +68,9 @@ class ShiftScreen(StepScreen):
         port = f" on {floor.gauge_port}" if floor.gauge_port else ""
         facts = f"machine  {floor.machine_name}\ngauge    {floor.gauge_name}{port}"
         self.query_one("#facts", Static).update(facts)
-        handover = "\n".join(handover_words(floor.last_handover()))
-        self.query_one("#handover", Static).update(handover)
+        last_shift, note = handover_words(floor.last_handover())
+        self.query_one("#last", Static).update(shown_line(last_shift))
+        self.query_one("#handover", Static).update(shown_line(note))
         half_done = "\n".join(map(shown_line, half_done_words(floor.half_done())))
         self.query_one("#half-done", Static).update(half_done)
 

@@ -12,7 +12,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal
 from textual.events import Key
-from textual.keys import REPLACED_KEYS, key_to_character
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
@@ -20,7 +19,9 @@ from textual.widgets import Static
 from cockpit.flow.hole import HoleInHand
 from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
+from cockpit.screens import room
 from cockpit.screens.keygate import SETTLE_S, Press
+from cockpit.screens.keys import bindings_of, key_name
 from cockpit.screens.quiet import tidy_up
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
@@ -37,12 +38,6 @@ if TYPE_CHECKING:
 TIDY_UP_AFTER_S = 0.3
 
 
-#: The least terminal that a screen is laid out for.
-LEAST_COLUMNS, LEAST_ROWS = 80, 24
-_WIDTHS = [(0, "-narrow"), (LEAST_COLUMNS, "-wide")]
-_HEIGHTS = [(0, "-low"), (LEAST_ROWS, "-short"), (30, "-tall"), (40, "-high")]
-
-
 class StepScreen(Screen[None]):
     """A screen on which one key always does the next expected thing.
 
@@ -51,9 +46,8 @@ class StepScreen(Screen[None]):
     """
 
     AUTO_FOCUS = ""
-    #: The classes that a screen has by its width and its height, in cells.
-    HORIZONTAL_BREAKPOINTS = _WIDTHS
-    VERTICAL_BREAKPOINTS = _HEIGHTS
+    HORIZONTAL_BREAKPOINTS = room.WIDTHS
+    VERTICAL_BREAKPOINTS = room.HEIGHTS
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("backspace", "back", "back", id="back", tooltip="Step back; nothing is lost"),
         Binding("escape", "bench", "bench", id="bench", tooltip="To the bench; the hole is kept"),
@@ -143,7 +137,7 @@ class StepScreen(Screen[None]):
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
         self.query_one("#title", Static).update(shown_line(self.heading()))
-        self.query_one("#small", Static).update(self.too_small())
+        self.query_one("#small", Static).update(room.too_small(self.size))
         self.query_one("#muted").display = self.cockpit.muted
         try:
             self.show()
@@ -151,18 +145,6 @@ class StepScreen(Screen[None]):
             # A log that can't be read is no reason to close the cockpit.
             self.complain(str(error))
         self.refresh_next()
-
-    def too_small(self) -> str:
-        """What is said instead of the body where there is no room for it."""
-        return (
-            f"This terminal has {self.size.width} × {self.size.height} cells: make it "
-            f"{LEAST_COLUMNS} × {LEAST_ROWS} or more to see everything."
-        )
-
-    @property
-    def is_small(self) -> bool:
-        """Whether there is no room for the body."""
-        return self.size.width < LEAST_COLUMNS or self.size.height < LEAST_ROWS
 
     def on_resize(self) -> None:
         """What is said of the size is as large as the terminal is now."""
@@ -184,7 +166,7 @@ class StepScreen(Screen[None]):
 
     def actions(self) -> list[Binding]:
         """What this screen can do beside the big key: its own first, then what every screen can."""
-        bindings = {binding.id: binding for binding in _bindings(type(self))}
+        bindings = {binding.id: binding for binding in bindings_of(type(self))}
         return [one for one in bindings.values() if self.offers(one.action)]
 
     def other_keys(self) -> list[Binding]:
@@ -273,7 +255,7 @@ class StepScreen(Screen[None]):
             self._take_next()
 
     def _take_next(self) -> None:
-        if self.is_small and self.NEEDS_ROOM:
+        if room.is_small(self.size) and self.NEEDS_ROOM:
             self.complain("Not taken: what it would confirm can't be seen in so small a terminal.")
             return
         self.attempt(self.next)
@@ -303,36 +285,3 @@ class StepScreen(Screen[None]):
     def action_keys(self) -> None:
         """The keys of this screen."""
         self.cockpit.show_keys(self)
-
-
-def _bindings(screen: type[StepScreen]) -> Iterator[Binding]:
-    """The bindings of a screen and of what it is made from, its own first."""
-    for kind in screen.__mro__:
-        for binding in kind.__dict__.get("BINDINGS", ()):
-            if isinstance(binding, Binding) and binding.id and issubclass(kind, StepScreen):
-                yield binding
-
-
-_KEY_NAMES = {"escape": "ESC", "pageup": "PAGE UP", "pagedown": "PAGE DOWN"}
-
-
-def key_name(key: str) -> str:
-    """A key as it stands on the keyboard; letters are bound with and without Shift.
-
-    >>> key_name("question_mark"), key_name("t,T"), key_name("backspace"), key_name("pagedown")
-    ('?', 'T', 'BACKSPACE', 'PAGE DOWN')
-    """
-    first = key.partition(",")[0]
-    if first in _KEY_NAMES:
-        return _KEY_NAMES[first]
-    return (key_letter(first).strip() or first).upper()
-
-
-def key_letter(key: str) -> str:
-    """What a key types; nothing for one that types nothing.
-
-    >>> key_letter("b"), key_letter("minus"), key_letter("full_stop"), key_letter("backspace")
-    ('b', '-', '.', '')
-    """
-    letter = key_to_character(REPLACED_KEYS.get(key, key)) or ""
-    return letter if letter.isprintable() else ""

@@ -24,6 +24,7 @@ from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.columns import flow
 from cockpit.widgets.offers import Offers
 from cockpit.widgets.plain_text import PlainText, plain_content
+from cockpit.widgets.quantity_input import LENGTH_STARTS
 
 
 class TicketScreen(StepScreen):
@@ -76,6 +77,7 @@ class TicketScreen(StepScreen):
         yield Offers()
 
     def begin(self) -> None:
+        self.complain("")
         floor = self.cockpit.floor
         materials = tuple(material.name for material in floor.shop.materials)
         asked = questions(materials, floor.known_names())
@@ -111,6 +113,11 @@ class TicketScreen(StepScreen):
     def _field(self) -> AnswerInput:
         return self.query_one(AnswerInput)
 
+    def complain(self, sentence: str) -> None:
+        super().complain(sentence)
+        # The whole ticket needs every line of a small terminal.
+        self.query_one("#complaint").display = bool(sentence)
+
     # What is shown -----------------------------------------------------------------------------
 
     def show(self) -> None:
@@ -133,6 +140,8 @@ class TicketScreen(StepScreen):
         asks.update("" if item is None else item.told)
         if item is not None:
             self._field.placeholder = self._draft.show(item, self.unit)
+            # Beside a length letters stay keys: U is worth having there.
+            self._field.starts_with = LENGTH_STARTS if item.key.endswith("_mm") else ""
             self._field.focus()
 
     def _show_understood(self) -> None:
@@ -167,7 +176,7 @@ class TicketScreen(StepScreen):
             return "plan it"
         if self._field.value:
             return f"take it as {item.asks}"
-        if item.key in self._draft.answers:
+        if self._draft.answers.get(item.key) is not None:
             return f"keep {self._draft.show(item, self.unit)}"
         return f"leave it: {item.unknown}" if item.unknown else ""
 
@@ -240,6 +249,11 @@ class TicketScreen(StepScreen):
         # Only now: a disk that takes nothing costs nobody what was typed.
         self.cockpit.draft = None
         self.cockpit.take_up(hole_id)
+
+    def on_resize(self) -> None:
+        if self.is_ready:
+            # The choices flow on in the width there is.
+            self._show_understood()
 
     @on(Input.Changed)
     def _as_typed(self, event: Input.Changed) -> None:

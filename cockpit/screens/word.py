@@ -6,38 +6,19 @@ from collections.abc import Callable, MutableMapping
 from typing import ClassVar
 
 from textual import on
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
-from textual.events import Resize
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from cockpit.log.store import LogError
-from cockpit.screens.step import StepScreen
+from cockpit.screens.box import Box
 from cockpit.text import MOST_NOTE_LETTERS
-from cockpit.widgets.next_line import NextLine
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.text_field import TextField
 
 #: Told under the field.
 KEYS = "ENTER keeps it   ESC does not: what is typed is here again next time"
-
-
-class Box(Vertical):
-    """What lies at the foot of the screen; the screen beneath keeps as many lines free."""
-
-    def on_resize(self, event: Resize) -> None:
-        make_room(self.app, event.size.height)
-
-
-def make_room(app: App[object], lines: int) -> None:
-    """Have the screens of the way keep so many lines at their foot free: none, when it is over."""
-    for screen in app.screen_stack:
-        if isinstance(screen, StepScreen):
-            # What the big key does is not for now: here it is a blank.
-            screen.query_one(NextLine).display = lines == 0
-            screen.styles.padding = (0, 0, lines, 0)
 
 
 class WordScreen(ModalScreen[bool]):
@@ -50,10 +31,7 @@ class WordScreen(ModalScreen[bool]):
 
     CSS = """
     WordScreen {
-        align: center bottom;
         background: transparent;
-        #box { dock: bottom; width: 1fr; height: auto; padding: 0 1; background: $panel; }
-        #box > .asks { text-style: bold; }
         #words { border: none; height: 1; padding: 0; }
     }
     """
@@ -76,7 +54,7 @@ class WordScreen(ModalScreen[bool]):
         self._about = about or asks
 
     def compose(self) -> ComposeResult:
-        with Box(id="box"):
+        with Box():
             yield PlainText(self._asks, classes="asks")
             yield TextField(id="words", max_length=MOST_NOTE_LETTERS, compact=True)
             yield PlainText(id="refused")
@@ -87,9 +65,6 @@ class WordScreen(ModalScreen[bool]):
         field.value = self._unsaid.get(self._about, "")
         field.cursor_position = len(field.value)
         self.query_one("#refused").display = False
-
-    def on_unmount(self) -> None:
-        make_room(self.app, 0)
 
     @on(TextField.Full)
     def _full(self, full: TextField.Full) -> None:

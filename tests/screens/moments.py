@@ -135,14 +135,21 @@ async def log(hands: Hands) -> Moments:
 async def ticket(hands: Hands) -> Moments:
     await hands.press("n")
     yield "begun"
-    await hands.big(4)
+    await hands.big(3)
+    await hands.say("flange 4")
     await hands.type("m10x1.5x")
     yield "an-error"
     await hands.press(*["backspace"] * 8)
-    await hands.type("m12")
+    await hands.say("m12")
+    await hands.say("tap")
+    await hands.type("3")
     yield "half-filled"
-    await hands.press(*["backspace"] * 3)
-    await hands.big(20)
+    await hands.big(key="enter")
+    await hands.big(2)
+    await hands.say("20 mm")
+    await hands.say("1 mm")
+    await hands.big(2)
+    assert "plan it" in hands.big_key_line()
     yield "whole"
 
 
@@ -173,7 +180,7 @@ async def checks(hands: Hands) -> Moments:
     """Every item of the set-up, named after itself; the indicator's are stepped back to."""
     while hands.screen_name == "SetupScreen":
         if (name := hands.part("item-title")) != "Gauge live":
-            yield name.lower().replace(" ", "-")
+            yield name.lower().replace(",", "").replace(" ", "-")
         if name == "Clamped and square":
             await hands.press("k")
             await hands.type("welded down")
@@ -199,17 +206,16 @@ async def centre(hands: Hands) -> Moments:
     await hands.type("-.1")
     yield "typed"
     await hands.big(key="enter")
+    assert "GO ON" in hands.part("verdict")
     yield "go-on"
-    await hands.press("backspace", "backspace")
-    await hands.press(*["backspace"] * 3)
-    await hands.type("0.7", "enter")
-    await hands.big(key="enter")
-    yield "move"
-    await hands.press("backspace")
-    await hands.press(*["backspace"] * 3)
-    await hands.type("3", "enter")
-    await hands.big(key="enter")
-    yield "stop"
+    for offset, verdict in (("0.7", "move"), ("3", "stop")):
+        # Back to the first field, which is emptied then.
+        await hands.press("backspace")
+        await hands.press(*["backspace"] * len(hands.field().value))
+        await hands.type(offset, "enter")
+        await hands.big(key="enter")
+        assert verdict.upper() in hands.part("verdict")
+        yield verdict
 
 
 async def guard(hands: Hands) -> Moments:

@@ -8,7 +8,6 @@ from a seed, and the screen looks at the gauge only when it is told to.
 from __future__ import annotations
 
 import asyncio
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from difflib import unified_diff
@@ -22,24 +21,27 @@ from cockpit.gauges import ports
 from cockpit.screens.step import StepScreen
 from cockpit.units import LengthUnit
 from tests.screens.hands import HOPS, Hands, cockpit_on
-from tests.screens.moments import Scene
+from tests.screens.moments import Scene, Size
 
 FOLDER = Path(__file__).parent / "pictures"
 RULE = "─" * 8
+#: A screen that has not heard of its new size yet is waited for in steps of so long, s.
+A_MOMENT_S = 0.002
+#: A picture that stays the same for so many rounds of messages is finished.
+PAUSES = 2
 #: How many pictures that have changed are shown in full by a test.
 SHOWN = 4
 
 
 @contextmanager
 def by_hand_alone() -> Iterator[None]:
-    """No look at the gauge that nobody asked for, no ports, no time zone of this computer."""
+    """No look at the gauge that nobody asked for, no ports of this computer."""
     with pytest.MonkeyPatch.context() as patch:
         for screen in _kinds(StepScreen):
             patch.setattr(screen, "LOOK_EVERY_S", None)
         patch.setattr(ports, "list_ports", list)
-        patch.setenv("TZ", "UTC")
-        if hasattr(time, "tzset"):
-            time.tzset()
+        for module in ("textual.pilot", "textual.app"):
+            patch.setattr(f"{module}.wait_for_idle", _handed_on)
         for name in ("NO_COLOR", "LC_ALL"):
             patch.delenv(name, raising=False)
         patch.setenv("TERM", "xterm-256color")
@@ -67,22 +69,44 @@ async def pictures(scene: Scene, folder: Path) -> dict[str, str]:
 
 async def _take(hands: Hands, scene: Scene, moment: str, taken: dict[str, str]) -> None:
     """This moment at every size, in both units; the screen is left as it was."""
-    for size in (*scene.sizes, scene.sizes[0]):
-        await hands.pilot.resize_terminal(*size)
-        for unit in (LengthUnit.MM, LengthUnit.INCH):
-            await _is_drawn(hands)
-            name = "{}.{}x{}.{}.txt".format(moment, *size, unit.value)
-            taken.setdefault(name, _picture(hands))
+    for size in scene.sizes:
+        await _resized(hands, size)
+        for unit in LengthUnit:
+            taken["{}.{}x{}.{}.txt".format(moment, *size, unit.value)] = await _settled(hands)
             hands.app.switch_unit()
-    await _is_drawn(hands)
+    await _resized(hands, scene.sizes[0])
+    await _settled(hands)
 
 
-async def _is_drawn(hands: Hands) -> None:
-    """Let the messages of a change arrive; quicker than a pause, which waits by the clock."""
-    for _ in range(2):
-        for _ in range(HOPS):
-            await asyncio.sleep(0)
-        hands.app.screen._on_timer_update()
+async def _resized(hands: Hands, size: Size) -> None:
+    """Another size; what is fitted to it by a look at the gauge is fitted at once."""
+    await hands.pilot.resize_terminal(*size)
+    assert hands.app.size == size
+    await _settled(hands)
+    for screen in hands.app.screen_stack:
+        if isinstance(screen, StepScreen):
+            screen.refresh_all()
+
+
+async def _settled(hands: Hands) -> str:
+    """The picture, once every screen has the terminal's size and it stays as it is."""
+    app, before, after = hands.app, "", ""
+    while not after or before != after:
+        for _ in range(PAUSES):
+            await hands.pilot.pause()
+            for screen in (*app._background_screens, app.screen):
+                screen._on_timer_update()
+        if all(one._compositor.size == app.size for one in (*app._background_screens, app.screen)):
+            before, after = after, _picture(hands)
+        else:
+            await asyncio.sleep(A_MOMENT_S)
+    return after
+
+
+async def _handed_on(_least_s: float = 0.0, _most_s: float = 0.0) -> None:
+    """Let every message arrive. The library waits by the clock, which is long for many pictures."""
+    for _ in range(HOPS):
+        await asyncio.sleep(0)
 
 
 def _picture(hands: Hands) -> str:

@@ -315,3 +315,43 @@ async def test_backspace_leaves_the_initials_and_the_caution_stands(tmp_path: Pa
         await hands.press("backspace")
         assert "take it on: your initials" in hands.big_key_line()
         assert not [row for row in hands.page().checks if row.item == "cautions"]
+
+
+async def test_backspace_at_the_guard_leads_to_what_came_before_it(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.big()
+        assert hands.in_hand().step is Step.GUARD
+        await hands.press("backspace")
+        assert hands.screen_name == "CentreScreen"
+        await hands.big(2)
+        assert hands.screen_name == "BurnScreen"
+        await hands.to_touch_off(60.0)
+        await hands.big(2)
+        assert hands.in_hand().step is Step.GUARD
+        await hands.press("backspace")
+        assert hands.screen_name == "TouchScreen"
+        await hands.press("backspace")
+        assert hands.in_hand().step is Step.GUARD
+
+
+async def test_backspace_at_the_guard_does_not_lead_back_to_a_spot_that_was_left(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("0.8")
+        await hands.big(2, key="enter")
+        await hands.big()
+        assert hands.page().centres[-1].verdict == "move"
+        await hands.press("backspace")
+        assert hands.screen_name == "BenchScreen"
+        await hands.big()
+        assert hands.in_hand().step is Step.GUARD
+
+
+async def test_escape_keeps_what_was_answered(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Electrode")
+        await hands.press("escape")
+        assert hands.screen_name == "BenchScreen"
+        await hands.big()
+        assert hands.part("item-title") == "Electrode"

@@ -83,3 +83,66 @@ async def test_an_electrode_that_wont_last_is_called_and_space_leads_to_another(
         assert "change the electrode" in hands.big_key_line()
         await hands.big()
         assert hands.in_hand().step is Step.ELECTRODE
+
+
+async def taken_up_after_another_hole(hands: Hands) -> None:
+    await burnt(hands)
+    await hands.press("escape")
+    other = hands.floor.take_up(2)
+    other.accept_plan()
+    other.leave()
+    hands.app.take_up(1)
+    await hands.press()
+
+
+async def test_the_set_up_after_another_hole_is_no_other_electrode(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await taken_up_after_another_hole(hands)
+        assert hands.in_hand().step is Step.AGAIN
+        assert "set up again 1 of" in hands.lines()[0]
+        assert "another electrode" not in hands.lines()[0]
+        assert "Another hole was in hand since" in hands.part("complaint")
+        await hands.set_up("Guard on")
+        await hands.big()
+        assert hands.screen_name == "BurnScreen"
+        await hands.big()
+        await hands.passes(20.0)
+        assert hands.page().zeroed_again == 1
+
+
+async def test_who_says_that_it_is_as_it_was_steps_back_to_the_guard(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await taken_up_after_another_hole(hands)
+        await hands.press("backspace")
+        assert hands.in_hand().step is Step.GUARD
+        assert "guard 1 of 1" in hands.lines()[0]
+        assert changes(hands) == 0
+
+
+async def test_who_puts_another_one_in_says_so_by_a_key(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await taken_up_after_another_hole(hands)
+        assert "E another electrode" in hands.keys_line()
+        await hands.press("e")
+        assert hands.in_hand().step is Step.ELECTRODE
+        assert "another electrode 1 of" in hands.lines()[0]
+        assert "E another electrode" not in hands.keys_line()
+        await hands.set_up("Guard on")
+        assert hands.page().zeroed_again == 0
+        assert changes(hands) == 1
+
+
+async def test_a_worn_electrode_that_is_not_zeroed_is_not_taken_all_the_same(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await burnt(hands)
+        await hands.press("e")
+        await hands.set_up("Zero")
+        hands.in_hand().live.touching(False)
+        await hands.passes(2.0)
+        await hands.big()
+        assert "The indicator shows" in hands.part("complaint")
+        assert "A takes it" not in hands.part("complaint")
+        await hands.press("a")
+        assert hands.part("item-title") == "Zero"

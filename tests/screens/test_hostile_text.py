@@ -125,12 +125,13 @@ async def test_no_plan_and_no_check_is_more_than_text(tmp_path: Path, step: Step
 async def test_no_handover_is_more_than_text(tmp_path: Path, name: str) -> None:
     async with rewritten(tmp_path, ATTACKS[name], shift=False) as hands:
         assert hands.screen_name == "ShiftScreen"
-        assert "The last shift left this note" in hands.shown()
+        assert "Its note: " in hands.shown()
         assert_it_is_only_text(hands)
 
 
 async def test_a_name_in_brackets_is_shown_as_it_was_written(tmp_path: Path) -> None:
     async with rewritten(tmp_path, "[bold red]x[/]") as hands:
+        await hands.pilot.resize_terminal(160, 45)
         for key in ("", "l", "space"):
             await hands.press(*([key] if key else []))
             assert hands.shown().count("[bold red]x[/]") >= 4
@@ -150,7 +151,7 @@ async def test_a_step_that_another_program_wrote_is_shown_and_not_taken(tmp_path
         shift = hands.floor.shift
         assert shift is not None
         store.add_step(shift.id, 1, "\x1b[2J[bold]later[/]")
-        await hands.press("escape")
+        await hands.press("u")
         assert "at ?[2J[bold]later[/]" in hands.shown()
         await hands.big()
         assert hands.screen_name == "BenchScreen"

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from cockpit.app import LEAVE_AGAIN_S
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
+from cockpit.screens.leaving import LEAVE_AGAIN_S
 from tests.screens.hands import Hands, cockpit_on
 
 
@@ -88,7 +88,7 @@ async def test_a_touch_off_that_can_not_be_left_is_still_there(
         await hands.to_touch_off()
         if key == "space":
             await hands.big()
-            assert "guard on, then burn on" in hands.big_key_line()
+            assert "the stop is set, guard on" in hands.big_key_line()
         await assert_refused_then_done(hands, key, leads_to)
 
 
@@ -211,10 +211,10 @@ async def test_a_touch_off_that_can_not_be_kept_counts_and_says_so(tmp_path: Pat
         await hands.to_touch_off()
         with log_refuses(hands):
             await hands.big()
-            assert hands.part("asks") == "Taken, and not in the log yet."
-            assert "guard on, then burn on" in hands.big_key_line()
+            assert hands.part("asks").startswith("Taken, and not in the log yet.\n")
+            assert "the stop is set, guard on" in hands.big_key_line()
         await hands.passes(2.0)
-        assert hands.part("asks") == "Taken."
+        assert hands.part("asks").startswith("Taken.\n")
         events = past_events(hands.floor.store.connection, 1)
         assert [mark.kind for mark in events if isinstance(mark, Mark)][-1] is MarkKind.TOUCH
 

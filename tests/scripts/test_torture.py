@@ -284,7 +284,12 @@ def test_a_date_that_was_put_off_is_reckoned_with(tmp_path: Path) -> None:
 
 
 def screen(title: str, item: str, offer: str = "confirm") -> str:
-    rows = [f" Elderbeck   foot 2   M10 tap   {title}", "", f"     {item}", *[""] * 19]
+    rows = [
+        f" Elderbeck   foot 2   M10 tap   {title}",
+        "",
+        f"   ██░░  1 of 14   {item}",
+        *[""] * 19,
+    ]
     return "\n".join([*rows, f"  SPACE  {offer}", " ? keys"])
 
 

@@ -131,9 +131,15 @@ def cockpit(data: Path, *options: str, columns: int = 80, rows: int = 24) -> Ter
 class Operator:
     """Keys only. Waits for the words of the bottom line before and after each press."""
 
-    def __init__(self, terminal: Terminal, indicator: Indicator | None = None) -> None:
+    def __init__(
+        self, terminal: Terminal, indicator: Indicator | None = None, *, big_key: str = "space"
+    ) -> None:
+        """``big_key``: what the operator presses for it; the bottom line calls it by its name."""
         self.terminal = terminal
         self._indicator = indicator
+        self._big_key = big_key
+        #: How often the big key was pressed.
+        self.presses = 0
         self._seen_s = 0.0
 
     @property
@@ -162,13 +168,14 @@ class Operator:
 
     def offers(self, words: str, timeout_s: float = PATIENCE_S) -> None:
         """Wait until the bottom line says that the big key does this."""
-        self.sees(rf"(SPACE|ENTER) +{words}", timeout_s)
+        self.sees(rf"({self._big_key.upper()}|ENTER) +{words}", timeout_s)
 
     def space(self, offered: str, *, after_s: float = BETWEEN_PRESSES_S) -> None:
         """Press the big key once it does what is ``offered``, ``after_s`` later."""
         self.offers(offered)
         time.sleep(max(0.0, self._seen_s + after_s - time.monotonic()))
-        self.terminal.press("space")
+        self.terminal.press(self._big_key)
+        self.presses += 1
 
     # The walk ----------------------------------------------------------------------------------
 
@@ -259,11 +266,11 @@ class Operator:
         """
         for _ in range(8):
             self.arc_on()
-            self.sees(r"■■■.*(target|TARGET)", BURN_S)
+            self.sees(r"■■■ (TARGET|LIMIT) ■■■", BURN_S)
             self.arc_off()
             self.space("touch off")
             self.touch_off()
-            if "clean out" in self.sees(r"SPACE +(clean out|the stop is set)"):
+            if "clean out" in self.sees(rf"{self._big_key.upper()} +(clean out|the stop is set)"):
                 self.indicator.say("hole")
                 said = self.terminal.screen()
                 self.space("clean out")
@@ -294,14 +301,14 @@ class Operator:
     def _reading_mm(self) -> float:
         return float(self.sees(r"(?<=take )[-\d.]+(?= as the touch-off)"))
 
-    def finish(self) -> None:
+    def finish(self, outcome: tuple[tuple[str, str], ...] = OUTCOME) -> None:
         """Clean out, say how the hole ended, and close it; the bench is next."""
         number, of = 0, 1
         while number < of:
             found = self.sees(rf"clean-out {number + 1} of \d+")
             number, of = number + 1, int(found.rpartition(" ")[2])
             self.space("confirm")
-        for asks, digit in OUTCOME:
+        for asks, digit in outcome:
             self.sees(re.escape(asks) + r"\? Press")
             if digit:
                 self.terminal.press(digit)

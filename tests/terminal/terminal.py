@@ -21,6 +21,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import product
 from pathlib import Path
 from types import TracebackType
 from typing import Self
@@ -198,10 +199,15 @@ class Terminal:
                 self._changed.wait(left_s)
             return found.group()
 
-    def resize(self, columns: int, rows: int) -> None:
-        """Gives the terminal another size; the command is told as by a real one."""
+    def resize(self, columns: int, rows: int, *, litter: str = "") -> None:
+        """Gives the terminal another size; the command is told as by a real one.
+
+        `litter` is put into every cell before: what a terminal may leave there of its old size.
+        """
         with self._changed:
             self._emulator.resize(rows, columns)
+            for row, column in product(range(rows), range(columns)) if litter else ():
+                self._emulator.buffer[row][column] = pyte.screens.Char(litter)
             self._set_size(columns, rows)
 
     @contextlib.contextmanager

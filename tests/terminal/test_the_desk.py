@@ -1,0 +1,57 @@
+"""The real program at the desk: a box of words over a burn, a burn cut short by a kill, a ticket."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.pseudo_terminal import needs_pty
+from tests.terminal.shop import AFTER_CHECKS_S, Operator, cockpit
+from tests.terminal.test_the_screens import hole_at_the_pilot
+
+pytestmark = needs_pty
+
+
+@pytest.mark.parametrize(("columns", "rows"), [(80, 24), (160, 45)])
+def test_a_burn_goes_on_above_a_note_and_a_kill_leaves_it_cut_short_on_the_bench(
+    tmp_path: Path, columns: int, rows: int
+) -> None:
+    hole_at_the_pilot(tmp_path, "simulated")
+    with cockpit(tmp_path, "--demo", columns=columns, rows=rows) as terminal:
+        operator = Operator(terminal)
+        operator.space("foot 2: guard on, then the pilot burn")
+        operator.guard()
+        operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
+        operator.sees(r"ARC ON +0:\d\d")
+        terminal.press("n")
+        operator.sees(r"ARC ON(?s:.)* to go(?s:.)*nothing to call *\n +A note on this hole")
+        terminal.type("sparks look blue")
+        before = operator.sees(r"ARC ON +0:\d\d")
+        operator.sees(rf"ARC ON (?!{before[7:]})(?s:.)*nothing to call(?s:.)*sparks look blue")
+        terminal.kill()
+    with cockpit(tmp_path, "--demo", columns=columns, rows=rows) as terminal:
+        operator = Operator(terminal)
+        operator.sees(r"► CUT SHORT +foot 2 .* 0:\d\d\b")
+        operator.sees("The last burn was cut short: look at the hole first")
+        assert not terminal.screen().count("arc 0:00")
+
+
+def test_a_thread_is_completed_by_tab_and_taken_by_enter(tmp_path: Path) -> None:
+    hole_at_the_pilot(tmp_path, "simulated")
+    with cockpit(tmp_path, "--demo") as terminal:
+        operator = Operator(terminal)
+        operator.sees(r"\d waiting ")
+        terminal.press("n", "tab")
+        operator.sees("► hole")
+        terminal.type("foot 3")
+        operator.offers("take it as hole")
+        terminal.press("enter")
+        operator.sees("► thread or bore")
+        terminal.type("1/4")
+        operator.sees(r"TAB offers +1/4-20 UNC +1/4-28 UNF")
+        terminal.press("tab")
+        operator.sees("► 1/4-20 UNC")
+        terminal.press("enter")
+        operator.sees(r"thread or bore +1/4-20 UNC, 6.35 mm = 0.2500 in across")
+        operator.sees("► what is broken")
