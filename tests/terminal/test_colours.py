@@ -63,7 +63,7 @@ def pilot_called(data: Path, environment: Mapping[str, str | None]) -> Iterator[
         operator.guard()
         operator.space("arc on", after_s=AFTER_LIVE_S)
         operator.sees("ARC ON")
-        operator.sees("PILOT .*arc off, look at the spot", BURN_S)
+        operator.sees("(■■■|!!!) PILOT (■■■|!!!)", BURN_S)
         yield terminal
 
 
