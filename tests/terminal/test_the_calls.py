@@ -29,6 +29,12 @@ def interval_mm(screen: str) -> float:
     return float(found[1])
 
 
+def call(kind: str, says: str) -> str:
+    """A call whose words may go over several lines, beside its own word large."""
+    words = "(?s:.)*?".join(map(re.escape, says.split()))
+    return rf"{kind} (■■■|▲▲|●)(?s:.)*?{words}"
+
+
 def walk_the_calls(
     operator: Operator, indicator: Indicator, look: Callable[[str], None] = lambda name: None
 ) -> None:
@@ -41,13 +47,13 @@ def walk_the_calls(
     operator.sees("nothing to call")
     look("burning")
     indicator.say("silent 4")
-    operator.sees("SILENT .*check the gauge; the clock runs on")
-    operator.sees(r"feed -- mm/min(?s:.)*depth as read last; time not known")
+    operator.sees(call("SILENT", "check the gauge; the clock runs on"))
+    operator.sees(r"depth as read last; time not known(?s:.)*feed -- mm/min")
     look("silent")
     operator.gone("SILENT")
     operator.gone("as read last")
     indicator.say("stall")
-    operator.sees("STALLED .*lift, flush, look at tip and ground", STALL_S)
+    operator.sees(call("STALLED", "lift, flush, look at tip and ground"), STALL_S)
     look("stalled")
     operator.arc_off()
     operator.sees("±")
@@ -62,7 +68,7 @@ def walk_the_calls(
     operator.guard()
     indicator.say("hole")
     operator.arc_on()
-    operator.sees("THROUGH .*fell through: arc off, note where, look", BURN_S)
+    operator.sees(call("THROUGH", "fell through: arc off, note where, look"), BURN_S)
     look("fallen")
     operator.arc_off()
     operator.offers("clean out")
