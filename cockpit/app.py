@@ -29,20 +29,20 @@ from cockpit.gauges import GaugeError
 from cockpit.log import questions
 from cockpit.log.store import LogError
 from cockpit.profiles import ProfileError
-from cockpit.screens import palette, pedal, themes
 from cockpit.screens.bench import BenchScreen
 from cockpit.screens.daily import DailyScreen
 from cockpit.screens.gauge import GaugeScreen
-from cockpit.screens.heard import Heard
 from cockpit.screens.help import HelpScreen
 from cockpit.screens.holepage import HolePageScreen
-from cockpit.screens.keygate import KeyGate
-from cockpit.screens.leaving import LeavingApp
 from cockpit.screens.preferences import PreferencesScreen
 from cockpit.screens.route import screen_for
+from cockpit.screens.shared import palette, pedal, themes
+from cockpit.screens.shared.heard import Heard
+from cockpit.screens.shared.keygate import KeyGate
+from cockpit.screens.shared.leaving import LeavingApp
+from cockpit.screens.shared.step import StepScreen
 from cockpit.screens.shift import ShiftScreen
 from cockpit.screens.shiftlog import ShiftLogScreen
-from cockpit.screens.step import StepScreen
 from cockpit.screens.ticket import TicketScreen
 from cockpit.screens.word import WordScreen
 from cockpit.trade.errors import TradeError

@@ -87,8 +87,8 @@ def test_no_function_needs_scrolling() -> None:
 
 def _screens() -> list[Path]:
     """Every file of a screen, or of what screens draw with."""
-    folders = [ROOT / "cockpit" / name for name in ("screens", "widgets")]
-    return [file for file in _modules() if file.parent in folders]
+    folders = {ROOT / "cockpit" / name for name in ("screens", "widgets")}
+    return [file for file in _modules() if folders & set(file.parents)]
 
 
 def test_every_screen_is_read_at_one_go() -> None:

@@ -11,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
 from cockpit.flow.bench import Lying, totals_words
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText, shown_line
 

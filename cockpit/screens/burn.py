@@ -8,7 +8,7 @@ from textual.binding import Binding, BindingType
 
 from cockpit.flow.after_arc import after_arc
 from cockpit.flow.steps import Step
-from cockpit.screens.arc import ArcScreen
+from cockpit.screens.shared.arc import ArcScreen
 
 #: What the big key does with the arc off, by where the hole goes.
 DOES = {

@@ -14,9 +14,9 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.flow.steps import Step
-from cockpit.screens.step import StepScreen
-from cockpit.screens.views import cross_view, side_view
-from cockpit.screens.words import off_words
+from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.views import cross_view, side_view
+from cockpit.screens.shared.words import off_words
 from cockpit.trade.centring import CentreVerdict
 from cockpit.trade.plan import OFFSET_RESTS_ON
 from cockpit.units import quoted, write_length

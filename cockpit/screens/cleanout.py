@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cockpit.flow.steps import Step
 from cockpit.log.rows import CheckResult
-from cockpit.screens.checks import ChecksScreen
+from cockpit.screens.shared.checks import ChecksScreen
 from cockpit.trade.checks import CheckItem
 
 

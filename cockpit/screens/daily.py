@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from cockpit.gauges.protocol import Sample, TouchHint
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult
-from cockpit.screens.livechecks import LiveChecksScreen
+from cockpit.screens.shared.livechecks import LiveChecksScreen
 from cockpit.trade.checks import CheckItem
 
 

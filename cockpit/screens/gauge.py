@@ -20,7 +20,7 @@ from cockpit.gauges import GaugeError
 from cockpit.gauges.listening import Listening
 from cockpit.gauges.recognise import serial_profiles
 from cockpit.log import LogError
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.plain_text import PlainText, plain_content

@@ -9,8 +9,8 @@ from textual.binding import Binding
 from textual.events import Key
 from textual.screen import ModalScreen
 
-from cockpit.screens.box import Box
-from cockpit.screens.keys import key_name
+from cockpit.screens.shared.box import Box
+from cockpit.screens.shared.keys import key_name
 from cockpit.widgets.plain_text import PlainText
 
 

@@ -14,7 +14,7 @@ from cockpit.flow.past import over_arc_time, past_events, past_gaps, past_look
 from cockpit.log import questions
 from cockpit.log.record import hole_record
 from cockpit.log.store import LogError
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.units import write_clock
 from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line

@@ -12,7 +12,7 @@ from textual.widgets import Input, Static
 
 from cockpit.flow.proofs import PROOFS, Ordinary, Proof, ordinary
 from cockpit.log.rows import Outcome, Result
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockWords
 from cockpit.widgets.plain_text import PlainText, plain_content

@@ -9,7 +9,7 @@ from textual import on
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import FIGURES, Figure, FigureError, Value, read_override
 from cockpit.trade.plan import Plan

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from cockpit.burn.state import BurnState
-from cockpit.screens.arc import ArcScreen
+from cockpit.screens.shared.arc import ArcScreen
 
 
 class PilotScreen(ArcScreen):

@@ -13,8 +13,8 @@ from textual.widgets import Static
 
 from cockpit.commands.plan_lines import choice_lines, plan_lines, way_lines
 from cockpit.screens.override import OverrideScreen
-from cockpit.screens.step import StepScreen
-from cockpit.screens.views import cross_view, side_view
+from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.views import cross_view, side_view
 from cockpit.trade.figures import FIGURES, words_of
 from cockpit.trade.plan import Plan
 from cockpit.trade.remnants import FluteForm

@@ -15,10 +15,10 @@ from textual.events import Key
 from textual.widget import Widget
 
 from cockpit.burn.calls import ACTION, CallKind
-from cockpit.screens import pedal, themes
-from cockpit.screens.keygate import SETTLE_S, Press
-from cockpit.screens.keys import key_letter, key_name
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared import pedal, themes
+from cockpit.screens.shared.keygate import SETTLE_S, Press
+from cockpit.screens.shared.keys import key_letter, key_name
+from cockpit.screens.shared.step import StepScreen
 from cockpit.sound.rhythms import STOCK, RhythmError
 from cockpit.sound.words import Saying
 from cockpit.units import LengthUnit

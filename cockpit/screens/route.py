@@ -11,7 +11,7 @@ from cockpit.screens.outcome import OutcomeScreen
 from cockpit.screens.pilot import PilotScreen
 from cockpit.screens.plan import PlanScreen
 from cockpit.screens.setup import SetupScreen
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.screens.touchoff import TouchScreen
 
 SCREENS: dict[Step, type[StepScreen]] = {

@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from cockpit.flow.steps import MID_HOLE_SET_UP, Step
 from cockpit.gauges.protocol import Sample
 from cockpit.log.rows import CheckResult
-from cockpit.screens.livechecks import LiveChecksScreen
+from cockpit.screens.shared.livechecks import LiveChecksScreen
 from cockpit.trade.checks import CheckItem
 from cockpit.trade.plan import CATCH_RESTS_ON, STOP_RESTS_ON, Plan
 from cockpit.units import write_both, write_length

@@ -12,7 +12,7 @@ from textual.widgets import Input, Static
 
 from cockpit.flow.bench import half_done_words, handover_words
 from cockpit.log import questions
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line

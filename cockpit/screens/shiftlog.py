@@ -15,7 +15,7 @@ from cockpit.flow.search import HoleSearch
 from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import HoleRow
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.units import quoted, write_clock
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.choice_table import ChoiceTable

@@ -17,7 +17,7 @@ from cockpit.flow.hole import HoleInHand
 from cockpit.flow.intake import OF_THE_JOB, Draft
 from cockpit.flow.ticket_questions import Question, questions
 from cockpit.log.rows import Job
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.ticket import Ticket
 from cockpit.widgets.answer_input import AnswerInput

@@ -18,9 +18,9 @@ from cockpit.flow.hole import UnlikelyError
 from cockpit.flow.stillness import STILL_WITHIN_MM
 from cockpit.gauges import TypedGauge
 from cockpit.gauges.protocol import GaugeStatus
-from cockpit.screens.step import StepScreen
-from cockpit.screens.views import side_view
-from cockpit.screens.words import depth_words
+from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.views import side_view
+from cockpit.screens.shared.words import depth_words
 from cockpit.units import write_both, write_length
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine

@@ -12,7 +12,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from cockpit.log.store import LogError
-from cockpit.screens.box import Box
+from cockpit.screens.shared.box import Box
 from cockpit.text import MOST_NOTE_LETTERS
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.text_field import TextField

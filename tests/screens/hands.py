@@ -22,7 +22,7 @@ from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.questions import HolePage
 from cockpit.log.rows import CheckResult
-from cockpit.screens.keygate import KeyGate
+from cockpit.screens.shared.keygate import KeyGate
 from cockpit.widgets.answer_input import AnswerInput
 
 #: A message is handed on from widget to widget in fewer turns of the loop than this.

@@ -18,7 +18,7 @@ from rich.segment import Segment
 from textual._compositor import LayoutUpdate
 
 from cockpit.gauges import ports
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.units import LengthUnit
 from tests.screens.hands import HOPS, Hands, cockpit_on
 from tests.screens.moments import Scene, Size

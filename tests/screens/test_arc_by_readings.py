@@ -8,8 +8,8 @@ from pathlib import Path
 from cockpit.burn.calls import CallKind
 from cockpit.flow.steps import Step
 from cockpit.gauges import ArcHint
-from cockpit.screens.arc import TURNED_GUARD_S
-from cockpit.screens.keygate import KeyGate, Press
+from cockpit.screens.shared.arc import TURNED_GUARD_S
+from cockpit.screens.shared.keygate import KeyGate, Press
 from tests.screens.hands import Hands, cockpit_on
 
 

@@ -6,7 +6,7 @@ from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult
 from cockpit.screens import setup
-from cockpit.screens.keygate import REPEAT_DELAY_S
+from cockpit.screens.shared.keygate import REPEAT_DELAY_S
 from cockpit.units import write_both
 from cockpit.widgets.block_figures import BlockFigures, BlockWords, block_words
 from tests.screens.hands import Hands, cockpit_on

@@ -2,8 +2,8 @@ from pathlib import Path
 
 import pytest
 
-from cockpit.screens import keygate
-from cockpit.screens.keygate import SETTLE_S, KeyGate, Press
+from cockpit.screens.shared import keygate
+from cockpit.screens.shared.keygate import SETTLE_S, KeyGate, Press
 from tests.screens.hands import cockpit_on
 
 

@@ -12,8 +12,8 @@ from textual.events import Key
 from cockpit import locations
 from cockpit.burn.calls import Call, CallKind
 from cockpit.flow.steps import Step
-from cockpit.screens import keygate, themes
-from cockpit.screens.pedal import why_not
+from cockpit.screens.shared import keygate, themes
+from cockpit.screens.shared.pedal import why_not
 from cockpit.sound.rhythms import DEFAULTS, SPARE
 from cockpit.sound.speech import NONE_FOUND
 from cockpit.units import LengthUnit
@@ -60,7 +60,9 @@ async def learn(hands: Hands, key: str) -> None:
 def rung(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Every rhythm that was played."""
     played: list[str] = []
-    monkeypatch.setattr("cockpit.screens.bells.play", lambda app, rhythm: played.append(rhythm))
+    monkeypatch.setattr(
+        "cockpit.screens.shared.bells.play", lambda app, rhythm: played.append(rhythm)
+    )
     return played
 
 

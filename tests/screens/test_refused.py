@@ -11,7 +11,7 @@ import pytest
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
-from cockpit.screens.leaving import LEAVE_AGAIN_S
+from cockpit.screens.shared.leaving import LEAVE_AGAIN_S
 from tests.screens.hands import Hands, cockpit_on
 
 

@@ -8,7 +8,7 @@ import pytest
 from coloraide import Color
 from rich.color import Color as RichColor
 
-from cockpit.screens.themes import NAMES
+from cockpit.screens.shared.themes import NAMES
 from tests.screens.hands import Hands, cockpit_on
 from tests.screens.scenes import SCENES, Scene, segments, text_alone, written
 

@@ -16,8 +16,8 @@ from rich.style import Style
 
 from cockpit.burn.calls import Call, CallKind
 from cockpit.flow.steps import Step
-from cockpit.screens import themes
-from cockpit.screens.themes import NAMES
+from cockpit.screens.shared import themes
+from cockpit.screens.shared.themes import NAMES
 from cockpit.widgets.call_line import CallLine
 from cockpit.widgets.cross_section import CrossSection
 from tests.screens.hands import Hands, cockpit_on

@@ -1,7 +1,7 @@
 import pytest
 
 from cockpit.burn.state import Span
-from cockpit.screens.words import about_time, depth_words
+from cockpit.screens.shared.words import about_time, depth_words
 from cockpit.units import LengthUnit
 
 

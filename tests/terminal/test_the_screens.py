@@ -16,7 +16,7 @@ import pytest
 from cockpit.flow.floor import ShopFloor
 from cockpit.log.rows import CheckResult
 from cockpit.log.schema import VERSION
-from cockpit.screens.leaving import GONE_AFTER_S
+from cockpit.screens.shared.leaving import GONE_AFTER_S
 from cockpit.trade.remnants import Kind
 from cockpit.trade.ticket import Ticket
 from tests.pseudo_terminal import needs_pty

@@ -6,7 +6,7 @@ from textual.app import App
 from textual.containers import VerticalScroll
 from textual.events import Resize
 
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.step import StepScreen
 from cockpit.widgets.next_line import NextLine
 
 

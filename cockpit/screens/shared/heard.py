@@ -7,7 +7,7 @@ from textual.app import App
 from cockpit.burn.calls import Call
 from cockpit.burn.state import BurnState
 from cockpit.flow.preferences import PreferenceBook
-from cockpit.screens import bells
+from cockpit.screens.shared import bells
 from cockpit.sound.speech import Speaker
 from cockpit.sound.words import CallOuts, Saying
 

@@ -12,8 +12,8 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.log.rows import CheckResult
-from cockpit.screens.step import StepScreen
-from cockpit.screens.words import progress_bar
+from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.words import progress_bar
 from cockpit.trade.checks import CheckItem
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockFigures, BlockWords

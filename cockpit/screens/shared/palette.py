@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from textual.app import SystemCommand
 from textual.screen import Screen
 
-from cockpit.screens import themes
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared import themes
+from cockpit.screens.shared.step import StepScreen
 from cockpit.text import printable
 
 if TYPE_CHECKING:

@@ -19,10 +19,10 @@ from textual.widgets import Static
 from cockpit.flow.hole import HoleInHand
 from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
-from cockpit.screens import room
-from cockpit.screens.keygate import SETTLE_S, Press
-from cockpit.screens.keys import bindings_of, key_name
-from cockpit.screens.quiet import tidy_up
+from cockpit.screens.shared import room
+from cockpit.screens.shared.keygate import SETTLE_S, Press
+from cockpit.screens.shared.keys import bindings_of, key_name
+from cockpit.screens.shared.quiet import tidy_up
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.answer_input import AnswerInput

@@ -11,8 +11,8 @@ from textual.widgets import Static
 from cockpit.flow.seen import ALL_THE_SAME, Doubt, Watch
 from cockpit.gauges.protocol import Sample
 from cockpit.log.rows import CheckResult
-from cockpit.screens.checks import ChecksScreen
-from cockpit.screens.words import PLACES_AFAR
+from cockpit.screens.shared.checks import ChecksScreen
+from cockpit.screens.shared.words import PLACES_AFAR
 from cockpit.trade.checks import CheckItem
 from cockpit.units import write_length
 from cockpit.widgets.block_figures import BlockFigures

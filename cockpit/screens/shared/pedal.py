@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from textual.binding import Binding
 
-from cockpit.screens.keys import key_letter, key_name
-from cockpit.screens.step import StepScreen
+from cockpit.screens.shared.keys import key_letter, key_name
+from cockpit.screens.shared.step import StepScreen
 from cockpit.widgets.quantity_input import LENGTH_STARTS
 
 #: The big keys that there always are: Enter also takes what is typed.

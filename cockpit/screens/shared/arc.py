@@ -16,11 +16,11 @@ from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import is_at_stop
 from cockpit.flow.steps import Step
 from cockpit.gauges import Reject, TypedGauge
-from cockpit.screens import room
-from cockpit.screens.arc_words import ArcWords, gauge_words
-from cockpit.screens.step import StepScreen
-from cockpit.screens.views import side_view
-from cockpit.screens.words import about_time
+from cockpit.screens.shared import room
+from cockpit.screens.shared.arc_words import ArcWords, gauge_words
+from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.views import side_view
+from cockpit.screens.shared.words import about_time
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine
 from cockpit.widgets.plain_text import PlainText, shown_line

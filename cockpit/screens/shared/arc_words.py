@@ -12,7 +12,7 @@ from cockpit.burn.calls import CallKind
 from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import is_at_stop
 from cockpit.gauges.protocol import Gauge, GaugeStatus
-from cockpit.screens.words import PLACES_AFAR
+from cockpit.screens.shared.words import PLACES_AFAR
 from cockpit.units import LengthUnit, write_clock, write_length
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
