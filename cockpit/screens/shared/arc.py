@@ -35,7 +35,6 @@ SECTION_EVERY = 10
 TURNED_GUARD_S = 1.0
 #: The most figures of the feed that are drawn.
 MOST_FEEDS = 200
-ARC_RUNS = "The arc clock runs: SPACE puts it off first."
 
 
 class ArcScreen(StepScreen):
@@ -246,7 +245,7 @@ class ArcScreen(StepScreen):
     def with_arc_off(self, deed: Callable[[], None]) -> None:
         """Do ``deed``, unless the arc clock runs: then say so."""
         if self.arc_on:
-            self.complain(ARC_RUNS)
+            self.complain(f"The arc clock runs: {self.big_key_name()} puts it off first.")
         else:
             deed()
 

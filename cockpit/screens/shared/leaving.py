@@ -74,7 +74,7 @@ class LeavingApp(App[None]):
             many = live.unkept
             lost = f"{many} readings, marks and calls of this hole are in no log, and lost then."
         if stays:
-            runs = "The arc clock runs: put the arc off at the machine, and press Space."
+            runs = "The arc clock runs: put the arc off at the machine, then here."
             return f"{runs} {lost}".strip()
         return lost
 
