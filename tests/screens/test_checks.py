@@ -293,7 +293,7 @@ async def test_a_caution_that_asks_for_it_is_taken_on_by_initials_and_not_by_a_k
         titanium = ticket.model_copy(update={"material": "titanium"})
         hands.floor.take_up(1).correct(titanium)
         await hands.big()
-        assert "! Fine particles and hot metal" in hands.part("plan")
+        assert "! Fine particles and hot metal" in hands.part("doubts")
         await hands.big()
         await hands.set_up("Cautions of the material")
         assert "take it on: your initials" in hands.big_key_line()
