@@ -16,6 +16,7 @@ from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import is_at_stop
 from cockpit.flow.steps import Step
 from cockpit.gauges import Reject, TypedGauge
+from cockpit.gauges.protocol import GaugeStatus
 from cockpit.screens.shared import room
 from cockpit.screens.shared.arc_words import ArcWords, gauge_words
 from cockpit.screens.shared.step import StepScreen
@@ -191,9 +192,11 @@ class ArcScreen(StepScreen):
         is_silent = words.is_silent
         yield "depth as read last; time not known" if is_silent else self.time_words(state)
         yield words.stop()
-        yield words.feed(self._feeds, self.query_one("#facts").content_size.width)
-        rejected = live.rejects + state.rejected
-        yield gauge_words(self.cockpit.floor.gauge, state.readings, rejected, live.arc_by)
+        gauge, rejected = self.cockpit.floor.gauge, live.rejects + state.rejected
+        if gauge.status is GaugeStatus.LIVE:
+            yield words.feed(self._feeds, self.query_one("#facts").content_size.width)
+        # A sentence on what is wrong with the gauge takes the line of the feed as well.
+        yield gauge_words(gauge, state.readings, rejected, live.arc_by)
 
     def time_words(self, state: BurnState) -> str:
         """How long to the target."""
