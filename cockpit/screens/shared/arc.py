@@ -34,6 +34,8 @@ FEED_EVERY = 10
 SECTION_EVERY = 10
 #: The big key is not taken for so long after readings switched the arc clock, s (assumed).
 TURNED_GUARD_S = 1.0
+#: Under a box of words the figures are brought up to date twice a second: all is drawn anew then.
+COVERED_EVERY = 5
 #: The most figures of the feed that are drawn.
 MOST_FEEDS = 200
 
@@ -107,7 +109,8 @@ class ArcScreen(StepScreen):
         self._remember_feed()
         self.cockpit.heard.follow(self._state, self.target_mm())
         self._ring()
-        self.show()
+        if self.is_current or self._pumps % COVERED_EVERY == 0:
+            self.show()
         self._say_trouble(self.hole.live.trouble)
 
     def complain(self, sentence: str) -> None:

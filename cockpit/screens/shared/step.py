@@ -137,7 +137,8 @@ class StepScreen(Screen[None]):
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
         self.query_one("#title", Static).update(shown_line(self.heading()))
-        self.query_one("#small", Static).update(room.too_small(self.size))
+        # As large as the body whatever it says, so that nothing is laid out anew for it.
+        self.query_one("#small", Static).update(room.too_small(self.size), layout=False)
         self.query_one("#muted").display = self.cockpit.muted
         try:
             self.show()
