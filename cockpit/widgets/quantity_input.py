@@ -98,6 +98,10 @@ class QuantityInput(Vertical):
         """Empty the field."""
         self.query_one(AnswerInput).value = ""
 
+    def ask(self, placeholder: str) -> None:
+        """Say in the empty field what belongs there."""
+        self.query_one(AnswerInput).placeholder = placeholder
+
     def focus_field(self) -> None:
         """Bring the cursor into the field."""
         self.query_one(AnswerInput).focus()

@@ -150,7 +150,7 @@ def test_told_to_go_in_mid_burn_it_goes_and_has_kept_what_was_read(
         operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
         operator.sees("ARC ON")
         terminal.type("3.25\r")
-        operator.sees("1 readings")
+        operator.sees("1 taken")
         os.kill(terminal.process.pid, told)
         terminal.wait_exit()
     assert [one.travel_um for one in kept_readings(tmp_path / "shop.sqlite3")] == [3250]
@@ -194,12 +194,12 @@ def test_what_a_gauge_types_in_one_go_is_read_in_its_own_unit(tmp_path: Path) ->
         operator.guard()
         operator.offers("arc on: a short pilot burn")
         terminal.press("u")
-        operator.sees(r"target 0\.\d{4}")
+        operator.sees(r"pilot to(?s:.)*0\.\d{3} to go")
         operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
         operator.sees("ARC ON")
         for number, reading in enumerate(("-0.25", "+0.50", "0.75 mm"), start=1):
             terminal.type(f"{reading}\r")
-            operator.sees(rf"\b{number} readings")
+            operator.sees(rf"\b{number} taken")
         terminal.press("ctrl+q")
         operator.sees("The arc clock runs: put the arc off")
         terminal.press("ctrl+q")

@@ -36,6 +36,8 @@ SECTION_EVERY = 10
 TURNED_GUARD_S = 1.0
 #: Under a box of words the figures are brought up to date twice a second: all is drawn anew then.
 COVERED_EVERY = 5
+#: What is said of the time while nothing is read.
+NOT_KNOWN = "depth as read last; time not known"
 #: The most figures of the feed that are drawn.
 MOST_FEEDS = 200
 
@@ -67,7 +69,7 @@ class ArcScreen(StepScreen):
                         yield BlockFigures(id=name, widest=widest)
                         yield PlainText(id=f"beside-{name}", classes="beside")
                 yield PlainText(id="facts")
-                yield QuantityInput("indicator", id="reading", placeholder="type it, then ENTER")
+                yield QuantityInput("indicator", id="reading")
             yield SideSection(id="side")
 
     def begin(self) -> None:
@@ -155,6 +157,8 @@ class ArcScreen(StepScreen):
         self._say("facts", "\n".join(self._facts(words)))
         self._say("small", "\n".join((*words.small(), room.too_small(self.size))))
         self._field.unit = self.cockpit.floor.gauge.profile.bare_unit(self.unit)
+        if self._typed:
+            self._field.ask(f"{self._state.readings} taken; type the next, then ENTER")
         self._show_section(self.query_one(SideSection))
         self.query_one(CallLine).calls = self.hole.live.standing
 
@@ -191,15 +195,18 @@ class ArcScreen(StepScreen):
 
     def _facts(self, words: ArcWords) -> Iterator[str]:
         state, live = self._state, self.hole.live
-        yield words.travel()
-        is_silent = words.is_silent
-        yield "depth as read last; time not known" if is_silent else self.time_words(state)
-        yield words.stop()
         gauge, rejected = self.cockpit.floor.gauge, live.rejects + state.rejected
-        if gauge.status is GaugeStatus.LIVE:
+        heard = gauge_words(gauge, state.readings, rejected, live.arc_by)
+        is_live = gauge.status is GaugeStatus.LIVE
+        yield words.travel()
+        if not is_live:
+            # What is wrong with the gauge matters more than what can't be known without it.
+            yield heard
+        yield words.stop()
+        yield NOT_KNOWN if words.is_silent else self.time_words(state)
+        if is_live:
             yield words.feed(self._feeds, self.query_one("#facts").content_size.width)
-        # A sentence on what is wrong with the gauge takes the line of the feed as well.
-        yield gauge_words(gauge, state.readings, rejected, live.arc_by)
+            yield heard
 
     def time_words(self, state: BurnState) -> str:
         """How long to the target."""
