@@ -12,9 +12,12 @@ class CleanoutScreen(ChecksScreen):
     """The steps of the way that this tool comes out; none of them is passed over."""
 
     def items(self) -> list[CheckItem]:
+        left = self.hole.cleanout_left()
+        # What is left are the last ones.
+        titles = self.hole.plan.remnant.way.cleanout_titles[-len(left) :]
         return [
-            CheckItem(key=key, title="clean out", look=text, right="done, and nothing forced")
-            for key, text in self.hole.cleanout_left()
+            CheckItem(key=key, title=title, look=text, right="Done, and nothing forced.")
+            for (key, text), title in zip(left, titles, strict=bool(left))
         ]
 
     def heading(self) -> str:

@@ -116,7 +116,7 @@ class PreferencesScreen(StepScreen):
         about = "A foot pedal types a key; that key then does what SPACE and ENTER do."
         if self._learning:
             value = "press the pedal now"
-            about = "SPACE: no other key than SPACE and ENTER. ESC: as it was."
+            about = "Press the pedal once. SPACE: no pedal. ESC: leave it as it was."
         return Setting("big key", value, about, "learn a pedal's key", self._learn)
 
     def _unit(self) -> Setting:

@@ -117,8 +117,8 @@ class TouchScreen(StepScreen):
         unit, depth = self.unit, state.depth_mm
         if self._sets_stop:
             stop = f"{write_both(self.hole.stop_mm)}{self.hole.stop_mark()}"
-            yield f"set the stop at {stop} on the indicator"
-            yield f"  {self._stop_moves()}"
+            yield f"{stop} on the indicator"
+            yield self._stop_moves()
         if depth is not None:
             mid = write_length(depth.mid, unit, with_unit=False)
             yield f"depth {mid} {depth_words(depth, unit)}"

@@ -36,6 +36,12 @@ class Way:
     stays: str
     leaves: str
     out: str
+    out_title: str
+
+    @property
+    def cleanout_titles(self) -> tuple[str, ...]:
+        """The steps of the clean-out in a word or two each, to be read from afar."""
+        return ("Blow out", self.out_title, "Lift what is loose", "Blow out and look")
 
     @property
     def cleanout(self) -> tuple[str, ...]:
@@ -56,6 +62,7 @@ WAYS: Final = {
         leaves="the lands",
         out="Break each land inward, away from the thread, with a hard pick; picks chip: "
         "face shield.",
+        out_title="Break the lands inward",
     ),
     Kind.DRILL: Way(
         goes="the web",
@@ -63,24 +70,28 @@ WAYS: Final = {
         leaves="the lands",
         out="Break each land inward, away from the wall, with a hard pick; picks chip: "
         "face shield.",
+        out_title="Break the lands inward",
     ),
     Kind.SCREW: Way(
         goes="nearly the whole core",
         stays="the minor diameter of the thread",
         leaves="a thin coil",
         out="Collapse the thin coil inward with a pick and wind it out of the thread.",
+        out_title="Wind the coil out",
     ),
     Kind.INSERT: Way(
         goes="nearly the whole insert, and what is in it",
         stays="the thread in the part, around the insert",
         leaves="a thin coil",
         out="Collapse the thin coil inward with a pick and wind it out of the part's thread.",
+        out_title="Wind the coil out",
     ),
     Kind.PIN: Way(
         goes="the core",
         stays="the bore",
         leaves="a thin sleeve",
         out="Collapse the thin sleeve inward with a pick and draw it out.",
+        out_title="Draw the sleeve out",
     ),
 }
 

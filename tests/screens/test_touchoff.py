@@ -30,7 +30,7 @@ async def test_the_big_key_takes_the_indicator(tmp_path: Path) -> None:
         assert measured(hands) == [(MarkKind.TOUCH, before.travel_mm)]
         after = hands.in_hand().live.state()
         assert after.wear.sd_mm < before.wear.sd_mm
-        assert f"set the stop at {hands.in_hand().stop_mm:.2f} mm" in hands.part("facts")
+        assert f"{hands.in_hand().stop_mm:.2f} mm" in hands.part("facts")
         assert hands.screen.query_one(BlockFigures).text == f"{hands.in_hand().stop_mm:.2f}"
         assert "Set the machine's own depth stop here" in hands.part("asks")
         assert "the stop is set, guard on" in hands.big_key_line()

@@ -196,7 +196,7 @@ class ArcScreen(StepScreen):
     def _facts(self, words: ArcWords) -> Iterator[str]:
         state, live = self._state, self.hole.live
         gauge, rejected = self.cockpit.floor.gauge, live.rejects + state.rejected
-        heard = gauge_words(gauge, state.readings, rejected, live.arc_by)
+        heard = gauge_words(gauge, state.readings, rejected, live.arc_by, silent=words.is_silent)
         is_live = gauge.status is GaugeStatus.LIVE
         yield words.travel()
         if not is_live:

@@ -121,9 +121,12 @@ class ArcWords:
         return "--" if mm is None else write_length(mm, self.unit, with_unit=False)
 
 
-def gauge_words(gauge: Gauge, readings: int, rejected: int, by: str) -> str:
+def gauge_words(
+    gauge: Gauge, readings: int, rejected: int, by: str, *, silent: bool = False
+) -> str:
     """Whether the gauge is live, what came of it, and who switches the arc clock."""
     if gauge.status is not GaugeStatus.LIVE:
         return gauge.detail or f"gauge {gauge.status}"
-    told = f"gauge live, {readings} readings" + (f", {rejected} rejected" if rejected else "")
+    how = "silent" if silent else "live"
+    told = f"gauge {how}, {readings} readings" + (f", {rejected} rejected" if rejected else "")
     return told + (f"   arc by {by}" if by else "")

@@ -117,6 +117,7 @@ class ChecksScreen(StepScreen):
         # A figure with a character that is not drawn large stands in the note alone.
         figure.text = text if set(text) <= GLYPHS.keys() else ""
         figure.display = bool(figure.text)
+        self.set_class(figure.display, "-with-figure")
         note = self.query_one("#item-note", Static)
         note.update(self.note(item))
         note.set_class(not figure.display, "-apart")
