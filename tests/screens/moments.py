@@ -7,14 +7,16 @@ the screen. A new screen is one more `yield` in a scene, or one more scene in `S
 from __future__ import annotations
 
 from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from cockpit.burn.calls import Call, CallKind
 from cockpit.flow.steps import Step
 from cockpit.gauges.protocol import Sample
 from cockpit.log import questions
 from cockpit.screens.gauge import GaugeScreen
-from tests.screens.hands import Hands
+from tests.screens.hands import Hands, cockpit_on
 
 Size = tuple[int, int]
 SIZES: tuple[Size, ...] = ((80, 24), (120, 40), (160, 45))
@@ -38,6 +40,12 @@ class Scene:
     at: Step | None = None
     options: dict[str, bool | str] = field(default_factory=dict)
     sizes: tuple[Size, ...] = SIZES
+
+    @asynccontextmanager
+    async def opened(self, folder: Path) -> AsyncIterator[Hands]:
+        """The cockpit where the scene begins, its log in ``folder``."""
+        async with cockpit_on(folder, at=self.at, **self.options) as hands:  # type: ignore[arg-type]
+            yield hands
 
 
 # The head, where an invented burn would not do what is wanted -------------------------------------

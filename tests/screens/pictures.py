@@ -20,7 +20,7 @@ from textual._compositor import LayoutUpdate
 from cockpit.gauges import ports
 from cockpit.screens.shared.step import StepScreen
 from cockpit.units import LengthUnit
-from tests.screens.hands import HOPS, Hands, cockpit_on
+from tests.screens.hands import HOPS, Hands
 from tests.screens.moments import Scene, Size
 
 FOLDER = Path(__file__).parent / "pictures"
@@ -60,7 +60,7 @@ async def pictures(scene: Scene, folder: Path) -> dict[str, str]:
     """All pictures of a scene, by the names of their files; its log goes into ``folder``."""
     taken: dict[str, str] = {}
     with by_hand_alone():
-        async with cockpit_on(folder, at=scene.at, **scene.options) as hands:  # type: ignore[arg-type]
+        async with scene.opened(folder) as hands:
             async for moment in scene.moves(hands):
                 await _take(hands, scene, moment, taken)
     assert not any(str(folder) in picture for picture in taken.values())

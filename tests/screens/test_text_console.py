@@ -10,7 +10,8 @@ from rich.color import Color as RichColor
 
 from cockpit.screens.shared.themes import NAMES
 from tests.screens.hands import Hands, cockpit_on
-from tests.screens.scenes import SCENES, Scene, segments, text_alone, written
+from tests.screens.moments import Scene
+from tests.screens.scenes import SCENES, segments, text_alone, written
 
 #: Text on its ground: WCAG 2.2, success criterion 1.4.3.
 LEAST_CONTRAST = 4.5

@@ -21,7 +21,8 @@ from cockpit.screens.shared.themes import NAMES
 from cockpit.widgets.call_line import CallLine
 from cockpit.widgets.cross_section import CrossSection
 from tests.screens.hands import Hands, cockpit_on
-from tests.screens.scenes import SCENES, Scene, text_alone, written
+from tests.screens.moments import Scene
+from tests.screens.scenes import SCENES, text_alone, written
 
 #: Text on its ground: WCAG 2.2, success criterion 1.4.3.
 LEAST_CONTRAST = 4.5
