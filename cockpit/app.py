@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from textual.actions import ActionParseResult
 from textual.app import SystemCommand
+from textual.command import CommandPalette
 from textual.dom import DOMNode
 from textual.filter import LineFilter
 from textual.screen import Screen
@@ -181,7 +182,12 @@ class CockpitApp(LeavingApp):
                 self.to_bench()
 
         box = WordScreen(
-            asks, self.floor.close_shift, empty=True, unsaid=self._unsaid, about="handover"
+            asks,
+            self.floor.close_shift,
+            empty=True,
+            unsaid=self._unsaid,
+            about="handover",
+            keeps="ends the shift",
         )
         self.push_screen(box, answered)
 
@@ -189,7 +195,11 @@ class CockpitApp(LeavingApp):
         """Ask for one line of text over the screen, and keep it."""
         # A note that is not kept yet waits for its own hole.
         about = f"{asks}, {self.hole.id if self.hole else 'no hole'}"
-        self.push_screen(WordScreen(asks, keep, unsaid=self._unsaid, about=about))
+        arc_keys = self.big_keys if self.arc_is_on else ()
+        box = WordScreen(
+            asks, keep, unsaid=self._unsaid, about=about, arc_keys=arc_keys, arc_off=self._arc_off
+        )
+        self.push_screen(box)
 
     @property
     def is_demo(self) -> bool:
@@ -278,7 +288,22 @@ class CockpitApp(LeavingApp):
 
     def show_keys(self, screen: StepScreen) -> None:
         """The keys of a screen, over it."""
-        self.push_screen(HelpScreen(screen.other_keys(), screen.next_words(), self.big_keys))
+        keys, does = screen.other_keys(), screen.next_words()
+        self.push_screen(HelpScreen(keys, does, self.big_keys, self._arc_off))
+
+    def _arc_off(self) -> None:
+        """The big key was pressed over a burn: what covers it is away by the time it is taken."""
+        if self.arc_is_on:
+            self.call_later(self.call_later, self._press_below)
+
+    def _press_below(self) -> None:
+        if self.arc_is_on and isinstance(self.screen, StepScreen):
+            self.screen.press_big_key()
+
+    def action_command_palette(self) -> None:
+        """Everything that can be done, by name; asked for in words that are not a programmer's."""
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(CommandPalette(placeholder="What is to be done? Type a word of it."))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Everything that can be done, in the command palette."""

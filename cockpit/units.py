@@ -205,13 +205,14 @@ def write_length(
     return f"{text} {unit}" if with_unit else text
 
 
-def write_both(mm: float) -> str:
+def write_both(mm: float, first: LengthUnit = LengthUnit.MM) -> str:
     """Write a length in both units, to show how a typed one was understood.
 
-    >>> write_both(3.96875)
-    '3.97 mm = 0.1563 in'
+    >>> write_both(3.96875), write_both(3.96875, LengthUnit.INCH)
+    ('3.97 mm = 0.1563 in', '0.1563 in = 3.97 mm')
     """
-    return f"{write_length(mm, LengthUnit.MM)} = {write_length(mm, LengthUnit.INCH)}"
+    second = LengthUnit.INCH if first is LengthUnit.MM else LengthUnit.MM
+    return f"{write_length(mm, first)} = {write_length(mm, second)}"
 
 
 def quoted(text: object, most: int = 30) -> str:

@@ -6,11 +6,13 @@ understood; what can't be understood is refused with one sentence beside the que
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 
 from cockpit.flow.ticket_questions import Answer, Question
 from cockpit.log.rows import Job
+from cockpit.trade.depth import DEEPEST_MM, refuse_depths
 from cockpit.trade.errors import TradeError
 from cockpit.trade.remnants import HAS_LANDS, Broken, Kind, read_broken
 from cockpit.trade.threads import read_thread
@@ -23,6 +25,8 @@ OF_THIS_HOLE = frozenset({"hole", "recess_mm", "tool_end_mm"})
 OF_THE_JOB = ("customer", "reference", "part")
 #: What a carried answer rests on: with another tool or thread it says nothing any more.
 RESTS_ON_TOOL = frozenset({"flutes", "web_mm", "sister_depth_mm"})
+#: Depths that have to fit each other.
+DEPTHS = frozenset({"depth_mm", "sister_depth_mm", "recess_mm"})
 
 
 @dataclass
@@ -93,6 +97,8 @@ class Draft:
         if question.choices and word.isdecimal() and 1 <= int(word) <= len(question.choices):
             word = question.choices[int(word) - 1]
         answer = question.read(word, unit)
+        if question.key in DEPTHS:
+            self._refuse_depths({question.key: answer})
         if answer != self.answers.get(question.key):
             if question.key in OF_THE_JOB:
                 before = OF_THE_JOB[: OF_THE_JOB.index(question.key)]
@@ -105,6 +111,15 @@ class Draft:
                 self._forget(self.carried & (RESTS_ON_TOOL | of_size))
         self.answers[question.key] = answer
         self.carried.discard(question.key)
+
+    def _refuse_depths(self, also: Mapping[str, Answer]) -> None:
+        """Refuse depths that can't be together, as soon as they are said. Raises DepthError."""
+        known = {key: mm for key, mm in {**self.answers, **also}.items() if mm is not None}
+        depth_mm, recess_mm = known.get("depth_mm", DEEPEST_MM), known.get("recess_mm", 0.0)
+        sister_mm = known.get("sister_depth_mm")
+        refuse_depths(
+            float(depth_mm), float(recess_mm), None if sister_mm is None else float(sister_mm)
+        )
 
     def leave(self, question: Question) -> None:
         """Leave a question without an answer; one that needs an answer raises ValueError."""
@@ -141,11 +156,11 @@ class Draft:
             return ""
         value = self.answers[question.key]
         if question.key.endswith("_mm") and isinstance(value, int | float):
-            return write_both(value) if both else write_length(value, unit)
+            return write_both(value, unit) if both else write_length(value, unit)
         if question.key == "through":
             return "through" if value else "blind"
         if question.key == "thread" and both:
-            return f"{value}, {write_both(read_thread(str(value)).nominal_mm)} across"
+            return f"{value}, {write_both(read_thread(str(value)).nominal_mm, unit)} across"
         return question.unknown if value is None else str(value)
 
     def ticket(self) -> Ticket:

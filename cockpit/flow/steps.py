@@ -30,7 +30,7 @@ NEXT: dict[str, str] = {
     Step.TICKET: "plan it",
     Step.PLAN: "plan it",
     Step.CHECKS: "set it up",
-    Step.PILOT: "guard on, then the pilot burn",
+    Step.PILOT: "guard on, pilot burn",
     Step.CENTRE: "look if the spot is centred",
     Step.GUARD: "guard on, then burn",
     Step.BURN: "guard on, then burn",

@@ -79,7 +79,7 @@ def _flutes(text: str, _unit: LengthUnit) -> int | None:
     is_count = word.isascii() and word.isdigit() and len(word) < 4
     if not is_count or not 1 <= int(word) <= MOST_FLUTES:
         raise ValueError(
-            "Count the flutes: a whole number, or leave it empty when they can't be counted."
+            "Count the flutes: a whole number, or leave it - or empty when they can't be counted."
         )
     return int(word)
 
@@ -146,14 +146,14 @@ def _of_the_tool() -> Iterator[Question]:
         "flutes",
         "flutes",
         _flutes,
-        hint="empty when they can't be counted",
+        hint="- or empty when they can't be counted",
         unknown="not counted",
     )
     yield Question(
         "web_mm",
         "web of a like tool",
         _length_if_known,
-        hint="measured; empty when none is at hand",
+        hint="measured; - or empty when none is at hand",
         unknown="not measured",
     )
 
@@ -169,7 +169,7 @@ def _of_the_depth() -> Iterator[Question]:
         "sister_depth_mm",
         "depth of sister hole",
         _length_if_known,
-        hint="a like hole beside it, measured; empty when none",
+        hint="a like hole, measured; - or empty when none",
         unknown="not measured",
     )
     yield Question("recess_mm", "break below surface", _length, hint="0 when it is flush")
@@ -177,6 +177,6 @@ def _of_the_depth() -> Iterator[Question]:
         "tool_end_mm",
         "tool ends at",
         _length_if_known,
-        hint="its end from the surface; empty when nobody knows",
+        hint="its end from the surface; - or empty when not known",
         unknown="not known",
     )

@@ -56,11 +56,13 @@ class ShiftTotals:
 
 
 def last_handover(connection: sqlite3.Connection) -> Handover | None:
-    """What the shift that was closed last left behind."""
+    """What the shift that was closed last left behind; one in which nothing was done left none."""
     rows = ask(
         connection,
         "SELECT s.operator, s.began_utc, e.at_utc AS ended_utc, e.handover AS note "
-        "FROM shift_ends e JOIN shifts s ON s.id = e.shift_id ORDER BY s.id DESC LIMIT 1",
+        "FROM shift_ends e JOIN shifts s ON s.id = e.shift_id "
+        "WHERE e.handover <> '' OR EXISTS (SELECT 1 FROM steps WHERE shift_id = s.id) "
+        "OR EXISTS (SELECT 1 FROM sittings WHERE shift_id = s.id) ORDER BY s.id DESC LIMIT 1",
     )
     return Handover(**dict(rows[0])) if rows else None
 

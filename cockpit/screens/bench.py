@@ -81,6 +81,7 @@ class BenchScreen(StepScreen):
         nothing.update(NOTHING_THERE.format(key=self.big_key_name()))
         nothing.display = not self._holes
         totals = totals_words(len(waiting), floor.totals(), floor.shop.stock)
+        totals += "   arrows choose" if len(self._holes) > 1 else ""
         self.query_one("#totals", Static).update(totals)
         self._show_chosen()
         # How much of the list is in sight is known once it is laid out.

@@ -17,6 +17,13 @@ DOES = {
     Step.ELECTRODE: "change the electrode",
     Step.BURN: "arc on",
 }
+#: The action that does the same.
+BY_KEY = {
+    Step.CLEANOUT: "clean",
+    Step.TOUCH: "touch",
+    Step.ELECTRODE: "electrode",
+    Step.BURN: "again",
+}
 
 
 class BurnScreen(ArcScreen):
@@ -29,6 +36,9 @@ class BurnScreen(ArcScreen):
 
     def after_arc_words(self) -> str:
         return DOES[self._expected()]
+
+    def big_action(self) -> str:
+        return BY_KEY[self._expected()]
 
     def after_arc(self) -> None:
         {

@@ -58,7 +58,9 @@ class DailyScreen(LiveChecksScreen):
         self.cockpit.to_bench()
 
     def before_first(self) -> None:
-        """There is nothing before the daily check."""
+        """Somebody else works: the shift that was opened by mistake ends with nothing done."""
+        self.cockpit.floor.close_shift("")
+        self.cockpit.to_bench()
 
     def action_gauge(self) -> None:
         """Pick another gauge."""

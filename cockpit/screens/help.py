@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -15,14 +15,26 @@ from cockpit.widgets.plain_text import PlainText
 
 
 class HelpScreen(ModalScreen[None]):
-    """Any key closes it. The figures above stay in sight and live."""
+    """Any key closes it; the big key puts an arc off as well, since nothing may stand before that.
+
+    The figures above stay in sight and live.
+    """
 
     CSS = """
     HelpScreen { background: transparent; }
     """
 
-    def __init__(self, keys: Sequence[Binding], does: str, big_keys: Sequence[str]) -> None:
+    def __init__(
+        self,
+        keys: Sequence[Binding],
+        does: str,
+        big_keys: Sequence[str],
+        arc_off: Callable[[], None],
+    ) -> None:
+        """``arc_off``: what the big key does beside closing it."""
         super().__init__()
+        self._big_keys = big_keys
+        self._arc_off = arc_off
         names = " or ".join(key_name(key) for key in big_keys)
         first = f"{names:<16} {does or 'nothing just now'}"
         rest = [f"{key_name(key.key):<16} {key.tooltip or key.description}" for key in keys]
@@ -38,3 +50,5 @@ class HelpScreen(ModalScreen[None]):
         # Of two keys in a burst, the second would take the screen beneath away as well.
         if self.is_active:
             self.dismiss()
+            if event.key in self._big_keys:
+                self._arc_off()

@@ -97,7 +97,7 @@ class OverrideScreen(StepScreen):
             if self._figure is None:
                 understood.update(f"= {self._chosen(text).words}")
             elif self._text is None and text.strip() != TAKE_BACK:
-                understood.update(f"= {_both(self._figure, self._read(text))}")
+                understood.update(f"= {_both(self._figure, self._read(text), self.unit)}")
         except TradeError as error:
             understood.set_class(True, "-wrong")
             understood.update(str(error))
@@ -185,8 +185,8 @@ def _facts(plan: Plan, figure: Figure, unit: LengthUnit) -> Iterator[str]:
     yield f"  from  {plan.sources.get(figure.name, 'an earlier version of the cockpit')}"
 
 
-def _both(figure: Figure, value: Value) -> str:
-    """A value in both units where it is a length, so that a slip shows."""
+def _both(figure: Figure, value: Value, unit: LengthUnit) -> str:
+    """A value in both units where it is a length, so that a slip shows; in ``unit`` first."""
     if figure.is_length and isinstance(value, float):
-        return write_both(value)
+        return write_both(value, unit)
     return figure.write(value)

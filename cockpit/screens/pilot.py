@@ -16,7 +16,7 @@ class PilotScreen(ArcScreen):
     def begin(self) -> None:
         super().begin()
         # Whoever stepped back from looking at the spot has one, and needs no other.
-        self._burnt = self.hole.has_spot()
+        self._had_spot = self.hole.has_spot()
 
     def target_mm(self) -> float:
         depth = self.hole.plan.depth
@@ -37,8 +37,10 @@ class PilotScreen(ArcScreen):
         """Whether there is a spot to look at: half the pilot's depth, where that is known."""
         depth, least_mm = self._state.depth_mm, self.target_mm() - self.hole.plan.pilot_mm / 2
         if not self._state.has_landed:
+            # Nobody knows how deep it is: what was burnt before may have been cut short.
             return self._burnt
-        return self._burnt and (depth is None or depth.mid >= least_mm)
+        is_deep = depth is None or depth.mid >= least_mm
+        return (self._burnt or self._had_spot) and is_deep
 
     def after_arc(self) -> None:
         if self._is_spot_burnt():

@@ -123,10 +123,10 @@ class SetupScreen(LiveChecksScreen):
         plan = self.hole.plan
         match item.shows:
             case "stop":
-                stop = f"{write_both(self.hole.stop_mm)}{self.hole.stop_mark()}"
+                stop = f"{write_both(self.hole.stop_mm, self.unit)}{self.hole.stop_mark()}"
                 return f"set the stop at {stop} on the indicator" + self._why(plan, *STOP_RESTS_ON)
             case "electrode":
-                length = write_both(plan.electrode.length_mm)
+                length = write_both(plan.electrode.length_mm, self.unit)
                 label = f"{plan.electrode.label}{plan.mark('electrode.label')}"
                 return f"{label}, {length} long when new" + self._why(plan, "electrode.label")
             case "current":

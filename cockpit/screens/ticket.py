@@ -66,6 +66,8 @@ class TicketScreen(StepScreen):
         self._at = 0
         #: What the plan or an empty field was refused with, until something is typed.
         self._refused = ""
+        #: Whether what stands in the field can't be taken.
+        self._is_wrong = False
 
     def body(self) -> Iterator[Widget]:
         with VerticalScroll(id="answers"):
@@ -137,12 +139,16 @@ class TicketScreen(StepScreen):
     def _show_question(self) -> None:
         item, asks = self.question, self.query_one("#asks", Static)
         self._field.display = item is not None
-        asks.update("" if item is None else item.told)
+        asks.update("" if item is None else self._asking(item))
         if item is not None:
             self._field.placeholder = self._draft.show(item, self.unit)
             # Beside a length letters stay keys: U is worth having there.
             self._field.starts_with = LENGTH_STARTS if item.key.endswith("_mm") else ""
             self._field.focus()
+
+    def _asking(self, item: Question) -> str:
+        bare = f"   a bare number is in {self.unit}" if item.key.endswith("_mm") else ""
+        return item.told + bare
 
     def _show_understood(self) -> None:
         """How what is being typed is understood, or what is wrong with it, beside the field."""
@@ -155,6 +161,7 @@ class TicketScreen(StepScreen):
                 said, is_wrong = f"= {trial.show(item, self.unit, both=True)}", False
             except ValueError as error:
                 said, is_wrong = str(error), True
+        self._is_wrong = is_wrong
         understood = self.query_one("#understood", Static)
         understood.set_class(is_wrong, "-wrong")
         sign = "✗ " if is_wrong else ""
@@ -175,7 +182,9 @@ class TicketScreen(StepScreen):
         if item is None:
             return "plan it"
         if self._field.value:
-            return f"take it as {item.asks}"
+            return "" if self._is_wrong else f"take it as {item.asks}"
+        if self._refused:
+            return ""
         if self._draft.answers.get(item.key) is not None:
             return f"keep {self._draft.show(item, self.unit)}"
         return f"leave it: {item.unknown}" if item.unknown else ""
@@ -186,6 +195,9 @@ class TicketScreen(StepScreen):
         item = self.question
         if item is None:
             self._finish()
+            return
+        if self._refused and item.key in self._draft.answers:
+            # What the plan refused is not kept: only another answer goes on.
             return
         try:
             if item.key not in self._draft.answers:
@@ -206,6 +218,7 @@ class TicketScreen(StepScreen):
 
     def _move_to(self, at: int) -> None:
         self._at, self._refused = at, ""
+        self.complain("")
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action == "offer":

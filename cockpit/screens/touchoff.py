@@ -30,7 +30,7 @@ from cockpit.widgets.side_section import SideSection
 
 ASKS = {
     MarkKind.TOUCH: "Bring the tip to the reference face.\nWhat does the indicator read?",
-    MarkKind.WEAR: "How much shorter is the electrode than when it was new?",
+    MarkKind.WEAR: "How much shorter is the electrode\nthan when this hole began with it?",
     MarkKind.DEPTH: "How deep is the burn, gauged in the hole from the surface?",
 }
 
@@ -116,7 +116,7 @@ class TouchScreen(StepScreen):
     def _facts(self, state: BurnState) -> Iterator[str]:
         unit, depth = self.unit, state.depth_mm
         if self._sets_stop:
-            stop = f"{write_both(self.hole.stop_mm)}{self.hole.stop_mark()}"
+            stop = f"{write_both(self.hole.stop_mm, self.unit)}{self.hole.stop_mark()}"
             yield f"{stop} on the indicator"
             yield self._stop_moves()
         if depth is not None:
@@ -148,7 +148,7 @@ class TouchScreen(StepScreen):
         if self._sets_stop:
             return write_length(self.hole.stop_mm, self.unit, with_unit=False)
         depth = self._state.depth_mm
-        shown = depth.mid if depth else None
+        shown = depth.mid if depth and self._measured else None
         if not self._measured and self._kind is MarkKind.TOUCH:
             shown = self._state.travel_mm
         return "" if shown is None else write_length(shown, self.unit, with_unit=False)
@@ -157,7 +157,7 @@ class TouchScreen(StepScreen):
 
     def next_words(self) -> str:
         if self._measured:
-            return "the stop is set, guard on" if self._sets_stop else "clean out"
+            return "the stop is set" if self._sets_stop else "clean out"
         if self._field.text:
             return "take it"
         if self._reading() is None or self._is_doubted:

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, MutableMapping
+from collections.abc import Callable, MutableMapping, Sequence
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.events import Key
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from cockpit.log.store import LogError
 from cockpit.screens.shared.box import Box
+from cockpit.screens.shared.keys import key_letter
 from cockpit.text import MOST_NOTE_LETTERS
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.text_field import TextField
 
 #: Told under the field.
-KEYS = "ENTER keeps it   ESC does not: what is typed is here again next time"
+KEYS = "ENTER {keeps}   ESC does not: what is typed is here again next time"
 
 
 class WordScreen(ModalScreen[bool]):
@@ -45,8 +47,15 @@ class WordScreen(ModalScreen[bool]):
         empty: bool = False,
         unsaid: MutableMapping[str, str] | None = None,
         about: str = "",
+        keeps: str = "keeps it",
+        arc_keys: Sequence[str] = (),
+        arc_off: Callable[[], None] = lambda: None,
     ) -> None:
+        """``arc_keys``: the big keys while the arc is on, when ``arc_off`` is what they do."""
         super().__init__()
+        self._keeps = keeps
+        self._arc_keys = frozenset(arc_keys) - {"enter", "space"}
+        self._arc_off = arc_off
         self._asks = asks
         self._keep = keep
         self._empty = empty
@@ -58,7 +67,7 @@ class WordScreen(ModalScreen[bool]):
             yield PlainText(self._asks, classes="asks")
             yield TextField(id="words", max_length=MOST_NOTE_LETTERS, compact=True)
             yield PlainText(id="refused")
-            yield PlainText(KEYS, classes="label")
+            yield PlainText(KEYS.format(keeps=self._keeps), classes="label")
 
     def on_mount(self) -> None:
         field = self.query_one(TextField)
@@ -74,6 +83,14 @@ class WordScreen(ModalScreen[bool]):
         refused = self.query_one("#refused", Static)
         refused.update(sentence)
         refused.display = True
+
+    def on_key(self, event: Key) -> None:
+        # A pedal that types nothing is for the arc, whatever is being written.
+        if event.key in self._arc_keys and not key_letter(event.key):
+            event.stop()
+            event.prevent_default()
+            self.action_not_now()
+            self._arc_off()
 
     def action_not_now(self) -> None:
         """Away with the box; what was typed is there again when it comes back."""

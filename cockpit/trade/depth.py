@@ -33,7 +33,7 @@ _LEAST_GAIN_MM: Final = 0.05
 # Of a ladder that does not end at the target no more than its beginning is given.
 _STOPS_LISTED: Final = 3
 # No part in a shop has a deeper hole.
-_DEEPEST_MM: Final = 10_000.0
+DEEPEST_MM: Final = 10_000.0
 
 
 class DepthError(TicketError):
@@ -91,7 +91,7 @@ def depth_plan(
     )
     # A sister hole says how deep a blind hole is; a through hole is as deep as its part is thick.
     sister_depth_mm = None if through else sister_depth_mm
-    _refuse_depths(depth_mm, recess_mm, sister_depth_mm)
+    refuse_depths(depth_mm, recess_mm, sister_depth_mm)
     bottom_mm = depth_mm if sister_depth_mm is None else min(depth_mm, sister_depth_mm)
     if not through and bottom_mm <= BOTTOM_ALLOWANCE_MM:
         raise DepthError(
@@ -337,8 +337,8 @@ def _target(bottom_mm: float, limit_mm: float | None, tool_end_mm: float | None)
     return min(tool_end_mm, limit_mm)
 
 
-def _refuse_depths(depth_mm: float, recess_mm: float, sister_depth_mm: float | None) -> None:
-    """Refuse depths that no hole has."""
+def refuse_depths(depth_mm: float, recess_mm: float, sister_depth_mm: float | None) -> None:
+    """Refuse depths that no hole has, mm from the surface. Raises DepthError, with the field."""
     for field, name, mm in (
         ("depth_mm", "The depth of the hole", depth_mm),
         ("sister_depth_mm", "The depth of the sister hole", sister_depth_mm),
@@ -347,7 +347,7 @@ def _refuse_depths(depth_mm: float, recess_mm: float, sister_depth_mm: float | N
             raise DepthError(
                 f"{name} cannot be {write_both(mm)}: measure it from the surface down.", field=field
             )
-        if mm is not None and mm > _DEEPEST_MM:
+        if mm is not None and mm > DEEPEST_MM:
             raise DepthError(
                 f"{name} cannot be {write_both(mm)}, more than any part has: check its unit.",
                 field=field,

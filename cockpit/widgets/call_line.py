@@ -38,6 +38,9 @@ _URGENCY = {
     CallKind.NEAR: Urgency.SOON,
 }
 
+#: Beside these, near says nothing more.
+BEYOND = frozenset({CallKind.TARGET, CallKind.LIMIT, CallKind.THROUGH})
+
 # How often a shape is repeated tells the urgency as well as the shape itself does.
 _SHAPES = {Urgency.NOW: "■■■", Urgency.SOON: "▲▲", Urgency.LOOK: "●"}
 _ASCII_SHAPES = {Urgency.NOW: "!!!", Urgency.SOON: "!!", Urgency.LOOK: "!"}
@@ -52,9 +55,15 @@ def call_words(calls: Sequence[Call], *, ascii_only: bool = False) -> str:
     """Put the standing calls, weightiest first, in a line: shape, word, what to do, what else."""
     if not calls:
         return QUIET
+    also = _also(calls)
+    return _told(calls[0], ascii_only=ascii_only) + (f"   {also}" if also else "")
+
+
+def _also(calls: Sequence[Call]) -> str:
+    """What stands beside the first call; that the target is near says nothing beyond it."""
     first, *others = calls
-    more = f"   also {', '.join(call.kind for call in others)}" if others else ""
-    return f"{_told(first, ascii_only=ascii_only)}{more}"
+    said = [one.kind for one in others if one.kind is not CallKind.NEAR or first.kind not in BEYOND]
+    return f"also {', '.join(said)}" if said else ""
 
 
 def _told(call: Call, *, ascii_only: bool) -> str:
@@ -70,14 +79,13 @@ def call_block(
 
     Raises IndexError when there is none.
     """
-    first, *others = calls
+    first = calls[0]
     word = first.kind.upper()
     rows = tallest_rows(word, width * 3 // 5, height, ascii_only=ascii_only)
     drawn = block_figures(word, rows, ascii_only=ascii_only)
     room = max(width - len(drawn[0]) - 3, 1)
     beside = textwrap.wrap(_told(first, ascii_only=ascii_only), room)
-    if others:
-        beside.append(f"also {', '.join(call.kind for call in others)}")
+    beside += filter(None, [_also(calls)])
     lines = zip_longest(drawn, beside[:height], fillvalue=" " * len(drawn[0]))
     return [f" {large}  {words}" for large, words in lines]
 

@@ -32,7 +32,7 @@ def understand(text: str, unit: LengthUnit) -> Understood:
     """Understand a length as it is typed; a bare number is in ``unit``.
 
     >>> understand("5/32", LengthUnit.INCH)
-    Understood(mm=3.96875, note='3.97 mm = 0.1563 in', is_wrong=False)
+    Understood(mm=3.96875, note='0.1563 in = 3.97 mm', is_wrong=False)
     """
     if not text.strip():
         return Understood(None, "")
@@ -40,7 +40,7 @@ def understand(text: str, unit: LengthUnit) -> Understood:
         mm = read_length_mm(text, unit)
     except UnitsError as error:
         return Understood(None, str(error), is_wrong=True)
-    return Understood(mm, write_both(mm))
+    return Understood(mm, write_both(mm, unit))
 
 
 class QuantityInput(Vertical):

@@ -16,7 +16,7 @@ def test_depth_is_trusted_by_half_its_interval_in_the_operators_unit() -> None:
     ("span", "words"),
     [
         (None, ""),
-        (Span(1, 2, 3), "to target about 10 s (10 to 10)"),
+        (Span(1, 2, 3), "to target about 10 s"),
         (Span(40, 59, 80), "to target about 60 s (40 to 80)"),
         (Span(40, 60, 80), "to target about 1 min (½ to 1½)"),
         (Span(0, 150, 615), "to target about 2½ min (½ to 10)"),

@@ -58,7 +58,7 @@ def test_in_mid_burn_every_size_is_drawn_whole_and_nothing_is_lost(tmp_path: Pat
         options = ("--gauge", "serial-decimal", "--port", indicator.port)
         with cockpit(tmp_path, *options) as terminal:
             operator = Operator(terminal, indicator)
-            operator.space("foot 2: guard on, then the pilot burn")
+            operator.space("foot 2: guard on, pilot burn")
             operator.guard()
             operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
             indicator.say("burn")

@@ -20,7 +20,7 @@ def test_a_burn_goes_on_above_a_note_and_a_kill_leaves_it_cut_short_on_the_bench
     hole_at_the_pilot(tmp_path, "simulated")
     with cockpit(tmp_path, "--demo", columns=columns, rows=rows) as terminal:
         operator = Operator(terminal)
-        operator.space("foot 2: guard on, then the pilot burn")
+        operator.space("foot 2: guard on, pilot burn")
         operator.guard()
         operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
         operator.sees(r"ARC ON +0:\d\d")

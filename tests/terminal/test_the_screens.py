@@ -125,7 +125,7 @@ def test_without_its_port_the_cockpit_opens_and_says_so_at_the_arc(tmp_path: Pat
     hole_at_the_pilot(tmp_path, gauge, port)
     with cockpit(tmp_path, "--gauge", gauge, "--port", port) as terminal:
         operator = Operator(terminal)
-        operator.space("foot 2: guard on, then the pilot burn")
+        operator.space("foot 2: guard on, pilot burn")
         operator.guard()
         operator.sees("no-such-port")
         operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
@@ -145,7 +145,7 @@ def test_told_to_go_in_mid_burn_it_goes_and_has_kept_what_was_read(
     hole_at_the_pilot(tmp_path, "typed")
     with cockpit(tmp_path, "--gauge", "typed") as terminal:
         operator = Operator(terminal)
-        operator.space("foot 2: guard on, then the pilot burn")
+        operator.space("foot 2: guard on, pilot burn")
         operator.guard()
         operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
         operator.sees("ARC ON")
@@ -168,7 +168,7 @@ def test_a_terminal_that_takes_nothing_holds_neither_readings_nor_the_way_out(
         hole_at_the_pilot(tmp_path, gauge, indicator.port)
         with cockpit(tmp_path, "--gauge", gauge, "--port", indicator.port) as terminal:
             operator = Operator(terminal, indicator)
-            operator.space("foot 2: guard on, then the pilot burn")
+            operator.space("foot 2: guard on, pilot burn")
             operator.guard()
             operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
             operator.sees("ARC ON")
@@ -190,7 +190,7 @@ def test_what_a_gauge_types_in_one_go_is_read_in_its_own_unit(tmp_path: Path) ->
     hole_at_the_pilot(tmp_path, gauge)
     with cockpit(tmp_path, "--gauge", gauge) as terminal:
         operator = Operator(terminal)
-        operator.space("foot 2: guard on, then the pilot burn")
+        operator.space("foot 2: guard on, pilot burn")
         operator.guard()
         operator.offers("arc on: a short pilot burn")
         terminal.press("u")

@@ -36,8 +36,6 @@ SECTION_EVERY = 10
 TURNED_GUARD_S = 1.0
 #: Under a box of words the figures are brought up to date twice a second: all is drawn anew then.
 COVERED_EVERY = 5
-#: What is said of the time while nothing is read.
-NOT_KNOWN = "depth as read last; time not known"
 #: The most figures of the feed that are drawn.
 MOST_FEEDS = 200
 
@@ -155,7 +153,7 @@ class ArcScreen(StepScreen):
             self.query_one(f"#{name}", BlockFigures).text = getattr(words, name)()
             self._say(f"beside-{name}", getattr(words, f"beside_{name}")())
         self._say("facts", "\n".join(self._facts(words)))
-        self._say("small", "\n".join((*words.small(), room.too_small(self.size))))
+        self._say("small", "\n".join((*words.small(), room.too_small(self.app.size))))
         self._field.unit = self.cockpit.floor.gauge.profile.bare_unit(self.unit)
         if self._typed:
             self._field.ask(f"{self._state.readings} taken; type the next, then ENTER")
@@ -194,19 +192,13 @@ class ArcScreen(StepScreen):
         return self.hole.plan.mark("depth.target_mm")
 
     def _facts(self, words: ArcWords) -> Iterator[str]:
-        state, live = self._state, self.hole.live
-        gauge, rejected = self.cockpit.floor.gauge, live.rejects + state.rejected
-        heard = gauge_words(gauge, state.readings, rejected, live.arc_by, silent=words.is_silent)
+        state, live, gauge = self._state, self.hole.live, self.cockpit.floor.gauge
+        heard = gauge_words(
+            gauge, state.readings, live.rejects + state.rejected, live.arc_by, words.is_silent
+        )
         is_live = gauge.status is GaugeStatus.LIVE
-        yield words.travel()
-        if not is_live:
-            # What is wrong with the gauge matters more than what can't be known without it.
-            yield heard
-        yield words.stop()
-        yield NOT_KNOWN if words.is_silent else self.time_words(state)
-        if is_live:
-            yield words.feed(self._feeds, self.query_one("#facts").content_size.width)
-            yield heard
+        width = self.query_one("#facts").content_size.width
+        return words.facts(self.time_words(state), heard, self._feeds, width, is_live=is_live)
 
     def time_words(self, state: BurnState) -> str:
         """How long to the target."""
@@ -252,13 +244,22 @@ class ArcScreen(StepScreen):
         self._state = self.hole.arc_starts()
 
     def offers(self, action: str) -> bool:
-        """While the arc is on, what needs it off is not offered."""
-        return not (self.arc_on and action in self.NEEDS_ARC_OFF) and super().offers(action)
+        """What needs the arc off is not offered while it is on, nor what the big key does now."""
+        is_big = not self.arc_on and action == self.big_action()
+        return (
+            not (self.arc_on and action in self.NEEDS_ARC_OFF)
+            and not is_big
+            and super().offers(action)
+        )
+
+    def big_action(self) -> str:
+        """What the big key does with the arc off, by the name of the key that does it as well."""
+        return "again" if self.after_arc_words().startswith("arc on") else ""
 
     def with_arc_off(self, deed: Callable[[], None]) -> None:
         """Do ``deed``, unless the arc clock runs: then say so."""
         if self.arc_on:
-            self.complain(f"The arc clock runs: {self.big_key_name()} puts it off first.")
+            self.complain(f"The arc clock runs: first {self.big_key_name()}, arc off.")
         else:
             deed()
 

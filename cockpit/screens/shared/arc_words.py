@@ -17,6 +17,10 @@ from cockpit.units import LengthUnit, write_clock, write_length
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
 
+#: What is said of the time while nothing is read.
+NOT_KNOWN = "depth as read last; time not known"
+#: A stop gives by no more than this, mm (assumed).
+GIVES_MM = 0.2
 #: After a change of electrode or spot; then the travel shows how deep it is.
 NOT_LANDED = "tip not yet on the work"
 
@@ -104,15 +108,37 @@ class ArcWords:
     def stop(self) -> str:
         """Where the depth stop is, or that the head is on it."""
         stop = self._length(self.stop_mm) + self.stop_mark
-        if is_at_stop(self.state.high_mm, self.stop_mm):
-            return f"AT THE STOP {stop}: arc off, touch off"
-        return f"stop {stop} on the indicator"
+        high_mm = self.state.high_mm
+        if high_mm is None or not is_at_stop(high_mm, self.stop_mm):
+            return f"stop {stop} on the indicator"
+        if high_mm - self.stop_mm > GIVES_MM:
+            return (
+                f"AT THE STOP {stop}, past it by {self._length(high_mm - self.stop_mm)}: slipped?"
+            )
+        return f"AT THE STOP {stop}: {'arc off, ' if self.state.arc_on else ''}touch off"
+
+    def facts(
+        self, time: str, heard: str, feeds: Sequence[float | None], width: int, *, is_live: bool
+    ) -> Iterator[str]:
+        """The small lines. ``time``: how long to go; ``heard``: what comes of the gauge."""
+        yield self.travel()
+        if not is_live:
+            # What is wrong with the gauge matters more than what can't be known without it.
+            yield heard
+        yield self.stop()
+        yield NOT_KNOWN if self.is_silent else time
+        if is_live:
+            yield self.feed(feeds, width)
+            yield heard
 
     def small(self) -> Iterator[str]:
         """Clock and depth where there is no room for anything else."""
         yield f"{self.arc()}  {write_clock(self.state.arc_s)}"
-        depth = self._length(self.state.depth_mm.mid if self.state.depth_mm else None)
-        yield f"depth {depth} {self.unit}   {self.goal} {self._length(self.target_mm)}"
+        depth = self.state.depth_mm
+        told = self._length(depth.mid if depth else None)
+        trust = f" ± {self._length((depth.high - depth.low) / 2)}" if depth else ""
+        yield f"depth {told} {self.unit}{trust}"
+        yield f"{self.goal} {self._length(self.target_mm)}"
 
     def _afar(self, mm: float) -> str:
         return write_length(mm, self.unit, PLACES_AFAR[self.unit], with_unit=False)
@@ -121,9 +147,7 @@ class ArcWords:
         return "--" if mm is None else write_length(mm, self.unit, with_unit=False)
 
 
-def gauge_words(
-    gauge: Gauge, readings: int, rejected: int, by: str, *, silent: bool = False
-) -> str:
+def gauge_words(gauge: Gauge, readings: int, rejected: int, by: str, silent: bool) -> str:
     """Whether the gauge is live, what came of it, and who switches the arc clock."""
     if gauge.status is not GaugeStatus.LIVE:
         return gauge.detail or f"gauge {gauge.status}"

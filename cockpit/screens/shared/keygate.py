@@ -13,6 +13,8 @@ from enum import Enum
 BOUNCE_S = 0.2
 #: The longest repeat delay of a keyboard, s: a press later than this can't be a held key's first.
 REPEAT_DELAY_S = 1.05
+#: A press that waits may be followed once within this, s: a contact that bounces (assumed).
+ECHO_S = 0.08
 #: A press that could be a held key's first repeat waits this long for a second one, s.
 SETTLE_S = 0.12
 
@@ -32,6 +34,7 @@ class KeyGate:
         self._last_s = float("-inf")
         self._not_before_s = float("-inf")
         self._waiting = False
+        self._echoed = False
 
     def shut_until(self, t_s: float) -> None:
         """Take nothing before this time: for the key that starts the arc clock."""
@@ -40,7 +43,11 @@ class KeyGate:
     def press(self, t_s: float) -> Press:
         """A press came. One that waits is settled by ``settle`` after ``SETTLE_S``."""
         gap_s, self._last_s = t_s - self._last_s, t_s
-        self._waiting = False
+        if self._waiting and gap_s < ECHO_S and not self._echoed:
+            # A worn contact closes twice; of a held key more would follow.
+            self._echoed = True
+            return Press.WAITING
+        self._waiting = self._echoed = False
         if gap_s < BOUNCE_S or t_s < self._not_before_s:
             return Press.DROPPED
         if gap_s < REPEAT_DELAY_S:

@@ -17,6 +17,8 @@ from cockpit.trade.checks import CheckItem
 from cockpit.units import write_length
 from cockpit.widgets.block_figures import BlockFigures
 
+#: A live item is read before it confirms itself, s (assumed).
+READ_FIRST_S = 1.5
 #: After a live item has confirmed itself the key is not taken for so long, s: it was meant for it.
 LIVE_GUARD_S = 0.8
 
@@ -32,6 +34,8 @@ class LiveChecksScreen(ChecksScreen):
 
     def begin(self) -> None:
         self._stepped_back = False
+        #: When the item came up, s.
+        self._since_s = 0.0
         self._doubt: Doubt | None = None
         self._latest: Sample | None = None
         self._watch = Watch(None, streams=False)
@@ -39,6 +43,7 @@ class LiveChecksScreen(ChecksScreen):
 
     def arrived(self, item: CheckItem, *, back: bool = False) -> None:
         self._stepped_back = back
+        self._since_s = self.cockpit.floor.clock.s()
         self._doubt = None
         self._watch = Watch(item.live, streams=self.cockpit.floor.gauge.profile.streaming)
         if self._latest is not None:
@@ -88,7 +93,7 @@ class LiveChecksScreen(ChecksScreen):
         if item is None or not self._watch.watches:
             return
         # Whoever stepped back to an item wants to look again: it waits for the key.
-        waits = self.asks_word or self._stepped_back
+        waits = self.asks_word or self._stepped_back or now_s - self._since_s < READ_FIRST_S
         if not waits and self._watch.confirms(now_s, is_still=self.is_still()):
             reading_mm = self._watch.reading_mm(now_s) or 0.0
             reads = f"the gauge reads {write_length(reading_mm, self.unit)}"

@@ -26,7 +26,8 @@ def commands(app: CockpitApp, screen: Screen[object]) -> Iterator[SystemCommand]
 def _of_screen(screen: Screen[object]) -> Iterator[SystemCommand]:
     if not isinstance(screen, StepScreen):
         return
-    if does := printable(screen.next_words()):
+    if screen.cockpit.arc_is_on and (does := printable(screen.next_words())):
+        # What the big key does is for the big key, but for what can't wait.
         yield _command(does, "What the big key does now", screen.press_big_key)
     for one in screen.actions():
         yield _command(one.description, one.tooltip, _deed(screen, one.action))

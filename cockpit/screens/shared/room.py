@@ -19,6 +19,6 @@ def is_small(size: Size) -> bool:
 def too_small(size: Size) -> str:
     """What is said instead of the body."""
     return (
-        f"This terminal has {size.width} × {size.height} cells: make it "
-        f"{LEAST_COLUMNS} × {LEAST_ROWS} or more to see everything."
+        f"This window is {size.width} × {size.height} characters: make it "
+        f"{LEAST_COLUMNS} × {LEAST_ROWS} or larger to see everything."
     )

@@ -138,7 +138,7 @@ class StepScreen(Screen[None]):
         """Show title, body and bottom lines as they are now."""
         self.query_one("#title", Static).update(shown_line(self.heading()))
         # As large as the body whatever it says, so that nothing is laid out anew for it.
-        self.query_one("#small", Static).update(room.too_small(self.size), layout=False)
+        self.query_one("#small", Static).update(room.too_small(self.app.size), layout=False)
         self.query_one("#muted").display = self.cockpit.muted
         try:
             self.show()
@@ -256,7 +256,7 @@ class StepScreen(Screen[None]):
             self._take_next()
 
     def _take_next(self) -> None:
-        if room.is_small(self.size) and self.NEEDS_ROOM:
+        if room.is_small(self.app.size) and self.NEEDS_ROOM:
             self.complain("Not taken: what it would confirm can't be seen in so small a terminal.")
             return
         self.attempt(self.next)

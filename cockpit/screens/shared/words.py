@@ -64,9 +64,13 @@ def about_time(span: Span | None) -> str:
         return ""
     if span.mid < 60:
         low, mid, high = (f"{10 * max(1, round(s / 10))}" for s in (span.low, span.mid, span.high))
-        return f"to target about {mid} s ({low} to {high})"
+        return f"to target about {mid} s{_between(low, mid, high)}"
     low, mid, high = (_minutes(s) for s in (span.low, span.mid, span.high))
-    return f"to target about {mid} min ({low} to {high})"
+    return f"to target about {mid} min{_between(low, mid, high)}"
+
+
+def _between(low: str, mid: str, high: str) -> str:
+    return "" if low == mid == high else f" ({low} to {high})"
 
 
 def _minutes(seconds: float) -> str:
