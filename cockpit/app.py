@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from textual.actions import ActionParseResult
 from textual.app import SystemCommand
-from textual.command import CommandPalette
 from textual.dom import DOMNode
+from textual.events import Event, Key
 from textual.filter import LineFilter
 from textual.screen import Screen
 
@@ -39,7 +39,7 @@ from cockpit.screens.preferences import PreferencesScreen
 from cockpit.screens.route import screen_for
 from cockpit.screens.shared import palette, pedal, themes
 from cockpit.screens.shared.heard import Heard
-from cockpit.screens.shared.keygate import KeyGate
+from cockpit.screens.shared.keygate import BIG, KeyGate
 from cockpit.screens.shared.leaving import LeavingApp
 from cockpit.screens.shared.step import StepScreen
 from cockpit.screens.shift import ShiftScreen
@@ -49,6 +49,7 @@ from cockpit.screens.word import WordScreen
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.plain_text import PlainLines
+from cockpit.widgets.text_field import TextField
 
 
 class CockpitApp(LeavingApp):
@@ -90,6 +91,24 @@ class CockpitApp(LeavingApp):
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Have every line of every widget mended last of all, Textual's own widgets' too."""
         return [*super().get_line_filters(), *self._last_filters]
+
+    async def on_event(self, event: Event) -> None:
+        """Tell the gate of each key as it comes: what bounces is no second press, wherever it goes.
+
+        Overrides Textual's own, through which everything comes.
+        """
+        if isinstance(event, Key) and not event.is_forwarded:
+            self.gate.saw(event.time, self._family(event))
+            if event.key == "enter" and self.gate.bounces:
+                return
+        await super().on_event(event)
+
+    def _family(self, event: Key) -> str:
+        field = self.screen.focused
+        is_typed = isinstance(field, TextField) and field.check_consume_key(
+            event.key, event.character
+        )
+        return BIG if event.key in self.big_keys and not is_typed else event.key
 
     # Where to go -------------------------------------------------------------------------------
 
@@ -197,7 +216,7 @@ class CockpitApp(LeavingApp):
         about = f"{asks}, {self.hole.id if self.hole else 'no hole'}"
         arc_keys = self.big_keys if self.arc_is_on else ()
         box = WordScreen(
-            asks, keep, unsaid=self._unsaid, about=about, arc_keys=arc_keys, arc_off=self._arc_off
+            asks, keep, unsaid=self._unsaid, about=about, arc_keys=arc_keys, arc_off=self.arc_off
         )
         self.push_screen(box)
 
@@ -289,21 +308,21 @@ class CockpitApp(LeavingApp):
     def show_keys(self, screen: StepScreen) -> None:
         """The keys of a screen, over it."""
         keys, does = screen.other_keys(), screen.next_words()
-        self.push_screen(HelpScreen(keys, does, self.big_keys, self._arc_off))
+        self.push_screen(HelpScreen(keys, does, self.big_keys, self.arc_off))
 
-    def _arc_off(self) -> None:
+    def arc_off(self) -> None:
         """The big key was pressed over a burn: what covers it is away by the time it is taken."""
         if self.arc_is_on:
             self.call_later(self.call_later, self._press_below)
 
     def _press_below(self) -> None:
         if self.arc_is_on and isinstance(self.screen, StepScreen):
-            self.screen.press_big_key()
+            self.screen.take_next()
 
     def action_command_palette(self) -> None:
         """Everything that can be done, by name; asked for in words that are not a programmer's."""
-        if not isinstance(self.screen, CommandPalette):
-            self.push_screen(CommandPalette(placeholder="What is to be done? Type a word of it."))
+        if not isinstance(self.screen, palette.Palette):
+            self.push_screen(palette.Palette())
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Everything that can be done, in the command palette."""

@@ -847,6 +847,8 @@ class HoleInHand:
         if outcome.result is not Result.DONE and not outcome.why:
             raise ValueError(f"{outcome.result.capitalize()}: say in a word why.")
         self.leave()
-        self._desk.store.add_outcome(self._desk.shift_id, self.id, outcome)
-        if outcome.result is not Result.LATER:
-            self._go(Step.ENDED)
+        # Half closed it would be waiting on the bench, and counted as closed.
+        with self._desk.store.together():
+            self._desk.store.add_outcome(self._desk.shift_id, self.id, outcome)
+            if outcome.result is not Result.LATER:
+                self._go(Step.ENDED)

@@ -208,7 +208,7 @@ class CentreScreen(StepScreen):
             self._along.focus_field()
             self.refresh_next()
         else:
-            self.press_big_key()
+            self.take_next()
 
 
 def _row(name: str, surface: str, bottom: str, needs: str) -> str:

@@ -88,7 +88,7 @@ class GaugeScreen(StepScreen):
 
     def look(self) -> None:
         """Bring the list up to date; the line that moves becomes the chosen one by itself."""
-        if not self.is_current:
+        if not self.is_active:
             return
         self._gauges.hear(self._listening.findings() if self._listening else [])
         if self._gauges.choose_by_itself():

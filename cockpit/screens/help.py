@@ -10,11 +10,12 @@ from textual.events import Key
 from textual.screen import ModalScreen
 
 from cockpit.screens.shared.box import Box
+from cockpit.screens.shared.closes import ClosesOnce
 from cockpit.screens.shared.keys import key_name
 from cockpit.widgets.plain_text import PlainText
 
 
-class HelpScreen(ModalScreen[None]):
+class HelpScreen(ClosesOnce[None], ModalScreen[None]):
     """Any key closes it; the big key puts an arc off as well, since nothing may stand before that.
 
     The figures above stay in sight and live.
@@ -47,7 +48,6 @@ class HelpScreen(ModalScreen[None]):
 
     def on_key(self, event: Key) -> None:
         event.stop()
-        # Of two keys in a burst, the second would take the screen beneath away as well.
         if self.is_active:
             self.dismiss()
             if event.key in self._big_keys:

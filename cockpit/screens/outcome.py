@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from textual import on
 from textual.content import Content
@@ -16,6 +17,9 @@ from cockpit.screens.shared.step import StepScreen
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockWords
 from cockpit.widgets.plain_text import PlainText, plain_content
+
+#: The numbers of the answers, as they stand on a keyboard.
+DIGITS = "123456789"
 
 
 class OutcomeScreen(StepScreen):
@@ -126,11 +130,15 @@ class OutcomeScreen(StepScreen):
         if not self.is_ready:
             return
         proof = self.proof
-        if proof is not None and event.key.isdigit() and 1 <= int(event.key) <= len(proof.answers):
+        number = DIGITS.find(event.character or "?")
+        if proof is not None and 0 <= number < len(proof.answers):
             event.stop()
-            self.complain("")
-            self._answer(proof, proof.answers[int(event.key) - 1])
-            self.refresh_all()
+            self.gated(partial(self._choose, proof, proof.answers[number]))
+
+    def _choose(self, proof: Proof, answer: str) -> None:
+        self.complain("")
+        self._answer(proof, answer)
+        self.refresh_all()
 
     def _ask_why(self) -> None:
         field = self.query_one("#why", AnswerInput)

@@ -94,12 +94,16 @@ class PlanScreen(StepScreen):
         return self.query_one(Page)
 
     def next_words(self) -> str:
+        if self._sources:
+            return "back to the figures"
         if self._reads_on:
             return "read on: the doubts go on below"
         return "" if self.hole.plan.is_to_be_taken_on else "accept the plan"
 
     def next(self) -> None:
-        if self._reads_on:
+        if self._sources:
+            self.action_sources()
+        elif self._reads_on:
             self._page.turn_over()
         elif self.hole.plan.is_to_be_taken_on:
             self.complain("Read the first warning: A accepts the plan all the same.")

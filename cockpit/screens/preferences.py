@@ -73,7 +73,7 @@ class PreferencesScreen(StepScreen):
 
     def look(self) -> None:
         """Make way for the arc, which readings may switch on; say what speech came to."""
-        if not self.is_current:
+        if not self.is_active:
             return
         if self.cockpit.arc_is_on:
             self.dismiss()
@@ -227,7 +227,7 @@ class PreferencesScreen(StepScreen):
 
     def _press_pedal(self, key: str) -> None:
         """Hold a bounce of the key before, and a key that is held, for what they are."""
-        press = self.cockpit.gate.press(time.monotonic())
+        press = self.cockpit.gate.verdict()
         if press is Press.TAKEN:
             self._learnt(key)
         elif press is Press.WAITING:

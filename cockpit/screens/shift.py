@@ -112,4 +112,4 @@ class ShiftScreen(StepScreen):
 
     @on(Input.Submitted)
     def _taken(self) -> None:
-        self.press_big_key()
+        self.take_next()

@@ -96,7 +96,7 @@ class ShiftLogScreen(StepScreen):
 
     @on(Input.Submitted)
     def _taken(self) -> None:
-        self.press_big_key()
+        self.take_next()
 
 
 def _cells(row: HoleRow, year: str) -> tuple[str, ...]:

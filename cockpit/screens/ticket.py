@@ -147,8 +147,10 @@ class TicketScreen(StepScreen):
             self._field.focus()
 
     def _asking(self, item: Question) -> str:
-        bare = f"   a bare number is in {self.unit}" if item.key.endswith("_mm") else ""
-        return item.told + bare
+        # What a bare number is in.
+        return (
+            item.told.replace("?", f", {self.unit}?", 1) if item.key.endswith("_mm") else item.told
+        )
 
     def _show_understood(self) -> None:
         """How what is being typed is understood, or what is wrong with it, beside the field."""

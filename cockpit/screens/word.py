@@ -14,6 +14,7 @@ from textual.widgets import Input, Static
 
 from cockpit.log.store import LogError
 from cockpit.screens.shared.box import Box
+from cockpit.screens.shared.closes import ClosesOnce
 from cockpit.screens.shared.keys import key_letter
 from cockpit.text import MOST_NOTE_LETTERS
 from cockpit.widgets.plain_text import PlainText
@@ -23,7 +24,7 @@ from cockpit.widgets.text_field import TextField
 KEYS = "ENTER {keeps}   ESC does not: what is typed is here again next time"
 
 
-class WordScreen(ModalScreen[bool]):
+class WordScreen(ClosesOnce[bool], ModalScreen[bool]):
     """One line of text at the foot of the screen; Enter keeps it, Escape does not yet.
 
     Says whether it was kept. The screen above makes room, so that its figures and its calls stay in
@@ -99,6 +100,8 @@ class WordScreen(ModalScreen[bool]):
 
     @on(Input.Submitted)
     def _said(self, event: Input.Submitted) -> None:
+        if not self.is_active:
+            return
         words = event.value.strip()
         is_answer = bool(words) or self._empty
         if is_answer:

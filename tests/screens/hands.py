@@ -7,6 +7,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from math import inf
 from pathlib import Path
 
 from textual.pilot import Pilot
@@ -57,8 +58,14 @@ class Hands:
     async def press(self, *keys: str) -> None:
         # What the key before has set going, such as a focus, is over by the time of the next.
         await self.pilot.pause()
+        before = ""
         for key in keys:
             await self._screen_is_there()
+            if key not in self.app.big_keys or key != before:
+                # A person takes longer from key to key; only what is pressed twice on purpose is
+                # a bounce, and the big key after a check too soon.
+                self.app.gate.saw(-inf, "")
+            before = key
             await self.pilot.press(key)
         await self._screen_is_there()
         for _ in range(HOPS):

@@ -83,7 +83,7 @@ async def test_what_needs_the_arc_off_is_not_offered_while_it_is_on(tmp_path: Pa
             hands.screen.query_one("#complaint", Static).update("")
             await hands.press(key)
             assert hands.screen_name == "BurnScreen"
-            assert "The arc clock runs: SPACE puts it off first." in hands.shown()
+            assert "The arc clock runs: first SPACE, arc off." in hands.shown()
         assert hands.in_hand().live.arc_on
         assert len(hands.page().burns) == 2
 

@@ -278,7 +278,8 @@ async def test_in_a_shift_the_other_gauge_is_seen_before_work_goes_on_and_the_lo
             await it_moves(hands, indicator)
             assert "Zero it before the next arc of: flange 3." in hands.part("heard")
             await hands.big()
-            # The daily check of the gauge confirms itself as soon as it is heard.
+            hands.clock.advance(2.0)
+            # The daily check of the gauge confirms itself once it was read and is heard.
             await wait(hands, lambda: hands.screen_name == "BenchScreen")
         shift = hands.floor.shift
         assert shift is not None

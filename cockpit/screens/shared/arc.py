@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections import deque
 from collections.abc import Callable, Iterator
 from typing import ClassVar
 
@@ -19,6 +20,7 @@ from cockpit.gauges import Reject, TypedGauge
 from cockpit.gauges.protocol import GaugeStatus
 from cockpit.screens.shared import room
 from cockpit.screens.shared.arc_words import ArcWords, gauge_words
+from cockpit.screens.shared.keys import key_name
 from cockpit.screens.shared.step import StepScreen
 from cockpit.screens.shared.views import side_view
 from cockpit.screens.shared.words import about_time
@@ -50,8 +52,6 @@ class ArcScreen(StepScreen):
     ]
 
     LOOK_EVERY_S = 0.1
-    # The arc clock is stopped whatever can be seen.
-    NEEDS_ROOM = False
     #: What needs the arc off, and is not offered while it is on.
     NEEDS_ARC_OFF: ClassVar[frozenset[str]] = frozenset(
         {"again", "touch", "electrode", "clean", "back", "bench"}
@@ -74,21 +74,17 @@ class ArcScreen(StepScreen):
         self._burnt = False
         self._rung = len(self.hole.live.calls)
         self._trouble = ""
-        self._feeds: list[float | None] = []
+        self._feeds: deque[float | None] = deque(maxlen=MOST_FEEDS)
         self._pumps = 0
         self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
         self._state = self.hole.live.state()
-        self._say_passed_over()
+        if over := "; ".join(f"{title} ({word})" for title, word in self.hole.passed_over()):
+            # For as long as there is nothing to call.
+            self.query_one(CallLine).quiet = shown_line(f"NOT SEEN: {over}")
         self._field.display = self._typed
         self.query_one("#left").set_class(self._typed, "-typed")
         if self._typed:
             self._field.focus_field()
-
-    def _say_passed_over(self) -> None:
-        """What was not checked is said for as long as there is nothing to call."""
-        over = "; ".join(f"{title} ({word})" for title, word in self.hole.passed_over())
-        if over:
-            self.query_one(CallLine).quiet = shown_line(f"NOT SEEN: {over}")
 
     @property
     def _field(self) -> QuantityInput:
@@ -106,10 +102,12 @@ class ArcScreen(StepScreen):
         self._state = self.hole.live.pump()
         if self._state.arc_on is not was_on:
             self._arc_turned()
-        self._remember_feed()
+        self._pumps += 1
+        if self._pumps % FEED_EVERY == 0 and self._state.arc_on:
+            self._feeds.append(None if self._words().is_silent else self._state.feed_mm_min or 0.0)
         self.cockpit.heard.follow(self._state, self.target_mm())
         self._ring()
-        if self.is_current or self._pumps % COVERED_EVERY == 0:
+        if self.is_active or self._pumps % COVERED_EVERY == 0:
             self.show()
         self._say_trouble(self.hole.live.trouble)
 
@@ -130,12 +128,6 @@ class ArcScreen(StepScreen):
         # A press on its way was meant for what the line said before.
         self.cockpit.gate.shut_until(time.monotonic() + TURNED_GUARD_S)
         self.refresh_next()
-
-    def _remember_feed(self) -> None:
-        self._pumps += 1
-        if self._pumps % FEED_EVERY == 0 and self._state.arc_on:
-            feed = None if self._words().is_silent else self._state.feed_mm_min or 0.0
-            self._feeds = [*self._feeds[1 - MOST_FEEDS :], feed]
 
     def _ring(self) -> None:
         calls = self.hole.live.calls
@@ -171,17 +163,8 @@ class ArcScreen(StepScreen):
         self.query_one(f"#{widget_id}", Static).update(words, layout=False)
 
     def _words(self) -> ArcWords:
-        hole = self.hole
-        return ArcWords(
-            self._state,
-            self.unit,
-            recess_mm=hole.plan.depth.recess_mm,
-            target_mm=self.target_mm(),
-            stop_mm=hole.stop_mm,
-            goal=self.GOAL,
-            target_mark=self.target_mark(),
-            stop_mark=hole.stop_mark(),
-        )
+        goal_mm, mark = self.target_mm(), self.target_mark()
+        return ArcWords.of(self.hole, self._state, self.unit, self.GOAL, goal_mm, mark)
 
     def target_mm(self) -> float:
         """The depth that this burn goes to, mm."""
@@ -198,7 +181,9 @@ class ArcScreen(StepScreen):
         )
         is_live = gauge.status is GaugeStatus.LIVE
         width = self.query_one("#facts").content_size.width
-        return words.facts(self.time_words(state), heard, self._feeds, width, is_live=is_live)
+        return words.facts(
+            self.time_words(state), heard, tuple(self._feeds), width, is_live=is_live
+        )
 
     def time_words(self, state: BurnState) -> str:
         """How long to the target."""
@@ -239,6 +224,10 @@ class ArcScreen(StepScreen):
         """Back to the guard, the last thing before the arc."""
         self.go_on(lambda: self.hole.back_to(Step.GUARD))
 
+    def needs_room(self) -> bool:
+        """The arc clock is stopped whatever can be seen."""
+        return not self.arc_on
+
     def start(self) -> None:
         """Start the arc clock."""
         self._state = self.hole.arc_starts()
@@ -259,7 +248,8 @@ class ArcScreen(StepScreen):
     def with_arc_off(self, deed: Callable[[], None]) -> None:
         """Do ``deed``, unless the arc clock runs: then say so."""
         if self.arc_on:
-            self.complain(f"The arc clock runs: first {self.big_key_name()}, arc off.")
+            big_key = key_name(self.cockpit.big_keys[0])
+            self.complain(f"The arc clock runs: first {big_key}, arc off.")
         else:
             deed()
 
@@ -271,10 +261,18 @@ class ArcScreen(StepScreen):
         """To the bench, with the arc off."""
         self.with_arc_off(super().action_bench)
 
+    def take_typed(self) -> None:
+        """With the arc on a pedal puts it off, whatever is being typed."""
+        if self.arc_on:
+            self.take_next()
+        else:
+            super().take_typed()
+
     def action_again(self) -> None:
-        """Start the arc clock again."""
-        self.with_arc_off(lambda: self.attempt(self.start))
-        self.refresh_all()
+        """Start the arc clock again; not sooner after the last check than the big key does."""
+        if not self.cockpit.gate.is_shut(time.monotonic()):
+            self.with_arc_off(lambda: self.attempt(self.start))
+            self.refresh_all()
 
     def action_electrode(self) -> None:
         """Another electrode goes into the holder."""

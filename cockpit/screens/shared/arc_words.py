@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from cockpit.burn.calls import CallKind
 from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import is_at_stop
+from cockpit.flow.hole import HoleInHand
 from cockpit.gauges.protocol import Gauge, GaugeStatus
 from cockpit.screens.shared.words import PLACES_AFAR
 from cockpit.units import LengthUnit, write_clock, write_length
@@ -42,6 +43,28 @@ class ArcWords:
     goal: str = "target"
     target_mark: str = ""
     stop_mark: str = ""
+
+    @classmethod
+    def of(
+        cls,
+        hole: HoleInHand,
+        state: BurnState,
+        unit: LengthUnit,
+        goal: str,
+        goal_mm: float,
+        mark: str,
+    ) -> ArcWords:
+        """For a hole in hand, on its way to ``goal_mm``."""
+        return cls(
+            state,
+            unit,
+            recess_mm=hole.plan.depth.recess_mm,
+            target_mm=goal_mm,
+            stop_mm=hole.stop_mm,
+            goal=goal,
+            target_mark=mark,
+            stop_mark=hole.stop_mark(),
+        )
 
     @property
     def is_silent(self) -> bool:

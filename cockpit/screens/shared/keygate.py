@@ -8,11 +8,16 @@ press that follows another within that delay waits a moment: if more come at onc
 from __future__ import annotations
 
 from enum import Enum
+from math import inf
 
+#: The keys that do the next expected thing.
+BIG = "big"
 #: Presses closer together than this are one press bouncing or held, s.
 BOUNCE_S = 0.2
 #: The longest repeat delay of a keyboard, s: a press later than this can't be a held key's first.
 REPEAT_DELAY_S = 1.05
+#: A press that comes together with another key was meant for what that key leads away from, s.
+TOGETHER_S = 0.03
 #: A press that waits may be followed once within this, s: a contact that bounces (assumed).
 ECHO_S = 0.08
 #: A press that could be a held key's first repeat waits this long for a second one, s.
@@ -28,32 +33,62 @@ class Press(Enum):
 
 
 class KeyGate:
-    """Decides which presses of the big key count. Times in s, of any monotonic clock."""
+    """Decides which presses of a key count. Times in s, of any monotonic clock.
+
+    Keys that do the same are of one ``family``: what bounces or is held is a family, not a key.
+    """
 
     def __init__(self) -> None:
-        self._last_s = float("-inf")
-        self._not_before_s = float("-inf")
+        self._family = ""
+        self._last_s = -inf
+        #: How long after the key before this one came: one of its family, or another.
+        self._gap_s = self._beside_s = inf
+        self._not_before_s = -inf
         self._waiting = False
         self._echoed = False
 
     def shut_until(self, t_s: float) -> None:
-        """Take nothing before this time: for the key that starts the arc clock."""
+        """Take nothing before this time, nor what waits: it was meant for what was there before."""
         self._not_before_s = max(self._not_before_s, t_s)
+        self._waiting = False
 
-    def press(self, t_s: float) -> Press:
-        """A press came. One that waits is settled by ``settle`` after ``SETTLE_S``."""
-        gap_s, self._last_s = t_s - self._last_s, t_s
-        if self._waiting and gap_s < ECHO_S and not self._echoed:
+    def saw(self, t_s: float, family: str = BIG) -> None:
+        """A key came, wherever it goes: what follows at once may be its bounce."""
+        gap_s = t_s - self._last_s
+        is_same = family == self._family
+        self._gap_s, self._beside_s = (gap_s, inf) if is_same else (inf, gap_s)
+        self._waiting = self._waiting and is_same
+        self._family, self._last_s = family, t_s
+
+    @property
+    def bounces(self) -> bool:
+        """Whether the key that came last is one that came already, again."""
+        return self._gap_s < BOUNCE_S
+
+    def is_shut(self, t_s: float) -> bool:
+        """Whether nothing is taken now."""
+        return t_s < self._not_before_s
+
+    def verdict(self) -> Press:
+        """What the key that came last comes to; one that waits is settled by ``settle``."""
+        if self._waiting and self._gap_s < ECHO_S and not self._echoed:
             # A worn contact closes twice; of a held key more would follow.
             self._echoed = True
             return Press.WAITING
         self._waiting = self._echoed = False
-        if gap_s < BOUNCE_S or t_s < self._not_before_s:
+        is_late = self._beside_s >= TOGETHER_S and not self.is_shut(self._last_s)
+        # Only what goes on is held up: back, and to the bench, is always open.
+        if self.bounces or (self._family == BIG and not is_late):
             return Press.DROPPED
-        if gap_s < REPEAT_DELAY_S:
+        if self._gap_s < REPEAT_DELAY_S:
             self._waiting = True
             return Press.WAITING
         return Press.TAKEN
+
+    def press(self, t_s: float) -> Press:
+        """A press of the big key came, and goes to the screen."""
+        self.saw(t_s)
+        return self.verdict()
 
     def settle(self, t_s: float) -> bool:
         """Whether the press that waited counts: nothing followed it at once."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from textual.binding import Binding
 from textual.dom import DOMNode
+from textual.events import Key
 from textual.keys import REPLACED_KEYS, key_to_character
 
 _KEY_NAMES = {"escape": "ESC", "pageup": "PAGE UP", "pagedown": "PAGE DOWN"}
@@ -31,6 +32,11 @@ def key_letter(key: str) -> str:
     """
     letter = key_to_character(REPLACED_KEYS.get(key, key)) or ""
     return letter if letter.isprintable() else ""
+
+
+def types_nothing(event: Key) -> bool:
+    """Whether a key writes nothing, as a pedal's F5; Enter takes what is written."""
+    return not event.is_printable and event.key != "enter"
 
 
 def bindings_of(kind: type[DOMNode]) -> Iterator[Binding]:

@@ -84,7 +84,7 @@ class LiveChecksScreen(ChecksScreen):
         return True
 
     def look(self) -> None:
-        if not self.is_current:
+        if not self.is_active:
             return
         item, sample, now_s = self.item, self.sample(), self.cockpit.floor.clock.s()
         if sample is not None:
@@ -99,7 +99,7 @@ class LiveChecksScreen(ChecksScreen):
             reads = f"the gauge reads {write_length(reading_mm, self.unit)}"
             self.cockpit.gate.shut_until(time.monotonic() + LIVE_GUARD_S)
             self.attempt(lambda: self.answered(item, CheckResult.SEEN, reads))
-            if self.is_current:
+            if self.is_active:
                 self.refresh_all()
         else:
             self.show_figure(item)
@@ -121,7 +121,7 @@ class LiveChecksScreen(ChecksScreen):
         if item is not None and self._doubt is not None:
             said = f"{ALL_THE_SAME}: {self._watch.said(self.cockpit.floor.clock.s())}"
             self.attempt(lambda: self.answered(item, CheckResult.CONFIRMED, said))
-            if self.is_current:
+            if self.is_active:
                 self.refresh_all()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:

@@ -7,14 +7,28 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from textual.app import SystemCommand
+from textual.command import CommandList, CommandPalette
 from textual.screen import Screen
 
 from cockpit.screens.shared import themes
+from cockpit.screens.shared.closes import ClosesOnce
 from cockpit.screens.shared.step import StepScreen
 from cockpit.text import printable
 
 if TYPE_CHECKING:
     from cockpit.app import CockpitApp
+
+
+class Palette(ClosesOnce[None], CommandPalette):
+    """Everything by name; asked for in words that are not a programmer's."""
+
+    def __init__(self) -> None:
+        super().__init__(placeholder="What is to be done? Type a word of it.")
+
+    def _action_command_list(self, action: str) -> None:
+        # A list that is empty yet has no page to turn.
+        if self.query_one(CommandList).option_count:
+            super()._action_command_list(action)
 
 
 def commands(app: CockpitApp, screen: Screen[object]) -> Iterator[SystemCommand]:
@@ -26,9 +40,10 @@ def commands(app: CockpitApp, screen: Screen[object]) -> Iterator[SystemCommand]
 def _of_screen(screen: Screen[object]) -> Iterator[SystemCommand]:
     if not isinstance(screen, StepScreen):
         return
-    if screen.cockpit.arc_is_on and (does := printable(screen.next_words())):
+    does = printable(screen.next_words())
+    if does and screen.cockpit.arc_is_on and not screen.is_typing:
         # What the big key does is for the big key, but for what can't wait.
-        yield _command(does, "What the big key does now", screen.press_big_key)
+        yield _command(does, "What the big key does now", screen.cockpit.arc_off)
     for one in screen.actions():
         yield _command(one.description, one.tooltip, _deed(screen, one.action))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import on
@@ -12,7 +13,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Horizontal
 from textual.events import Key
-from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -20,8 +20,9 @@ from cockpit.flow.hole import HoleInHand
 from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
 from cockpit.screens.shared import room
+from cockpit.screens.shared.closes import ClosesOnce
 from cockpit.screens.shared.keygate import SETTLE_S, Press
-from cockpit.screens.shared.keys import bindings_of, key_name
+from cockpit.screens.shared.keys import bindings_of, key_name, types_nothing
 from cockpit.screens.shared.quiet import tidy_up
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
 TIDY_UP_AFTER_S = 0.3
 
 
-class StepScreen(Screen[None]):
+class StepScreen(ClosesOnce[None]):
     """A screen on which one key always does the next expected thing.
 
     A screen says what that is (``next_words``), does it (``next``), and says how to step back
@@ -71,8 +72,6 @@ class StepScreen(Screen[None]):
 
     #: Whether the widgets are there: a key that comes sooner was meant for the screen before.
     is_ready = False
-    #: Whether the big key is only taken where the body can be seen.
-    NEEDS_ROOM: ClassVar[bool] = True
     #: How often the screen looks at the gauge, s; None on a screen that shows nothing live.
     LOOK_EVERY_S: ClassVar[float | None] = None
 
@@ -114,6 +113,10 @@ class StepScreen(Screen[None]):
     def show(self) -> None:
         """Bring the body up to date."""
 
+    def needs_room(self) -> bool:
+        """Whether the big key waits until the body can be seen."""
+        return True
+
     # What all of them do -----------------------------------------------------------------------
 
     @property
@@ -136,11 +139,10 @@ class StepScreen(Screen[None]):
 
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
-        self.query_one("#title", Static).update(shown_line(self.heading()))
-        # As large as the body whatever it says, so that nothing is laid out anew for it.
         self.query_one("#small", Static).update(room.too_small(self.app.size), layout=False)
         self.query_one("#muted").display = self.cockpit.muted
         try:
+            self.query_one("#title", Static).update(shown_line(self.heading()))
             self.show()
         except LogError as error:
             # A log that can't be read is no reason to close the cockpit.
@@ -238,38 +240,48 @@ class StepScreen(Screen[None]):
         if not self.is_ready:
             event.stop()
             event.prevent_default()
-        elif event.key in self.cockpit.big_keys and not self.is_typing:
+        elif event.key in self.cockpit.big_keys and (not self.is_typing or types_nothing(event)):
             event.stop()
             event.prevent_default()
             self.press_big_key()
 
     def press_big_key(self) -> None:
         """The big key came: take it, or wait and see whether it is held."""
-        press = self.cockpit.gate.press(time.monotonic())
+        self.gated(self.take_typed if self.is_typing else self.take_next)
+
+    def gated(self, deed: Callable[[], None]) -> None:
+        """Do what the key that came is for, unless it bounces; wait a moment if it may be held."""
+        press = self.cockpit.gate.verdict()
         if press is Press.TAKEN:
-            self._take_next()
+            deed()
         elif press is Press.WAITING:
-            self.set_timer(SETTLE_S + 0.01, self._settle)
+            self.set_timer(SETTLE_S + 0.01, partial(self._settle, deed))
 
-    def _settle(self) -> None:
-        if self.cockpit.gate.settle(time.monotonic()) and self.is_current:
-            self._take_next()
+    def _settle(self, deed: Callable[[], None]) -> None:
+        if self.cockpit.gate.settle(time.monotonic()) and self.is_active:
+            deed()
 
-    def _take_next(self) -> None:
-        if room.is_small(self.app.size) and self.NEEDS_ROOM:
+    def take_typed(self) -> None:
+        """A pedal that types nothing, with something typed: it is taken, as with Enter."""
+        if isinstance(self.focused, AnswerInput):
+            self.call_later(self.focused.action_submit)
+
+    def take_next(self) -> None:
+        """Do what the bottom line says."""
+        if room.is_small(self.app.size) and self.needs_room():
             self.complain("Not taken: what it would confirm can't be seen in so small a terminal.")
             return
         self.attempt(self.next)
-        if self.is_current:
+        if self.is_active:
             self.refresh_all()
 
     def action_back(self) -> None:
         """Step back."""
-        self.attempt(self.back)
+        self.gated(partial(self.attempt, self.back))
 
     def action_bench(self) -> None:
         """To the bench, the hole kept."""
-        self.attempt(self.cockpit.to_bench)
+        self.gated(partial(self.attempt, self.cockpit.to_bench))
 
     def action_unit(self) -> None:
         """Switch the unit everywhere."""
