@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from textual.actions import ActionParseResult
 from textual.app import SystemCommand
@@ -39,7 +41,7 @@ from cockpit.screens.preferences import PreferencesScreen
 from cockpit.screens.route import screen_for
 from cockpit.screens.shared import palette, pedal, themes
 from cockpit.screens.shared.heard import Heard
-from cockpit.screens.shared.keygate import BIG, KeyGate
+from cockpit.screens.shared.keygate import BIG, SETTLE_S, KeyGate, Press
 from cockpit.screens.shared.leaving import LeavingApp
 from cockpit.screens.shared.step import StepScreen
 from cockpit.screens.shift import ShiftScreen
@@ -92,14 +94,20 @@ class CockpitApp(LeavingApp):
         """Have every line of every widget mended last of all, Textual's own widgets' too."""
         return [*super().get_line_filters(), *self._last_filters]
 
-    async def on_event(self, event: Event) -> None:
-        """Tell the gate of each key as it comes: what bounces is no second press, wherever it goes.
+    # Which presses count -----------------------------------------------------------------------
 
-        Overrides Textual's own, through which everything comes.
+    async def on_event(self, event: Event) -> None:
+        """Let each key through that counts: what bounces or is held is no second press.
+
+        Overrides Textual's own, through which everything comes: only here are keys in the order in
+        which they came.
         """
         if isinstance(event, Key) and not event.is_forwarded:
-            self.gate.saw(event.time, self._family(event))
-            if event.key == "enter" and self.gate.bounces:
+            self.gate.saw(event.time, self._family(event), event.key)
+            press = self._press(event)
+            if press is Press.WAITING:
+                self.set_timer(SETTLE_S + 0.01, partial(self._settle, event, self.screen))
+            if press is not Press.TAKEN:
                 return
         await super().on_event(event)
 
@@ -109,6 +117,21 @@ class CockpitApp(LeavingApp):
             event.key, event.character
         )
         return BIG if event.key in self.big_keys and not is_typed else event.key
+
+    def _press(self, event: Key) -> Press:
+        """What a key comes to that the gate has seen."""
+        screen = self.screen
+        is_typed = self._family(event) != BIG or (
+            isinstance(screen, StepScreen) and screen.is_typing and event.key == "enter"
+        )
+        if isinstance(screen, StepScreen) and (screen.is_gated(event.key) or not is_typed):
+            return self.gate.verdict()
+        return Press.DROPPED if event.key == "enter" and self.gate.bounces else Press.TAKEN
+
+    async def _settle(self, event: Key, screen: Screen[object]) -> None:
+        """A press that waited counts, unless more followed or what it was meant for is gone."""
+        if self.gate.settle(time.monotonic()) and self.screen is screen:
+            await super().on_event(event)
 
     # Where to go -------------------------------------------------------------------------------
 

@@ -15,7 +15,7 @@ from cockpit.screens.shared.keys import key_name
 from cockpit.widgets.plain_text import PlainText
 
 
-class HelpScreen(ClosesOnce[None], ModalScreen[None]):
+class HelpScreen(ModalScreen[None], ClosesOnce[None]):
     """Any key closes it; the big key puts an arc off as well, since nothing may stand before that.
 
     The figures above stay in sight and live.

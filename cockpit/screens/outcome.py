@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
 
 from textual import on
 from textual.content import Content
@@ -133,7 +132,10 @@ class OutcomeScreen(StepScreen):
         number = DIGITS.find(event.character or "?")
         if proof is not None and 0 <= number < len(proof.answers):
             event.stop()
-            self.gated(partial(self._choose, proof, proof.answers[number]))
+            self._choose(proof, proof.answers[number])
+
+    def is_gated(self, key: str) -> bool:
+        return super().is_gated(key) or key in DIGITS
 
     def _choose(self, proof: Proof, answer: str) -> None:
         self.complain("")

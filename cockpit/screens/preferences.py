@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
@@ -16,7 +15,6 @@ from textual.widget import Widget
 
 from cockpit.burn.calls import ACTION, CallKind
 from cockpit.screens.shared import pedal, themes
-from cockpit.screens.shared.keygate import SETTLE_S, Press
 from cockpit.screens.shared.keys import key_letter, key_name
 from cockpit.screens.shared.step import StepScreen
 from cockpit.sound.rhythms import STOCK, RhythmError
@@ -223,19 +221,11 @@ class PreferencesScreen(StepScreen):
         if self._learning and self.is_ready:
             event.stop()
             event.prevent_default()
-            self._press_pedal(event.key)
+            self._learnt(event.key)
 
-    def _press_pedal(self, key: str) -> None:
-        """Hold a bounce of the key before, and a key that is held, for what they are."""
-        press = self.cockpit.gate.verdict()
-        if press is Press.TAKEN:
-            self._learnt(key)
-        elif press is Press.WAITING:
-            self.set_timer(SETTLE_S + 0.01, partial(self._settled, key))
-
-    def _settled(self, key: str) -> None:
-        if self.cockpit.gate.settle(time.monotonic()) and self._learning:
-            self._learnt(key)
+    def is_gated(self, key: str) -> bool:
+        """A bounce of the key before, and a key that is held, are no pedal."""
+        return self._learning or super().is_gated(key)
 
     def _learnt(self, key: str) -> None:
         self._learning = False

@@ -24,7 +24,7 @@ from cockpit.widgets.text_field import TextField
 KEYS = "ENTER {keeps}   ESC does not: what is typed is here again next time"
 
 
-class WordScreen(ClosesOnce[bool], ModalScreen[bool]):
+class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
     """One line of text at the foot of the screen; Enter keeps it, Escape does not yet.
 
     Says whether it was kept. The screen above makes room, so that its figures and its calls stay in

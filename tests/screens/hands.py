@@ -61,9 +61,8 @@ class Hands:
         before = ""
         for key in keys:
             await self._screen_is_there()
-            if key not in self.app.big_keys or key != before:
-                # A person takes longer from key to key; only what is pressed twice on purpose is
-                # a bounce, and the big key after a check too soon.
+            if {key, before} - {*self.app.big_keys, ""}:
+                # A person takes longer from one key to another; the big key again is a bounce.
                 self.app.gate.saw(-inf, "")
             before = key
             await self.pilot.press(key)

@@ -278,14 +278,16 @@ async def test_in_a_shift_the_other_gauge_is_seen_before_work_goes_on_and_the_lo
             await it_moves(hands, indicator)
             assert "Zero it before the next arc of: flange 3." in hands.part("heard")
             await hands.big()
+            # The daily check of the gauge confirms itself once it was read and the head moves.
+            await wait(hands, lambda: "on the indicator now" in hands.shown())
+            indicator.line = b"+5.00 mm\r\n"
             hands.clock.advance(2.0)
-            # The daily check of the gauge confirms itself once it was read and is heard.
             await wait(hands, lambda: hands.screen_name == "BenchScreen")
         shift = hands.floor.shift
         assert shift is not None
         assert shift.gauge == "typed"
         last = questions.daily_checks(hands.floor.store.connection, shift.id)[-1]
-        assert last.word == "serial-units: the gauge reads 4.00 mm"
+        assert last.word == "serial-units: the gauge reads 5.00 mm"
 
 
 async def test_a_choice_that_can_not_be_kept_holds_for_now_and_says_so(tmp_path: Path) -> None:

@@ -39,7 +39,7 @@ class KeyGate:
     """
 
     def __init__(self) -> None:
-        self._family = ""
+        self._family = self._key = ""
         self._last_s = -inf
         #: How long after the key before this one came: one of its family, or another.
         self._gap_s = self._beside_s = inf
@@ -52,13 +52,14 @@ class KeyGate:
         self._not_before_s = max(self._not_before_s, t_s)
         self._waiting = False
 
-    def saw(self, t_s: float, family: str = BIG) -> None:
+    def saw(self, t_s: float, family: str = BIG, key: str = "") -> None:
         """A key came, wherever it goes: what follows at once may be its bounce."""
         gap_s = t_s - self._last_s
-        is_same = family == self._family
+        # A key that has just been made a pedal is of another family, and still the same key.
+        is_same = family == self._family or (key != "" and key == self._key)
         self._gap_s, self._beside_s = (gap_s, inf) if is_same else (inf, gap_s)
         self._waiting = self._waiting and is_same
-        self._family, self._last_s = family, t_s
+        self._family, self._key, self._last_s = family, key, t_s
 
     @property
     def bounces(self) -> bool:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from cockpit.app import CockpitApp
 
 
-class Palette(ClosesOnce[None], CommandPalette):
+class Palette(CommandPalette, ClosesOnce[None]):
     """Everything by name; asked for in words that are not a programmer's."""
 
     def __init__(self) -> None:

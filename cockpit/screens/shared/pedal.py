@@ -5,13 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from textual.binding import Binding
+from textual.keys import Keys
 
 from cockpit.screens.shared.keys import key_letter, key_name
 from cockpit.screens.shared.step import StepScreen
+from cockpit.units import quoted
 from cockpit.widgets.quantity_input import LENGTH_STARTS
 
 #: The big keys that there always are: Enter also takes what is typed.
 ALWAYS = ("space", "enter")
+
+#: What the terminal library calls the keys that type nothing.
+_KNOWN = frozenset(key.value for key in Keys)
 
 _MEANS = {
     "escape": "goes back",
@@ -33,7 +38,12 @@ def why_not(key: str) -> str:
     ('', '', '')
     >>> why_not("7")
     '7 answers a question or begins a length: let the pedal type another key, such as F5.'
+    >>> why_not("bananas")
+    '"bananas" is no key: press the pedal in the preferences.'
     """
+    name = key.rpartition("+")[2]
+    if not key_letter(key) and len(name) > 1 and name not in _KNOWN:
+        return f"{quoted(key)} is no key: press the pedal in the preferences."
     means = _MEANS.get(key) or _begins(key) or _bound(key)
     if not means and key.startswith("ctrl+"):
         means = "is for the keyboard"

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator
-from functools import partial
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import on
@@ -21,7 +19,6 @@ from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
 from cockpit.screens.shared import room
 from cockpit.screens.shared.closes import ClosesOnce
-from cockpit.screens.shared.keygate import SETTLE_S, Press
 from cockpit.screens.shared.keys import bindings_of, key_name, types_nothing
 from cockpit.screens.shared.quiet import tidy_up
 from cockpit.trade.errors import TradeError
@@ -246,20 +243,15 @@ class StepScreen(ClosesOnce[None]):
             self.press_big_key()
 
     def press_big_key(self) -> None:
-        """The big key came: take it, or wait and see whether it is held."""
-        self.gated(self.take_typed if self.is_typing else self.take_next)
+        """The big key came, and the gate has let it through."""
+        if self.is_typing:
+            self.take_typed()
+        else:
+            self.take_next()
 
-    def gated(self, deed: Callable[[], None]) -> None:
-        """Do what the key that came is for, unless it bounces; wait a moment if it may be held."""
-        press = self.cockpit.gate.verdict()
-        if press is Press.TAKEN:
-            deed()
-        elif press is Press.WAITING:
-            self.set_timer(SETTLE_S + 0.01, partial(self._settle, deed))
-
-    def _settle(self, deed: Callable[[], None]) -> None:
-        if self.cockpit.gate.settle(time.monotonic()) and self.is_active:
-            deed()
+    def is_gated(self, key: str) -> bool:
+        """Whether a key that is not big is held up as well where it bounces or is held."""
+        return key == "escape" or (key == "backspace" and not self.is_typing)
 
     def take_typed(self) -> None:
         """A pedal that types nothing, with something typed: it is taken, as with Enter."""
@@ -277,11 +269,11 @@ class StepScreen(ClosesOnce[None]):
 
     def action_back(self) -> None:
         """Step back."""
-        self.gated(partial(self.attempt, self.back))
+        self.attempt(self.back)
 
     def action_bench(self) -> None:
         """To the bench, the hole kept."""
-        self.gated(partial(self.attempt, self.cockpit.to_bench))
+        self.attempt(self.cockpit.to_bench)
 
     def action_unit(self) -> None:
         """Switch the unit everywhere."""
