@@ -95,7 +95,7 @@ async def test_what_the_log_refuses_is_said_and_stays(tmp_path: Path) -> None:
             assert "can't be written" in hands.part("refused")
             assert calls_bottom(hands) == hands.screen.query_one("#box").region.y
             assert box(hands).value == "flush weak"
-        await hands.press("enter")
+        await hands.big(key="enter")
         assert hands.page().notes[0].text == "flush weak"
 
 
