@@ -61,7 +61,7 @@ class Hands:
         before = ""
         for key in keys:
             await self._screen_is_there()
-            if {key, before} - {*self.app.big_keys, ""}:
+            if {key, before} - {*self.app.big_keys}:
                 # A person takes longer from one key to another; the big key again is a bounce.
                 self.app.gate.saw(-inf, "")
             before = key

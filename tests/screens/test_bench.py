@@ -41,7 +41,7 @@ async def test_the_bench_says_what_each_hole_needs_next(tmp_path: Path) -> None:
         assert hands.screen_name == "BenchScreen"
         assert "flange 3: guard on, then burn" in hands.big_key_line()
         assert "Harrowfield Pumps" in hands.shown()
-        totals = "4 waiting   0 closed this shift   arc 1:00   1 call"
+        totals = "4 waiting   0 closed this shift   arc 1:00   1 call   arrows choose"
         assert hands.part("totals") == totals, "the pilot burn was of this shift"
         assert "DEMO" in hands.part("title")
         await hands.press("down")
@@ -162,8 +162,7 @@ async def test_who_had_a_hole_before_is_said_to_the_next_shift(tmp_path: Path) -
 async def test_an_empty_bench_says_what_to_do(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, stocked=False) as hands:
         await hands.say("MT")
-        while hands.screen_name == "DailyScreen":
-            await hands.big()
+        await hands.set_up()
         assert "No hole is waiting" in hands.shown()
         assert "SPACE takes in a hole" in hands.shown()
         assert "take in a hole" in hands.big_key_line()

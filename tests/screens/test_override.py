@@ -65,7 +65,7 @@ async def test_a_bare_number_is_in_the_operators_unit(tmp_path: Path) -> None:
         await hands.press("u")
         await hands.say("21")
         await hands.type("0.6")
-        assert hands.part("understood") == "= 15.24 mm = 0.6000 in"
+        assert hands.part("understood") == "= 0.6000 in = 15.24 mm"
 
 
 @pytest.mark.parametrize(

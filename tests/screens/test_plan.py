@@ -117,4 +117,4 @@ async def test_a_plan_that_fits_says_nothing_of_more(tmp_path: Path) -> None:
         assert "DOWN for" not in hands.shown()
         await hands.press("s")
         assert "DOWN for" in hands.shown()
-        assert "accept the plan" in hands.big_key_line()
+        assert "back to the figures" in hands.big_key_line()

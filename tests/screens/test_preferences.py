@@ -267,12 +267,10 @@ async def test_the_bounce_of_the_key_that_began_it_is_not_learnt_nor_one_after_i
     async with cockpit_on(tmp_path) as hands:
         await learn(hands, "f5")
         monkeypatch.setattr(keygate, "BOUNCE_S", 60.0)
-        await hands.big()
-        await hands.press("space", "space")
+        await hands.press("space", "space", "space")
         assert "press the pedal now" in chosen(hands)
-        await hands.big(key="f6")
+        await hands.press("f6", "f6", "f6")
         assert hands.app.preferences.pedal == "f6"
-        await hands.press("f6", "f6")
         assert "press the pedal now" not in chosen(hands)
 
 
