@@ -70,6 +70,8 @@ class CockpitApp(LeavingApp):
         self.book = PreferenceBook(folder, themes.NAMES, pedal.why_not)
         self.heard = Heard(self, self.book)
         self.gate = KeyGate()
+        #: Whether the key that came last was for a field.
+        self._is_typed = False
         self.draft: Draft | None = None
         #: What was typed into a box of words and neither kept nor thrown away, by what it is about.
         self._unsaid: dict[str, str] = {}
@@ -103,7 +105,6 @@ class CockpitApp(LeavingApp):
         which they came.
         """
         if isinstance(event, Key) and not event.is_forwarded:
-            self.gate.saw(event.time, self._family(event), event.key)
             press = self._press(event)
             if press is Press.WAITING:
                 self.set_timer(SETTLE_S + 0.01, partial(self._settle, event, self.screen))
@@ -111,22 +112,27 @@ class CockpitApp(LeavingApp):
                 return
         await super().on_event(event)
 
-    def _family(self, event: Key) -> str:
-        field = self.screen.focused
-        is_typed = isinstance(field, TextField) and field.check_consume_key(
-            event.key, event.character
-        )
-        return BIG if event.key in self.big_keys and not is_typed else event.key
-
     def _press(self, event: Key) -> Press:
-        """What a key comes to that the gate has seen."""
-        screen = self.screen
-        is_typed = self._family(event) != BIG or (
-            isinstance(screen, StepScreen) and screen.is_typing and event.key == "enter"
-        )
-        if isinstance(screen, StepScreen) and (screen.is_gated(event.key) or not is_typed):
+        """What a key comes to, as it comes."""
+        screen, key = self.screen, event.key
+        self._is_typed = self._goes_on_typing(event)
+        is_big = key in self.big_keys and not self._is_typed
+        self.gate.saw(event.time, BIG if is_big or key == "enter" else key, key)
+        if isinstance(screen, StepScreen) and (is_big or screen.is_gated(key)):
             return self.gate.verdict()
-        return Press.DROPPED if event.key == "enter" and self.gate.bounces else Press.TAKEN
+        return Press.DROPPED if key == "enter" and self.gate.bounces else Press.TAKEN
+
+    def _goes_on_typing(self, event: Key) -> bool:
+        """Whether a key is for the field in hand: it may come before the ones before it are there.
+
+        A text that is pasted, or that a gauge types, comes in one go.
+        """
+        field, screen = self.screen.focused, self.screen
+        if not isinstance(field, TextField):
+            return False
+        is_typing = isinstance(screen, StepScreen) and screen.is_typing and event.key == "enter"
+        in_one_go = self._is_typed and self.gate.is_quick(event.time)
+        return is_typing or in_one_go or field.check_consume_key(event.key, event.character)
 
     async def _settle(self, event: Key, screen: Screen[object]) -> None:
         """A press that waited counts, unless more followed or what it was meant for is gone."""

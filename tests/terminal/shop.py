@@ -275,7 +275,7 @@ class Operator:
                 said = self.terminal.screen()
                 self.space("clean out")
                 return said
-            self.space("the stop is set, guard on")
+            self.space("the stop is set")
             self.guard()
         raise AssertionError(f"no end of touching off:\n{self.terminal.screen()}")
 

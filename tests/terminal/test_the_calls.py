@@ -64,7 +64,7 @@ def walk_the_calls(
     look("touched off")
     # The touch-off more than halves what is not known of the depth.
     assert interval_mm(sharp) < interval_mm(vague) / 2
-    operator.space("the stop is set, guard on")
+    operator.space("the stop is set")
     operator.guard()
     indicator.say("hole")
     operator.arc_on()

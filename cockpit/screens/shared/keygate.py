@@ -66,6 +66,10 @@ class KeyGate:
         """Whether the key that came last is one that came already, again."""
         return self._gap_s < BOUNCE_S
 
+    def is_quick(self, t_s: float) -> bool:
+        """Whether a key that comes now comes together with the one before."""
+        return t_s - self._last_s < TOGETHER_S
+
     def is_shut(self, t_s: float) -> bool:
         """Whether nothing is taken now."""
         return t_s < self._not_before_s
