@@ -191,13 +191,6 @@ class CockpitApp(LeavingApp):
         else:
             self.go(screen_for(self.hole))
 
-    def complain(self, sentence: str) -> None:
-        """Show what is wrong on the screen of the way, whatever lies over it."""
-        for screen in reversed(self.screen_stack):
-            if isinstance(screen, StepScreen):
-                screen.complain(sentence)
-                return
-
     def take_in(self) -> None:
         """Take in a hole: go on with the ticket that was left, or carry over from the last."""
         job, last = self.floor.last_taken_in() or (None, None)

@@ -81,14 +81,22 @@ def test_words_are_never_an_option(
     assert line.isprintable()
 
 
+def speaks_until(
+    go: Path, monkeypatch: pytest.MonkeyPatch, speakers: Speakers, saying: Saying
+) -> tuple[SpeechProgram, Speaker]:
+    """A program that says this and is not done before the file is there."""
+    program = SpeechProgram(go.parent, monkeypatch, then=SPEAKS_ON.format(go=str(go)))
+    speaker = speakers()
+    speaker.say(saying)
+    until(program.heard)
+    return program, speaker
+
+
 def test_one_at_a_time_and_the_weightiest_of_what_waits(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, speakers: Speakers
 ) -> None:
     go = tmp_path / "go"
-    program = SpeechProgram(tmp_path, monkeypatch, then=SPEAKS_ON.format(go=str(go)))
-    speaker = speakers()
-    speaker.say(Saying("stalled", 7))
-    until(program.heard)
+    program, speaker = speaks_until(go, monkeypatch, speakers, Saying("stalled", 7))
     for words, weight in (("near", 8), ("limit", 0), ("target", 3), ("three to go", 11)):
         speaker.say(Saying(words, weight))
     assert program.spoken() == ["stalled"]
@@ -103,30 +111,26 @@ def test_the_newest_of_two_that_weigh_the_same_is_said(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, speakers: Speakers
 ) -> None:
     go = tmp_path / "go"
-    program = SpeechProgram(tmp_path, monkeypatch, then=SPEAKS_ON.format(go=str(go)))
-    speaker = speakers()
-    speaker.say(Saying("near"))
-    until(program.heard)
+    program, speaker = speaks_until(go, monkeypatch, speakers, Saying("near"))
     speaker.say(Saying("three to go"))
     speaker.say(Saying("two to go"))
     go.touch()
-    until(lambda: program.spoken() == ["near", "two to go"], program.spoken)
+    until(lambda: len(program.heard()) == 2, program.heard)
+    assert program.spoken() == ["near", "two to go"]
 
 
 def test_what_is_no_longer_true_is_not_said_and_holds_nothing_up(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, speakers: Speakers
 ) -> None:
     go = tmp_path / "go"
-    program = SpeechProgram(tmp_path, monkeypatch, then=SPEAKS_ON.format(go=str(go)))
-    speaker = speakers()
-    speaker.say(Saying("near"))
-    until(program.heard)
+    program, speaker = speaks_until(go, monkeypatch, speakers, Saying("near"))
     speaker.say(Saying("two to go", weight=3, good_s=0.0))
     time.sleep(0.01)
     # It weighs less, but what waits is not true any more.
     speaker.say(Saying("jump", weight=9))
     go.touch()
-    until(lambda: program.spoken() == ["near", "jump"], program.spoken)
+    until(lambda: len(program.heard()) == 2, program.heard)
+    assert program.spoken() == ["near", "jump"]
 
 
 def test_a_program_that_hangs_is_ended_with_all_it_started_and_the_next_is_heard(

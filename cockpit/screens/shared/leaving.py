@@ -19,6 +19,7 @@ from textual.binding import Binding, BindingType
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.hole import HoleInHand
 from cockpit.log.store import LogError
+from cockpit.screens.shared.step import StepScreen
 from cockpit.text import page
 
 #: A cockpit that was told to leave is gone after so long, whatever holds it up, s.
@@ -43,8 +44,11 @@ class LeavingApp(App[None]):
         self._asked_to_leave_s = -inf
 
     def complain(self, sentence: str) -> None:
-        """Show what is wrong."""
-        raise NotImplementedError
+        """Show what is wrong on the screen of the way, whatever lies over it."""
+        for screen in reversed(self.screen_stack):
+            if isinstance(screen, StepScreen):
+                screen.complain(sentence)
+                return
 
     # Asked to ----------------------------------------------------------------------------------
 
