@@ -81,9 +81,9 @@ class KeyGate:
             self._echoed = True
             return Press.WAITING
         self._waiting = self._echoed = False
-        is_late = self._beside_s >= TOGETHER_S and not self.is_shut(self._last_s)
+        is_meant = self._beside_s >= TOGETHER_S and not self.is_shut(self._last_s)
         # Only what goes on is held up: back, and to the bench, is always open.
-        if self.bounces or (self._family == BIG and not is_late):
+        if self.bounces or (self._family == BIG and not is_meant):
             return Press.DROPPED
         if self._gap_s < REPEAT_DELAY_S:
             self._waiting = True
