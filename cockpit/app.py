@@ -16,7 +16,6 @@ from textual.filter import LineFilter
 from textual.screen import Screen
 
 from cockpit import profiles
-from cockpit.burn.calls import Call
 from cockpit.commands import CommandError
 from cockpit.commands.answer import data_folder, sentences
 from cockpit.flow import demo
@@ -306,10 +305,6 @@ class CockpitApp(LeavingApp):
     def switch_mute(self) -> None:
         """Sound off or on; what is called stays visible."""
         self.prefer(muted=not self.muted)
-
-    def ring(self, call: Call) -> None:
-        """Let a call be heard."""
-        self.heard.ring(call)
 
     @property
     def arc_is_on(self) -> bool:

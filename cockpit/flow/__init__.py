@@ -11,6 +11,11 @@ hole.py       the hole in hand: what was decided, where it stands, what comes ne
 kept.py       small files beside the log that hold what a person chose
 gauge_choice.py  which gauge was picked, for the next start
 preferences.py   what an operator has set: unit, sound, theme, pedal
+after_arc.py  what comes next once the arc is off
+seen.py       what the gauge shows of a check
+proofs.py     what is asked of a finished hole, and which answer goes without saying
+gauge_list.py    the gauges there are to choose from
+gauge_words.py   what is said of them
 past.py       a hole that was burnt, seen again
 search.py     the holes of the log, searched as somebody types
 floor.py      the shop floor: log, profiles, gauge, shift; holes come from here

@@ -46,9 +46,10 @@ class PreferenceBook:
     """What is set now, and the file that it is kept in; a file that can't be read is put aside."""
 
     def __init__(self, folder: Path, themes: tuple[str, ...], refuse: Callable[[str], str]) -> None:
-        """Read what was set. ``themes``: what there is, the usual one first. ``refuse``: say why a
+        """Read what was set.
 
-        key can't be the pedal's, in a sentence; nothing where it can.
+        ``themes``: what there is, the usual one first. ``refuse``: says why a key can't be the
+        pedal's, in a sentence; nothing where it can.
         """
         self.path = folder / locations.PREFERENCES_NAME
         self.now = Preferences()

@@ -115,11 +115,6 @@ class TicketScreen(StepScreen):
     def _field(self) -> AnswerInput:
         return self.query_one(AnswerInput)
 
-    def complain(self, sentence: str) -> None:
-        super().complain(sentence)
-        # The whole ticket needs every line of a small terminal.
-        self.query_one("#complaint").display = bool(sentence)
-
     # What is shown -----------------------------------------------------------------------------
 
     def show(self) -> None:
@@ -264,11 +259,6 @@ class TicketScreen(StepScreen):
         # Only now: a disk that takes nothing costs nobody what was typed.
         self.cockpit.draft = None
         self.cockpit.take_up(hole_id)
-
-    def on_resize(self) -> None:
-        if self.is_ready:
-            # The choices flow on in the width there is.
-            self._show_understood()
 
     @on(Input.Changed)
     def _as_typed(self, event: Input.Changed) -> None:

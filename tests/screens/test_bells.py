@@ -12,11 +12,11 @@ async def test_mute_mutes_the_sound(tmp_path: Path, monkeypatch: pytest.MonkeyPa
         rung: list[str] = []
         monkeypatch.setattr(hands.app, "bell", lambda: rung.append("bell"))
         target = Call(1.0, CallKind.TARGET, 18.0)
-        hands.app.ring(target)
+        hands.app.heard.ring(target)
         await until_rung(hands, rung, len(bells_s(DEFAULTS[CallKind.TARGET])))
         await hands.press("m")
         rung.clear()
-        hands.app.ring(target)
+        hands.app.heard.ring(target)
         assert not rung, "a rhythm begins at once, so this one does not begin"
 
 

@@ -319,7 +319,7 @@ async def test_a_bell_steps_through_rhythms_that_no_other_call_has_and_plays_eac
         await to_line(hands, "bell, jump")
         await hands.big()
         assert chosen(hands).endswith(f" {SPARE[1]}")
-        hands.app.ring(Call(1.0, CallKind.NEAR, 12.0))
+        hands.app.heard.ring(Call(1.0, CallKind.NEAR, 12.0))
         assert rung[-1] == SPARE[0]
     usual = {str(kind): rhythm for kind, rhythm in DEFAULTS.items()}
     assert kept(tmp_path)["bells"] == usual | {"near": SPARE[0], "jump": SPARE[1]}
@@ -343,22 +343,22 @@ async def test_speech_is_off_until_it_is_put_on_and_then_calls_are_spoken(
     program = SpeechProgram(tmp_path, monkeypatch)
     through = Call(1.0, CallKind.THROUGH, 12.4)
     async with cockpit_on(tmp_path) as hands:
-        hands.app.ring(through)
+        hands.app.heard.ring(through)
         await to_line(hands, "speech")
         assert "by espeak-ng" in hands.part("about")
         await hands.big()
         until(program.heard)
         assert program.spoken() == ["calls are spoken"]
-        hands.app.ring(through)
+        hands.app.heard.ring(through)
         until(lambda: len(program.heard()) == 2)
         assert program.spoken()[1] == "fell through at twelve point four"
         await hands.press("m")
-        hands.app.ring(through)
+        hands.app.heard.ring(through)
         await hands.press("m")
         await to_line(hands, "speech")
         await hands.big()
         assert chosen(hands).split() == ["speech", "off"]
-        hands.app.ring(through)
+        hands.app.heard.ring(through)
     # Closed with the cockpit: nothing can come any more.
     assert len(program.heard()) == 2
     assert kept(tmp_path)["speech"] is False
@@ -392,7 +392,7 @@ async def test_no_speech_program_is_a_sentence_and_nothing_else(
         await hands.big()
         assert hands.part("about") == NONE_FOUND
         assert hands.part("complaint") == ""
-        hands.app.ring(Call(1.0, CallKind.NEAR, 12.0))
+        hands.app.heard.ring(Call(1.0, CallKind.NEAR, 12.0))
 
 
 # Where it can be reached -------------------------------------------------------------------------

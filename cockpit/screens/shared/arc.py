@@ -132,7 +132,7 @@ class ArcScreen(StepScreen):
     def _ring(self) -> None:
         calls = self.hole.live.calls
         for call in calls[self._rung :]:
-            self.cockpit.ring(call)
+            self.cockpit.heard.ring(call)
         if len(calls) != self._rung:
             self._rung = len(calls)
             self.refresh_next()
