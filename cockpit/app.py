@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import asyncio
 import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -295,6 +296,11 @@ class CockpitApp(LeavingApp):
         for screen in self.screen_stack:
             if isinstance(screen, StepScreen):
                 screen.refresh_all()
+        self.run_worker(self._keep_preferences())
+
+    async def _keep_preferences(self) -> None:
+        """Keep what is set beside what goes on: nobody waits for a disk to see another unit."""
+        await asyncio.to_thread(self.book.keep)
         if self.book.trouble:
             self.complain(self.book.trouble)
 
@@ -365,6 +371,7 @@ def open_cockpit(asked: argparse.Namespace) -> None:
         guide = None if asked.demo or asked.gauge else _guided(floor, asked.port)
         app = CockpitApp(floor, guide=guide)
         app.run()
+        app.has_left()
     if app.trouble:
         raise CommandError(app.trouble)
 

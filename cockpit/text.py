@@ -26,7 +26,8 @@ _JOINERS = "\u200c\u200d"
 _STRAY_JOINER = re.compile(
     rf"(?<![^\x00-\x7f\s{_JOINERS}])[{_JOINERS}]|[{_JOINERS}](?![^\x00-\x7f\s{_JOINERS}])"
 )
-_COULD_BE_FLOOD = re.compile(rf"[^\x00-\u02ff]{{{MOST_MARKS + 1}}}")
+# No marks are in the blocks of Latin letters, nor in those of signs, lines and braille.
+_COULD_BE_FLOOD = re.compile(rf"[^\x00-\u02ff\u2100-\u2bff]{{{MOST_MARKS + 1}}}")
 
 # What a spreadsheet takes for the start of a formula (OWASP ASVS, requirement 1.2.10; full-width
 # forms from memory). The tabs, line ends and nulls that OWASP names too are gone by then. Where

@@ -98,8 +98,10 @@ class Soak:
             self._operator.space("guard off, look at the spot")
             self._operator.space("yes, centred")
             self._operator.guard()
-        self._operator.sees("A arc on again")
-        self._operator.terminal.press("a")
+        if self._operator.sees(r"A arc on again|SPACE +arc on").startswith("A"):
+            self._operator.terminal.press("a")
+        else:
+            self._operator.space("arc on")
         self._operator.sees("ARC ON")
         self._operator.indicator.say("burn")
 

@@ -26,7 +26,7 @@ def after_arc(standing: Collection[CallKind], *, at_stop: bool) -> Step:
     ``standing``: the calls that stand. ``at_stop``: whether this burn ended on the stop.
 
     >>> after_arc({CallKind.THROUGH, CallKind.NEAR}, at_stop=False)
-    <Step.CLEANOUT: 'cleanout'>
+    <Step.CLEANOUT: 'clean-out'>
     """
     if CallKind.LIMIT in standing:
         return Step.TOUCH

@@ -34,11 +34,12 @@ from cockpit.log.store import LogError, Store
 from cockpit.text import one_line
 from cockpit.trade.centring import CentreVerdict, judge_centre
 from cockpit.trade.checks import CheckItem, Checklist
-from cockpit.trade.depth import TARGET_WITHIN_MM, NextStop, next_stop
+from cockpit.trade.depth import TARGET_WITHIN_MM, NextStop, depth_at_stop_mm, next_stop
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
 from cockpit.trade.ticket import Shop, Ticket
+from cockpit.trade.wear import Wear
 from cockpit.units import quoted, write_both
 
 #: How far beyond the possible a measured wear may lie: the gauge's own error, mm (assumed).
@@ -773,6 +774,15 @@ class HoleInHand:
     def next_stop(self) -> NextStop:
         """Where to set the depth stop now, as an indicator reading, and why there."""
         return self._stop_for(self.live.state())
+
+    def depth_at_stop_mm(self, stop_mm: float, state: BurnState | None = None) -> float:
+        """The depth at which the tip is believed to stand with the head on a stop, mm."""
+        if state is None or state.high_mm is None:
+            prior = self._desk.shop.wear
+            wear, travel_mm = Wear.prior(prior.mean, prior.sd), self.plan.depth.recess_mm
+        else:
+            wear, travel_mm = state.wear, state.high_mm
+        return depth_at_stop_mm(stop_mm, travel_mm, wear)
 
     def stop_mark(self) -> str:
         """The mark of a stop that rests on a figure somebody overruled; else nothing."""

@@ -24,6 +24,9 @@ def read_kept(path: Path, kind: type[Choice], holds: str, so: str) -> Choice | N
     ``holds``: what should stand in it; ``so``: what follows when it can't be read.
     """
     try:
+        if path.exists() and not path.is_file():
+            # Reading from a pipe would wait for whoever writes into it.
+            raise KeptError(f"{path}: this is no file, {so}")
         return kind.model_validate_json(path.read_bytes())
     except FileNotFoundError:
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Annotated
@@ -56,6 +57,7 @@ class PreferenceBook:
         #: What could not be read or kept, in a sentence; empty when all is well.
         self.trouble = ""
         self._is_unreadable = False
+        self._keeping = threading.Lock()
         try:
             kept = read_kept(self.path, Preferences, "preferences", _UNREADABLE)
         except KeptError as error:
@@ -74,24 +76,29 @@ class PreferenceBook:
             )
             kept = kept.model_copy(update={"theme": themes[0]})
         if kept.pedal is not None and (why := refuse(kept.pedal)):
-            self.trouble = f"{self.path}: no pedal is set. {why}"
+            no_pedal = f"{self.path}: no pedal is set. {why}"
+            self.trouble = f"{self.trouble} {no_pedal}".strip()
             kept = kept.model_copy(update={"pedal": None})
         return kept
 
     def change(self, **values: object) -> None:
-        """Set something, from now on and at the next start; ``trouble`` says if it can't be kept.
-
-        Raises ValueError for a value that can't be, and then nothing is changed.
-        """
+        """Set something, from now on. Raises ValueError for what can't be; nothing changes then."""
         self.now = Preferences.model_validate(dict(self.now) | values)
-        try:
-            aside = self._put_aside() if self._is_unreadable else ""
-            keep(self.path, self.now, _NOT_KEPT)
-        except KeptError as error:
-            self.trouble = str(error)
-        else:
-            self._is_unreadable = False
-            self.trouble = aside
+
+    def keep(self) -> None:
+        """Keep what is set now for the next start; ``trouble`` says if that can't be.
+
+        A disk takes its time: a screen calls this in a thread, as often as it likes.
+        """
+        with self._keeping:
+            try:
+                aside = self._put_aside() if self._is_unreadable else ""
+                keep(self.path, self.now, _NOT_KEPT)
+            except KeptError as error:
+                self.trouble = str(error)
+            else:
+                self._is_unreadable = False
+                self.trouble = aside
 
     def _put_aside(self) -> str:
         """Keep a file that can't be read under another name: somebody may want what is in it."""

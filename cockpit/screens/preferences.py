@@ -208,7 +208,7 @@ class PreferencesScreen(StepScreen):
             break
         if self.cockpit.muted:
             self.complain(MUTED)
-        elif passed and not self.cockpit.book.trouble:
+        elif passed:
             self.complain(f"Passed over, since another call has it: {'  '.join(passed[:4])}")
 
     # The pedal ---------------------------------------------------------------------------------
@@ -241,7 +241,7 @@ class PreferencesScreen(StepScreen):
 
     def _warn(self, key: str) -> None:
         letter = key_letter(key)
-        if letter.isalpha() and not self.cockpit.book.trouble:
+        if letter.isalpha():
             self.complain(f"No word can begin with {letter} then; a capital {letter.upper()} can.")
 
     # Keys --------------------------------------------------------------------------------------

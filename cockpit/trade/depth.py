@@ -222,6 +222,18 @@ def next_stop_mm(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float
     return next_stop(travel_mm, wear, target_mm, limit_mm).travel_mm
 
 
+def depth_at_stop_mm(stop_mm: float, travel_mm: float, wear: Wear) -> float:
+    """Give the depth at which the tip will stand with the head on the stop, as believed; mm.
+
+    Before the first burn travel is the depth of the break.
+
+    >>> depth_at_stop_mm(23.0, 3.0, Wear.prior(0.25, 0.10))
+    18.0
+    """
+    at_stop_mm = max(stop_mm, travel_mm)
+    return wear.within_reason.travelled(at_stop_mm - travel_mm).depth_mm(at_stop_mm)
+
+
 def target_calls(target_mm: float, limit_mm: float | None) -> tuple[tuple[float, float], ...]:
     """Give what calls the target, whichever comes first: so many sds beyond belief, at a depth, mm.
 

@@ -17,7 +17,7 @@ CELL_HEIGHT = 2.0
 """The height of a cell, in widths of a cell."""
 
 Edges = Callable[[float], tuple[float, float]]
-"""Gives the left and the right edge of a shape at a height y."""
+"""Gives the left and the right edge of a shape at a height y; both are straight."""
 
 _BRAILLE_BLANK = 0x2800
 # Of each row of dots in a cell, the bits of its two dots: none, left, right, both.
@@ -79,11 +79,15 @@ class Canvas:
 
         Rounding keeps what is alike on both sides of a middle alike, and what is wider no narrower.
         """
-        rows = {}
-        for row in self._rows(top, bottom):
-            first, end = self._span(edges, row)
-            rows[row] = between(range(max(first, 0), min(end, self.width * self._across)))
-        return Dots(rows)
+        rows = self._rows(top, bottom)
+        if rows and self._span(edges, rows[0]) == self._span(edges, rows[-1]):
+            return Dots(dict.fromkeys(rows, self._across_span(edges, rows[0])))
+        return Dots({row: self._across_span(edges, row) for row in rows})
+
+    def _across_span(self, edges: Edges, row: int) -> int:
+        """The bits of a band in a row of dots."""
+        first, end = self._span(edges, row)
+        return between(range(max(first, 0), min(end, self.width * self._across)))
 
     def level(self, y: float) -> Dots:
         """A level line, one dot thick."""

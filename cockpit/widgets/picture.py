@@ -139,6 +139,7 @@ class PictureWidget(Widget):
         return Sheet(width, height).picture()
 
     _drawn: tuple[Size, Picture] | None = None
+    _styles: dict[Ink, Style] | None = None
 
     def refresh(
         self,
@@ -148,7 +149,7 @@ class PictureWidget(Widget):
         recompose: bool = False,
     ) -> Self:
         """What is shown has changed: draw it anew when it is next looked at."""
-        self._drawn = None
+        self._drawn = self._styles = None
         return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
 
     def render_line(self, y: int) -> Strip:
@@ -162,6 +163,14 @@ class PictureWidget(Widget):
         return Strip([Segment(run.text, self._style(run.ink)) for run in rows[y]], size.width)
 
     def _style(self, ink: Ink) -> Style:
-        if ink is Ink.NONE:
-            return self.rich_style
-        return self.get_component_rich_style(f"picture--{ink}")
+        """The style of an ink, worked out once until something changes."""
+        if self._styles is None:
+            self._styles = {Ink.NONE: self.rich_style}
+        if ink not in self._styles:
+            self._styles[ink] = self.get_component_rich_style(f"picture--{ink}")
+        return self._styles[ink]
+
+    def notify_style_update(self) -> None:
+        """Another theme, other colours."""
+        self._styles = None
+        super().notify_style_update()

@@ -15,9 +15,6 @@ LEAD_WIDTH = 3
 NARROWEST = 9
 """The fewest columns for the drawing beside labels."""
 
-# What is called something else where columns are short.
-_SHORT = {"travel stop": "travel"}
-
 # The columns of the longest heading: "width ×0.9 mm".
 _HEADING = 13
 
@@ -49,11 +46,10 @@ _JOINTS: dict[_Joint, str] = {
 class Labels:
     """The levels that get a label, and how wide their names and their figures are.
 
-    ``is_short``: names are in short. ``figure_width``: 0 where there are names alone.
+    ``figure_width``: 0 where there are names alone.
     """
 
     levels: tuple[Level, ...] = ()
-    is_short: bool = False
     name_width: int = 0
     figure_width: int = 0
 
@@ -69,18 +65,14 @@ class Labels:
         """The columns that the labels take, with their leads."""
         return LEAD_WIDTH + self.text_width if self.levels else 0
 
-    def name(self, level: Level) -> str:
-        """A level's name, in short if need be."""
-        return _SHORT.get(level.name, level.name) if self.is_short else level.name
-
 
 def fit(
     view: SideView, width: int, height: int, *, ascii_only: bool = False
 ) -> tuple[Labels, Frame]:
     """Choose labels and scales so that target and limit have their labels on their own rows.
 
-    For that the drawing gives up some rows at its foot, and stops to come lose their labels. The
-    tip does not count: as it goes down the rest has to stand still.
+    For that the drawing gives up some rows at its foot, and stops to come lose their labels; so do
+    those that would have to share a row. The tip does not count: as it goes down the rest has to stand still.
     """
     levels = heaviest(view.levels, height - 1)
     coming = [level for level in levels if level.ink is Ink.LATER]
@@ -95,25 +87,23 @@ def fit(
 
 
 def _fit_width(levels: Sequence[Level], width: int) -> Labels:
-    """Choose names and figures, short names and figures, names, short names, or nothing."""
-    for has_figures in (True, False):
-        for is_short in (False, True):
-            labels = Labels(tuple(levels), is_short)
-            names = max((len(labels.name(level)) for level in levels), default=0)
-            figures = max((len(level.figure) for level in levels), default=0)
-            labels = Labels(tuple(levels), is_short, names, figures if has_figures else 0)
-            if labels.width + NARROWEST <= width:
-                return labels
+    """Choose names and figures, names, or nothing."""
+    names = max((len(level.name) for level in levels), default=0)
+    figures = max((len(level.figure) for level in levels), default=0)
+    for figure_width in (figures, 0):
+        labels = Labels(tuple(levels), names, figure_width)
+        if labels.width + NARROWEST <= width:
+            return labels
     return Labels()
 
 
 def _is_straight(levels: Sequence[Level], frame: Frame) -> bool:
-    """Whether the leads of target and limit are straight, the tip aside."""
+    """Whether the leads of target, limit and stops to come are straight, the tip aside."""
     still = Labels(tuple(level for level in levels if level.ink is not Ink.TIP))
     return all(
         placed.row == placed.label_row
         for placed in place(still, frame)
-        if placed.level.ink in (Ink.TARGET, Ink.LIMIT)
+        if placed.level.ink in (Ink.TARGET, Ink.LIMIT, Ink.LATER)
     )
 
 
@@ -147,8 +137,8 @@ def heaviest(levels: Sequence[Level], room: int) -> list[Level]:
 class Placed:
     """A level with the row it is in and the row of its label.
 
-    ``is_led``: a lead goes from one to the other. A stop to come is no depth, and its lead would
-    only cross those of depths: it has none when it would have to bend or is off the drawing.
+    ``is_led``: a lead goes from one to the other. A stop to come counts least, and its lead
+    would only cross the others: it has none when it would have to bend or is off the drawing.
     """
 
     level: Level
@@ -190,7 +180,7 @@ def draw_labels(
     for place in placed:
         level, row = place.level, place.label_row
         sheet.write(left + 1, row, lead if place.is_led else below, Ink.LABEL)
-        text = labels.name(level)
+        text = level.name
         if labels.figure_width:
             text += level.figure.rjust(labels.text_width - len(text))
         sheet.write(left + LEAD_WIDTH, row, text, level.ink)

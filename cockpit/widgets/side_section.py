@@ -55,7 +55,7 @@ _HALF_ROW = CELL_HEIGHT / 2
 def side_section(view: SideView, width: int, height: int, *, ascii_only: bool = False) -> Picture:
     """Draw the hole cut open on ``width`` × ``height`` cells; 30 × 9 is the least that is clear.
 
-    A stop is set in travel and its label says so. When there are more levels than rows, tip,
+    When there are more levels than rows, tip,
     target and limit keep their labels longest, and stops to come lose theirs first. What the burn
     takes from the wall, and what it leaves of the web, is drawn solid, as harm.
     """

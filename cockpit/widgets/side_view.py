@@ -17,13 +17,13 @@ class SideView:
     """A hole cut open. Lengths in millimetres, depths from the part's surface, positive down.
 
     ``recess_mm``: depth of the break. ``tip_mm``: depth of the burn so far, somewhere between
-    ``low_mm`` and ``high_mm``; None before there is a burn. ``stop_mm``: where the depth stop is
-    set, in *travel of the indicator*: the burn gets no deeper than that. ``limit_mm``: None for a
-    through hole. ``bottom_mm``: bottom of the hole, or the far side of a part it goes through;
-    None when nobody knows. ``unit``: what the figures are written in.
+    ``low_mm`` and ``high_mm``; None before there is a burn. ``stop_mm``: where the tip is believed
+    to stand with the head on the depth stop. ``limit_mm``: None for a through hole. ``bottom_mm``:
+    bottom of the hole, or the far side of a part it goes through; None when nobody knows.
+    ``unit``: what the figures are written in.
 
-    ``stops_mm``: the ladder of stops, in travel too; those deeper than ``stop_mm`` are still to
-    come, and the first is ``stop_mm`` when that is None. ``tool_end_mm``: where the tool ends; the
+    ``stops_mm``: the same for the ladder of stops; those deeper than ``stop_mm`` are still to come,
+    and the first is ``stop_mm`` when that is None. ``tool_end_mm``: where the tool ends; the
     target when None.
 
     Diameters: ``bore_mm`` of the hole at the surface, ``lower_bore_mm`` at the target when it is
@@ -63,7 +63,7 @@ class SideView:
 
     @property
     def set_stop_mm(self) -> float | None:
-        """The travel that the depth stop is set to, or will be first."""
+        """The depth that the depth stop lets the tip come to, or will first."""
         return self.stop_mm if self.stop_mm is not None or not self.stops_mm else self.stops_mm[0]
 
     @property
@@ -159,10 +159,10 @@ class SideView:
         yield "limit", self.limit_mm, Ink.LIMIT
         yield "far side" if self.through else "bottom", self.bottom_mm, Ink.LABEL
         set_mm = self.set_stop_mm
-        yield "travel stop", set_mm, Ink.STOP
+        yield "at stop", set_mm, Ink.STOP
         for number, stop_mm in enumerate(self.stops_mm, start=1):
             if set_mm is not None and stop_mm > set_mm:
-                yield f"stop {number}", stop_mm, Ink.LATER
+                yield f"at stop {number}", stop_mm, Ink.LATER
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -20,6 +23,11 @@ def book(folder: Path) -> PreferenceBook:
     return PreferenceBook(folder, THEMES, lambda key: "It is t." if key == "t" else "")
 
 
+def set_and_keep(book: PreferenceBook, **values: object) -> None:
+    book.change(**values)
+    book.keep()
+
+
 def kept(folder: Path) -> Path:
     return folder / locations.PREFERENCES_NAME
 
@@ -32,9 +40,9 @@ def test_without_a_file_the_usual_holds_and_nothing_is_written(tmp_path: Path) -
 
 def test_what_was_set_holds_at_the_next_start(tmp_path: Path) -> None:
     first = book(tmp_path)
-    first.change(unit=LengthUnit.INCH, muted=True)
-    first.change(theme="light", pedal="f5", speech=True)
-    first.change(bells=first.now.with_rhythm(CallKind.NEAR, "x-xx"))
+    set_and_keep(first, unit=LengthUnit.INCH, muted=True)
+    set_and_keep(first, theme="light", pedal="f5", speech=True)
+    set_and_keep(first, bells=first.now.with_rhythm(CallKind.NEAR, "x-xx"))
     second = book(tmp_path)
     assert second.now == first.now
     assert second.now == Preferences(
@@ -64,19 +72,19 @@ def test_a_file_that_can_not_be_read_is_a_sentence_and_is_put_aside_not_lost(
     assert "set it again" in opened.trouble
     assert "\n" not in opened.trouble
     assert kept(tmp_path).read_bytes() == held, "reading changes nothing"
-    opened.change(muted=True)
+    set_and_keep(opened, muted=True)
     aside = tmp_path / "preferences.unreadable"
     assert aside.read_bytes() == held
     assert str(aside) in opened.trouble
     assert book(tmp_path).now == Preferences(muted=True)
-    opened.change(muted=False)
+    set_and_keep(opened, muted=False)
     assert opened.trouble == ""
 
 
 def test_a_second_unreadable_file_does_not_take_the_place_of_the_first(tmp_path: Path) -> None:
     for held in ("one", "two"):
         kept(tmp_path).write_text(held)
-        book(tmp_path).change(muted=True)
+        set_and_keep(book(tmp_path), muted=True)
     asides = sorted(tmp_path.glob("preferences.unreadable*"))
     assert [path.read_text() for path in asides] == ["one", "two"]
 
@@ -93,20 +101,48 @@ def test_a_folder_in_the_place_of_the_file_stops_nothing(tmp_path: Path) -> None
     opened = book(tmp_path)
     assert opened.now == Preferences()
     assert "set it again" in opened.trouble
-    opened.change(muted=True)
+    set_and_keep(opened, muted=True)
     assert book(tmp_path).now.muted
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a pipe has no name in a folder there")
+def test_a_pipe_in_the_place_of_the_file_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(kept(tmp_path))
+    opened = book(tmp_path)
+    assert opened.now == Preferences()
+    assert "this is no file" in opened.trouble
+    set_and_keep(opened, muted=True)
+    assert book(tmp_path).now.muted
+
+
+def test_every_thing_that_this_cockpit_does_not_know_is_told(tmp_path: Path) -> None:
+    kept(tmp_path).write_text('{"theme": "sepia", "pedal": "t"}')
+    trouble = book(tmp_path).trouble
+    assert "dark is shown instead" in trouble
+    assert "no pedal is set" in trouble
+
+
+def test_what_is_kept_from_many_threads_at_once_is_what_was_set_last(tmp_path: Path) -> None:
+    opened = book(tmp_path)
+    with ThreadPoolExecutor(8) as threads:
+        for number in range(100):
+            opened.change(unit=LengthUnit.INCH if number % 2 else LengthUnit.MM)
+            threads.submit(opened.keep)
+    assert opened.trouble == ""
+    assert book(tmp_path).now.unit is LengthUnit.INCH
+    assert [path.name for path in tmp_path.iterdir()] == [locations.PREFERENCES_NAME]
 
 
 def test_what_can_not_be_kept_holds_now_and_says_so(tmp_path: Path) -> None:
     # A folder of that name is in the way of what is written first.
     kept(tmp_path).with_suffix(".new").mkdir()
     opened = book(tmp_path)
-    opened.change(unit=LengthUnit.INCH)
+    set_and_keep(opened, unit=LengthUnit.INCH)
     assert opened.now.unit is LengthUnit.INCH
     assert opened.trouble.endswith("has to be set again at the next start.")
     assert book(tmp_path).now.unit is LengthUnit.MM
     kept(tmp_path).with_suffix(".new").rmdir()
-    opened.change(muted=True)
+    set_and_keep(opened, muted=True)
     assert opened.trouble == ""
     assert book(tmp_path).now == Preferences(unit=LengthUnit.INCH, muted=True)
 
@@ -124,7 +160,7 @@ def test_a_theme_or_a_pedal_that_this_cockpit_does_not_know_leaves_the_rest(tmp_
 
 def test_a_value_that_can_not_be_is_refused_and_changes_nothing(tmp_path: Path) -> None:
     opened = book(tmp_path)
-    opened.change(pedal="f5")
+    set_and_keep(opened, pedal="f5")
     with pytest.raises(ValueError, match="unit"):
         opened.change(unit="foot")
     assert opened.now == Preferences(pedal="f5")

@@ -5,7 +5,7 @@ from textual.app import App, ComposeResult
 
 from cockpit.burn.calls import Call, CallKind
 from cockpit.widgets.block_figures import block_figures
-from cockpit.widgets.call_line import QUIET, CallLine, call_block, call_words
+from cockpit.widgets.call_line import BEYOND, QUIET, CallLine, call_block, call_words
 from cockpit.widgets.next_line import NextLine, fit_keys
 
 KEYS = (("T", "touch off"), ("N", "note"), ("M", "mute"), ("?", "keys"))
@@ -30,8 +30,14 @@ def test_every_call_says_its_word_and_what_to_do() -> None:
 
 
 def test_the_weightiest_call_comes_first_and_the_others_are_named() -> None:
-    words = call_words([Call(2.0, CallKind.LIMIT, None), Call(1.0, CallKind.NEAR, None)])
-    assert words.index("LIMIT") < words.index("also near")
+    words = call_words([Call(2.0, CallKind.LIMIT, None), Call(1.0, CallKind.SILENT, None)])
+    assert words.index("LIMIT") < words.index("also silent")
+
+
+def test_that_the_target_is_near_says_nothing_beyond_it() -> None:
+    near = Call(1.0, CallKind.NEAR, None)
+    for kind in set(CallKind) - {CallKind.NEAR}:
+        assert ("also near" in call_words([Call(2.0, kind, None), near])) is (kind not in BEYOND)
 
 
 @pytest.mark.parametrize("ascii_only", [False, True])

@@ -59,12 +59,12 @@ async def typed(pilot: Pilot[None], text: str) -> None:
     ("text", "mm", "note"),
     [
         # An inch is exactly 25.4 mm (NIST SP 811).
-        ("5/32", 25.4 * 5 / 32, "3.97 mm = 0.1563 in"),
-        (".156", 25.4 * 0.156, "3.96 mm = 0.1560 in"),
-        ("4mm", 4.0, "4.00 mm = 0.1575 in"),
-        ("4 mm", 4.0, "4.00 mm = 0.1575 in"),
-        ('1 3/8"', 25.4 * 1.375, "34.93 mm = 1.3750 in"),
-        ("-.5 thou", -0.0127, "-0.01 mm = -0.0005 in"),
+        ("5/32", 25.4 * 5 / 32, "0.1563 in = 3.97 mm"),
+        (".156", 25.4 * 0.156, "0.1560 in = 3.96 mm"),
+        ("4mm", 4.0, "0.1575 in = 4.00 mm"),
+        ("4 mm", 4.0, "0.1575 in = 4.00 mm"),
+        ('1 3/8"', 25.4 * 1.375, "1.3750 in = 34.93 mm"),
+        ("-.5 thou", -0.0127, "-0.0005 in = -0.01 mm"),
     ],
 )
 async def test_a_length_is_understood_as_it_is_typed_and_taken_with_enter(
@@ -117,7 +117,7 @@ async def test_a_change_of_unit_understands_the_same_text_anew() -> None:
         assert app.note == "1.00 mm = 0.0394 in"
         app.field.unit = LengthUnit.INCH
         await pilot.pause()
-        assert app.note == "25.40 mm = 1.0000 in"
+        assert app.note == "1.0000 in = 25.40 mm"
 
 
 async def test_a_refusal_from_elsewhere_stands_until_the_next_key() -> None:

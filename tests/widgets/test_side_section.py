@@ -17,7 +17,7 @@ BLIND = SideView(
     tip_mm=12.9,
     low_mm=12.7,
     high_mm=13.1,
-    stop_mm=20.1,
+    stop_mm=17.1,
     limit_mm=21.5,
     bottom_mm=22.0,
 )
@@ -29,7 +29,7 @@ TAP = replace(
     low_mm=None,
     high_mm=None,
     stop_mm=None,
-    stops_mm=(21.83, 24.6),
+    stops_mm=(15.0, 17.0),
     bore_mm=8.376,
     hole_mm=5.86,
     web_mm=4.0,
@@ -51,7 +51,7 @@ SIZES = [(30, 9), (40, 9), (26, 14), (40, 18), (34, 20), (60, 30)]
 
 def label_rows(view: SideView, width: int, height: int) -> dict[str, int]:
     lines = side_section(view, width, height).lines
-    names = "surface|break|tip|target|travel stop|travel|limit|bottom|far side|tool end|stop \\d"
+    names = "surface|break|tip|target|limit|bottom|far side|tool end|at stop(?: \\d)?"
     found = ((re.search(rf"[─↓] ({names})(?= |$)", line), y) for y, line in enumerate(lines))
     return {name[1]: y for name, y in found if name}
 
@@ -76,19 +76,21 @@ def test_every_level_has_a_row_of_its_own_with_its_figure(size: tuple[int, int])
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("tip_mm", [None, 3.0, 9.0, 15.0])
+@pytest.mark.parametrize("tip_mm", [None, 3.0, 9.0, 12.5])
 def test_target_and_limit_are_labelled_on_their_own_rows(
     size: tuple[int, int], tip_mm: float | None
 ) -> None:
-    rows = label_rows(replace(TAP, tip_mm=tip_mm), *size)
-    lines = side_section(replace(TAP, tip_mm=tip_mm), *size).lines
+    view = TAP if tip_mm is None else replace(TAP, tip_mm=tip_mm, stops_mm=(), stop_mm=15.0)
+    rows = label_rows(view, *size)
+    lines = side_section(view, *size).lines
     assert "━━━" in lines[rows["target"]]
     assert "═══" in lines[rows["limit"]]
 
 
 def test_the_tip_going_down_moves_no_other_label_until_it_gets_there() -> None:
     for size in SIZES:
-        still = [label_rows(replace(TAP, tip_mm=tip_mm), *size) for tip_mm in (4.0, 8.0, 12.0)]
+        burning = replace(TAP, stops_mm=(), stop_mm=15.0)
+        still = [label_rows(replace(burning, tip_mm=tip_mm), *size) for tip_mm in (4.0, 8.0, 11.0)]
         assert len({rows.pop("tip") for rows in still}) > 1
         assert still[0] == still[1] == still[2]
 
@@ -103,23 +105,23 @@ def test_the_scale_stands_still_while_a_leaning_burn_goes_down() -> None:
 
 @pytest.mark.parametrize("size", [(40, 18), (34, 20), (60, 30)])
 def test_the_ladder_of_stops_is_listed_in_order(size: tuple[int, int]) -> None:
-    rows = label_rows(replace(TAP, stops_mm=(20.3, 24.6)), *size)
-    assert rows["target"] < rows["travel stop"] < rows["bottom"] < rows["stop 2"]
+    rows = label_rows(replace(TAP, stops_mm=(13.0, 16.0)), *size)
+    assert rows["break"] < rows["at stop"] < rows["at stop 2"] < rows["target"]
 
 
 def test_stops_to_come_lose_their_labels_first() -> None:
-    long = replace(TAP, stops_mm=(21.83, 24.6, 25.9, 26.4))
-    assert {"travel stop", "bottom", "limit", "break"} <= label_rows(long, 40, 9).keys()
-    assert not any(name.startswith("stop ") for name in label_rows(long, 40, 9))
-    assert {"stop 2", "stop 3", "stop 4"} <= label_rows(long, 60, 30).keys()
+    long = replace(TAP, stops_mm=(12.0, 14.5, 15.9, 16.9))
+    assert {"at stop", "bottom", "limit", "break"} <= label_rows(long, 40, 9).keys()
+    assert not {"at stop 3", "at stop 4"} & label_rows(long, 40, 9).keys()
+    assert {"at stop 2", "at stop 3", "at stop 4"} <= label_rows(long, 60, 30).keys()
 
 
 def test_of_the_ladder_only_what_is_still_to_come_is_shown() -> None:
-    later = replace(TAP, stops_mm=(21.83, 24.6, 26.0), stop_mm=24.6)
+    later = replace(TAP, stops_mm=(12.0, 14.5, 15.9), stop_mm=14.5)
     lines = side_section(later, 40, 24).lines
-    assert any("travel stop" in line and "24.60" in line for line in lines)
-    assert any("stop 3" in line and "26.00" in line for line in lines)
-    assert "stop 2" not in label_rows(later, 40, 24)
+    assert any("at stop" in line and "14.50" in line for line in lines)
+    assert any("at stop 3" in line and "15.90" in line for line in lines)
+    assert "at stop 2" not in label_rows(later, 40, 24)
 
 
 def test_levels_on_one_row_both_stay_readable() -> None:
@@ -271,7 +273,7 @@ def test_inches_are_inches() -> None:
 @pytest.mark.parametrize("plain", [False, True])
 @pytest.mark.parametrize("view", [BLIND, TAP, NPT])
 def test_labels_are_whole_and_figures_have_a_unit_at_any_size(view: SideView, plain: bool) -> None:
-    names = {level.name for level in view.levels} | {"travel"}
+    names = {level.name for level in view.levels}
     figures = {level.figure for level in view.levels}
     for width, height in [(w, h) for w in range(0, 64, 3) for h in range(0, 24, 2)]:
         lines = side_section(view, width, height, ascii_only=plain).lines
@@ -341,60 +343,60 @@ def test_any_view_can_be_drawn_at_any_size(
 # What it looks like, for a person to judge; line ends are stripped.
 
 PLAN_40 = """\
-                   width ×2.6     mm
-⠤⠤⢤          ⡤──── surface      0.00
-░░⢸⠠⢰⢐⢔⢔⢔⢔⠤⡦⠠⡇──── break        3.00
+                   width ×2.2 mm
+⠤⠤⢤          ⡤──── surface  0.00
+░░⢸⠠⢰⢐⢔⢔⢔⢔⠤⡦⠠⡇──── break    3.00
 ░░⢸⠡⢹⢑⢕⢕⢕⢕⠥⡧⠡⡇░░
 ░░⢸⠡⢹⢑⢕⢕⢕⢕⠥⡧⠡⡇░░
-░░⢸━━━━━━━━━━⡇━━── target      18.00
-░░⠸══════════⠇══┬─ limit       21.50
-░░░░░░░░░░░░░░░░├─ travel stop 21.83
-░░░░░░░░░░░░░░░░╰─ bottom      22.00
+░░⢸┄┄┄┄┄┄┄┄┄┄⡇┄┄── at stop 15.00
+░░⢸━━━━━━━━━━⡇━━── target  18.00
+░░⠸══════════⠇══┬─ limit   21.50
+░░░░░░░░░░░░░░░░╰─ bottom  22.00
 """
 
 PLAN_30 = """\
-             width ×1.8     mm
-⠤⡄      ⢠─── surface      0.00
-░⡧⢰⢐⢔⢔⠤⡦⢸─── break        3.00
-░⡧⢹⢑⢕⢕⠥⡧⢹░
-░⡧⢹⢑⢕⢕⠥⡧⢹░
-░⡇━━━━━━⢹━── target      18.00
-░⠧══════⠼═┬─ limit       21.50
-░░░░░░░░░░├─ travel stop 21.83
-░░░░░░░░░░╰─ bottom      22.00
+                 width ×2.2 mm
+⠤⢤          ⡤─── surface  0.00
+░⢸⠠⢰⢐⢔⢔⢔⢔⠤⡦⠠⡇─── break    3.00
+░⢸⠡⢹⢑⢕⢕⢕⢕⠥⡧⠡⡇░
+░⢸⠡⢹⢑⢕⢕⢕⢕⠥⡧⠡⡇░
+░⢸┄┄┄┄┄┄┄┄┄┄⡇┄── at stop 15.00
+░⢸━━━━━━━━━━⡇━── target  18.00
+░⠸══════════⠇═┬─ limit   21.50
+░░░░░░░░░░░░░░╰─ bottom  22.00
 """
 
 BURNING_40 = """\
-     █▌  ▐█        to scale       mm
-     █▌  ▐█
-⠤⠤⠤⡄ █▌  ▐█ ⢠───── surface      0.00
-░░░⡇ █▌  ▐█ ⢸░░░
-░░░⡧⠠█▌  ▐█⠠⢸───── break        3.00
-░░░⡧⠡█▌  ▐█⠡⢹░░░
-░░░⡧⠡█▌  ▐█⠡⢹░░░
-░░░⡧⠡█▌  ▐█⠡⢹░░░
-░░░⡧⠡█▌  ▐█⠡⢹░░░
-░░░⡧⠡█▙▄▄▟█⠡⢹───── tip         12.90
-░░░⡧⠡⠡⢕⢕⢕⢕⠡⠡⢹░░░
-░░░⡧⠡⠡⢕⢕⢕⢕⠡⠡⢹░░░
-░░░⡇━━━━━━━━⢹━━━── target      18.00
-░░░⡇        ⢸░░░
-░░░⠧════════⠼═══┬─ limit       21.50
-░░░░░░░░░░░░░░░░├─ travel stop 21.83
-░░░░░░░░░░░░░░░░╰─ bottom      22.00
-░░░░░░░░░░░░░░░░ ↓ stop 2      24.60
+    ▐█▌  ▐█▌       to scale     mm
+    ▐█▌  ▐█▌
+⠤⠤⢤ ▐█▌  ▐█▌ ⡤──── surface    0.00
+░░⢸ ▐█▌  ▐█▌ ⡇░░
+░░⢸⠠▐█▌  ▐█⡧⠠⡇──── break      3.00
+░░⢸⠡⢹█▌  ▐█⡧⠡⡇░░
+░░⢸⠡⢹█▌  ▐█⡧⠡⡇░░
+░░⢸⠡⢹█▌  ▐█⡧⠡⡇░░
+░░⢸⠡⢹█▌  ▐█⡧⠡⡇░░
+░░⢸⠡⢹█▌  ▐█⡧⠡⡇░░
+░░⢸⠡⠙▀▀▀▀▀▀⠣⠡⡇──── tip       12.90
+░░⢸┄┄┄┄┄┄┄┄┄┄⡇┄┄── at stop   15.00
+░░⢸⠡⠡⢑⢕⢕⢕⢕⠥⠡⠡⡇┈┈── at stop 2 17.00
+░░⢸━━━━━━━━━━⡇━━── target    18.00
+░░⢸          ⡇░░
+░░⠸══════════⠇══┬─ limit     21.50
+░░░░░░░░░░░░░░░░╰─ bottom    22.00
+░░░░░░░░░░░░░░░░
 """
 
 OFF_CENTRE_30_ASCII = """\
-             width x1.7     mm
--|      |--- surface      0.00
-.|:!*  *!--- break        3.00
-.|:!*  *|.
-.|:!*  *|.
-.|-!----|--- target      18.00
-.|======|=+- limit       21.50
-..........+- travel stop 21.83
-..........+- bottom      22.00
+                 width x2.2 mm
+-|          |--- surface  0.00
+.|:::!     *!--- break    3.00
+.|:::*     *|.
+.|:::*     *|.
+.|~~~~~~~~~~|~-- at stop 15.00
+.|----------|--- target  18.00
+.|==========|=+- limit   21.50
+..............+- bottom  22.00
 """
 
 

@@ -6,7 +6,7 @@ from cockpit.widgets.cross_section import CrossSection, CrossView
 from cockpit.widgets.side_section import SideSection, SideView
 
 CROSS = CrossView(8.376, 10.0, 4.0, 5.06, 4.76, 0.53, (0.9, -0.5), 3)
-SIDE = SideView(3.0, 18.0, through=False, tip_mm=12.9, stop_mm=20.1, limit_mm=21.5, bottom_mm=22.0)
+SIDE = SideView(3.0, 18.0, through=False, tip_mm=12.9, stop_mm=17.1, limit_mm=21.5, bottom_mm=22.0)
 
 
 class Drawings(App[None]):
@@ -52,7 +52,7 @@ async def test_drawings_show_what_they_are_given() -> None:
     async with app.run_test(size=(60, 60)) as pilot:
         assert any("leaves web" in line for line in shown(app.query_one(CrossSection)))
         side = app.query_one(SideSection)
-        assert any("travel stop" in line and "20.10" in line for line in shown(side))
+        assert any("at stop" in line and "17.10" in line for line in shown(side))
         side.view = None
         await pilot.pause()
         assert not any(shown(side))

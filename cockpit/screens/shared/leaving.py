@@ -22,7 +22,7 @@ from cockpit.log.store import LogError
 from cockpit.screens.shared.step import StepScreen
 from cockpit.text import page
 
-#: A cockpit that was told to leave is gone after so long, whatever holds it up, s.
+#: A cockpit that leaves is gone after so long, whatever holds it up, s.
 GONE_AFTER_S = 15.0
 #: Whoever leaves again within so long leaves, whatever is lost by it, s.
 LEAVE_AGAIN_S = 5.0
@@ -42,6 +42,7 @@ class LeavingApp(App[None]):
         self.trouble = ""
         #: When the operator was told last why not to leave, s.
         self._asked_to_leave_s = -inf
+        self._last_word: threading.Timer | None = None
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong on the screen of the way, whatever lies over it."""
@@ -63,6 +64,7 @@ class LeavingApp(App[None]):
             )
             return
         self.trouble = why_not
+        self._surely_gone_soon()
         self.exit(return_code=1 if why_not else 0)
 
     def _not_yet(self, is_sure: bool) -> str:
@@ -107,11 +109,20 @@ class LeavingApp(App[None]):
         with suppress(LogError):
             if self.hole is not None:
                 self.hole.keep()
-        # A terminal that takes nothing would hold the last of the screen, and this with it.
-        last_word = threading.Timer(GONE_AFTER_S, os._exit, (1,))
-        last_word.daemon = True
-        last_word.start()
+        self._surely_gone_soon()
         self.exit()
+
+    def _surely_gone_soon(self) -> None:
+        """Go all the same: a terminal that takes nothing would hold the last of the screen."""
+        if not self.is_headless:
+            self._last_word = threading.Timer(GONE_AFTER_S, os._exit, (1,))
+            self._last_word.daemon = True
+            self._last_word.start()
+
+    def has_left(self) -> None:
+        """The terminal is given back: what is left to do may take its time."""
+        if self._last_word is not None:
+            self._last_word.cancel()
 
     # When something goes wrong that nobody foresaw ----------------------------------------------
 

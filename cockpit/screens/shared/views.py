@@ -81,10 +81,10 @@ def side_view(
         tip_mm=burnt.mid if burnt else None,
         low_mm=burnt.low if burnt else None,
         high_mm=burnt.high if burnt else None,
-        stop_mm=depth.stops_mm[0] if state is None else hole.stop_mm,
+        stop_mm=hole.depth_at_stop_mm(hole.stop_mm if state else depth.stops_mm[0], state),
         limit_mm=depth.limit_mm,
         bottom_mm=hole.ticket.bottom_mm,
-        stops_mm=depth.stops_mm if state is None else (),
+        stops_mm=() if state else tuple(map(hole.depth_at_stop_mm, depth.stops_mm)),
         tool_end_mm=hole.ticket.tool_end_mm,
         bore_mm=thread.minor_min_mm,
         hole_mm=electrode.hole_mm,
@@ -99,7 +99,7 @@ def side_view(
                 ("break", plan.mark("depth.recess_mm")),
                 ("target", plan.mark("depth.target_mm")),
                 ("limit", plan.mark("depth.limit_mm")),
-                ("travel stop", hole.stop_mark()),
+                ("at stop", hole.stop_mark()),
             )
             if mark
         },
