@@ -89,8 +89,11 @@ class CockpitApp(LeavingApp):
             known = (self._guide.said if self._guide else "", self.floor.notice, said)
             self.screen.call_later(self.complain, " ".join(filter(None, known)))
 
-    def on_unmount(self) -> None:
+    async def on_unmount(self) -> None:
         self.heard.close()
+        if not self.book.is_kept:
+            # What was set a moment ago is still on its way.
+            await asyncio.to_thread(self.book.keep)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Have every line of every widget mended last of all, Textual's own widgets' too."""
@@ -180,9 +183,12 @@ class CockpitApp(LeavingApp):
         self.to_bench()
 
     def take_up(self, hole_id: int) -> None:
-        """Take a hole in hand, where it stands."""
+        """Take a hole in hand, where it stands; what was noted on it is shown."""
         self.hole = self.floor.take_up(hole_id)
+        said = " ".join(filter(None, (self.hole.asks_first, self.hole.last_note())))
         self.follow()
+        if said:
+            self.screen.call_later(self.complain, said)
 
     def follow(self) -> None:
         """Show the screen of the step at which the hole in hand stands."""
@@ -195,6 +201,10 @@ class CockpitApp(LeavingApp):
         """Take in a hole: go on with the ticket that was left, or carry over from the last."""
         job, last = self.floor.last_taken_in() or (None, None)
         self.go(TicketScreen(job, last))
+
+    def half_done(self) -> str:
+        is_begun = self.draft is not None and self.draft.is_begun
+        return "The ticket that is half filled in would be gone." if is_begun else ""
 
     def correct_ticket(self) -> None:
         """Correct the ticket of the hole in hand."""
@@ -253,7 +263,7 @@ class CockpitApp(LeavingApp):
         if hole is None:
             return ""
         row = hole.row
-        return f"{row.job.customer}   {row.label}   {row.thread} {row.broken}"
+        return f"{row.job.customer}   {row.label}   {row.what}"
 
     # Keys and what is set, which hold everywhere -------------------------------------------------
 

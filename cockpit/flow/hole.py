@@ -847,6 +847,11 @@ class HoleInHand:
             self.reopen_check(done[-1])
         self._go(step)
 
+    def last_note(self) -> str:
+        """The last note on the hole and whose it is; empty where there is none."""
+        found = questions.notes(self._desk.store.connection, self.id)
+        return f"Note by {found[-1].operator}: {found[-1].text}" if found else ""
+
     def note(self, text: str) -> None:
         """Keep a note on the hole."""
         self._desk.store.add_note(self._desk.shift_id, self.id, one_line(text))

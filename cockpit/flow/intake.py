@@ -75,6 +75,12 @@ class Draft:
                 self.answers.setdefault(question.key, None)
 
     @property
+    def is_begun(self) -> bool:
+        """Whether a person has said something that is in no hole yet."""
+        own = set(self.answers) - self.carried
+        return bool(self.typed[1]) or any(self.answers[key] is not None for key in own)
+
+    @property
     def _kind(self) -> Kind | None:
         broken = self.answers.get("broken")
         return None if broken is None else read_broken(str(broken)).kind

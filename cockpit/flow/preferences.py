@@ -65,6 +65,7 @@ class PreferenceBook:
             self._is_unreadable = True
         else:
             self.now = self._usable(kept or self.now, themes, refuse)
+        self._kept = self.now
 
     def _usable(
         self, kept: Preferences, themes: tuple[str, ...], refuse: Callable[[str], str]
@@ -85,20 +86,27 @@ class PreferenceBook:
         """Set something, from now on. Raises ValueError for what can't be; nothing changes then."""
         self.now = Preferences.model_validate(dict(self.now) | values)
 
+    @property
+    def is_kept(self) -> bool:
+        """Whether nothing is left to be kept, or can be."""
+        return self._kept is self.now
+
     def keep(self) -> None:
         """Keep what is set now for the next start; ``trouble`` says if that can't be.
 
         A disk takes its time: a screen calls this in a thread, as often as it likes.
         """
         with self._keeping:
+            now = self.now
             try:
                 aside = self._put_aside() if self._is_unreadable else ""
-                keep(self.path, self.now, _NOT_KEPT)
+                keep(self.path, now, _NOT_KEPT)
             except KeptError as error:
                 self.trouble = str(error)
             else:
                 self._is_unreadable = False
                 self.trouble = aside
+            self._kept = now
 
     def _put_aside(self) -> str:
         """Keep a file that can't be read under another name: somebody may want what is in it."""

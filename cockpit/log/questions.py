@@ -287,7 +287,7 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
         burns=tuple(burns(connection, hole_id)),
         calls=tuple(_calls(connection, hole_id)),
         centres=tuple(centres(connection, hole_id)),
-        notes=tuple(_notes(connection, hole_id)),
+        notes=tuple(notes(connection, hole_id)),
         outcomes=tuple(_outcomes(connection, hole_id)),
         zeroed_again=_zeroed_again(connection, hole_id),
         hands=desk.hands(connection, hole_id),
@@ -470,7 +470,8 @@ def centres(connection: sqlite3.Connection, hole_id: int) -> list[CentreRow]:
     ]
 
 
-def _notes(connection: sqlite3.Connection, hole_id: int) -> list[NoteRow]:
+def notes(connection: sqlite3.Connection, hole_id: int) -> list[NoteRow]:
+    """The notes on a hole, oldest first."""
     rows = _ask(
         connection,
         "SELECT n.at_utc, s.operator, n.text FROM notes n JOIN shifts s ON s.id = n.shift_id "

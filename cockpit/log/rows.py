@@ -86,6 +86,15 @@ class HoleRow:
     burns: int
     calls: int
 
+    @property
+    def what(self) -> str:
+        """What is stuck in what, in a few words.
+
+        A bore has no thread to name it by, and is named by what is in it: "pin 8 mm".
+        """
+        is_named = self.broken in self.thread.split()
+        return self.thread if is_named else f"{self.thread} {self.broken}"
+
 
 @dataclass(frozen=True, slots=True)
 class CheckRow:

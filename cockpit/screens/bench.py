@@ -97,7 +97,7 @@ class BenchScreen(StepScreen):
         if one is not None:
             job, row = one.row.job, one.row
             whose = f"{job.customer}, {job.reference}, {job.part}"
-            told = f"{row.label}, {row.thread} {row.broken}. {one.told}"
+            told = f"{row.label}, {row.what}. {one.told}"
             if 0 < self._table.size.height <= len(self._holes):
                 # The list is longer than the screen.
                 told = f"{self._table.cursor_row + 1} of {len(self._holes)}: {told}"
@@ -162,6 +162,6 @@ class BenchScreen(StepScreen):
 
 
 def _cells(one: Lying) -> tuple[str, ...]:
-    row, what = one.row, f"{one.row.thread} {one.row.broken}"
+    row = one.row
     whose = (row.job.customer, row.job.part)
-    return one.stands, row.label, what, *whose, one.needs, one.arc, one.hands
+    return one.stands, row.label, row.what, *whose, one.needs, one.arc, one.hands

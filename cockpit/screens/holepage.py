@@ -9,12 +9,13 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Static
 
+from cockpit.burn.hindsight import Hindsight
 from cockpit.burn.trace import write_trace
 from cockpit.flow.past import over_arc_time, past_events, past_gaps, past_look
 from cockpit.log import questions
 from cockpit.log.record import hole_record
 from cockpit.log.store import LogError
-from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.paged import PagedScreen
 from cockpit.units import write_clock
 from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line
@@ -22,19 +23,19 @@ from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
 
 
-class HolePageScreen(StepScreen):
+class HolePageScreen(PagedScreen):
     """Plan, checks, burns, calls and outcome of one hole."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("x,X", "export", "save the trace", id="export", tooltip="The readings as CSV"),
-        Binding("down,pagedown", "turn(3)", "more", id="more", show=False, tooltip="Further down"),
-        Binding("up,pageup", "turn(-3)", "less", id="less", show=False, tooltip="Further up"),
     ]
 
     def __init__(self, hole_id: int) -> None:
         super().__init__()
         self._hole_id = hole_id
         self._label = ""
+        #: The trace gone through again, by how many points of it are wanted.
+        self._looks: dict[int, Hindsight | None] = {}
 
     def body(self) -> Iterator[Widget]:
         with Page(id="page"):
@@ -53,7 +54,7 @@ class HolePageScreen(StepScreen):
         self.query_one("#title", Static).update(shown_line(self.heading()))
         # Beside the word, a scroll bar and the margins.
         width = max(self.app.size.width - 10, 1)
-        look = past_look(connection, self._hole_id, 2 * width)
+        look = self._look(2 * width)
         record = hole_record(page, look.tracker.state() if look else None, self.unit)
         self.query_one("#record", Static).update(record)
         unread = past_gaps(connection, self._hole_id, self.cockpit.floor.streams)
@@ -61,6 +62,13 @@ class HolePageScreen(StepScreen):
         trace = feed_trace(depths, width, ascii_only=ascii_only())
         lines = [f"depth {trace}", *_unread_words(unread)] if depths else []
         self.query_one("#trace", Static).update("\n".join(lines))
+
+    def _look(self, points: int) -> Hindsight | None:
+        """The trace gone through again; once only, for a long one takes its time."""
+        if points not in self._looks:
+            connection = self.cockpit.floor.store.connection
+            self._looks = {points: past_look(connection, self._hole_id, points)}
+        return self._looks[points]
 
     def next_words(self) -> str:
         return "back"
@@ -70,10 +78,6 @@ class HolePageScreen(StepScreen):
 
     def back(self) -> None:
         self.dismiss()
-
-    def action_turn(self, lines: int) -> None:
-        """Further down or up, where there is more than the screen holds."""
-        self.query_one(Page).turn(lines)
 
     def action_export(self) -> None:
         """Save the trace beside the log."""

@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from cockpit.commands.plan_lines import choice_lines, plan_lines, way_lines
 from cockpit.screens.override import OverrideScreen
-from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.paged import PagedScreen
 from cockpit.screens.shared.views import cross_view, side_view
 from cockpit.trade.figures import FIGURES, words_of
 from cockpit.trade.plan import Plan
@@ -26,7 +26,7 @@ from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.side_section import SideSection
 
 
-class PlanScreen(StepScreen):
+class PlanScreen(PagedScreen):
     """The plan; the big key accepts it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -46,8 +46,6 @@ class PlanScreen(StepScreen):
             id="override",
             tooltip="Put a figure of your own in place of the plan's, with a word why",
         ),
-        Binding("down,pagedown", "turn(5)", "more", id="more", show=False, tooltip="Further down"),
-        Binding("up,pageup", "turn(-5)", "less", id="less", show=False, tooltip="Further up"),
     ]
 
     def body(self) -> Iterator[Widget]:
@@ -138,10 +136,6 @@ class PlanScreen(StepScreen):
         """A figure of one's own in place of the plan's."""
         self.complain("")
         self.app.push_screen(OverrideScreen())
-
-    def action_turn(self, lines: int) -> None:
-        """Further down or up, where there is more than the screen holds."""
-        self._page.turn(lines)
 
 
 def _ticket_words(ticket: Ticket) -> str:

@@ -27,12 +27,6 @@ class SetupScreen(LiveChecksScreen):
         Binding("e,E", "electrode", "another electrode", id="electrode", tooltip="Put one in"),
     ]
 
-    def begin(self) -> None:
-        super().begin()
-        said, self.hole.asks_first = self.hole.asks_first, ""
-        if said:
-            self.complain(said)
-
     def items(self) -> list[CheckItem]:
         return self.hole.checks_left()
 

@@ -12,13 +12,13 @@ from textual.widgets import Input, Static
 
 from cockpit.flow.bench import half_done_words, handover_words
 from cockpit.log import questions
-from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.paged import PagedScreen
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line
 
 
-class ShiftScreen(StepScreen):
+class ShiftScreen(PagedScreen):
     """Opens a shift under the operator's initials."""
 
     CSS = """
@@ -36,8 +36,6 @@ class ShiftScreen(StepScreen):
         Binding(
             "ctrl+o", "preferences", "preferences", id="set", tooltip="Pedal, unit, sound, theme"
         ),
-        Binding("down,pagedown", "turn(3)", "more", id="more", show=False, tooltip="Further down"),
-        Binding("up,pageup", "turn(-3)", "less", id="less", show=False, tooltip="Further up"),
         Binding("ctrl+q", "app.leave", "quit", id="quit", tooltip="Leave the cockpit"),
     ]
 
@@ -88,10 +86,6 @@ class ShiftScreen(StepScreen):
     def action_gauge(self) -> None:
         """Pick another gauge."""
         self.cockpit.ask_gauge()
-
-    def action_turn(self, lines: int) -> None:
-        """Further down or up, where there is more than the screen holds."""
-        self.query_one(Page).turn(lines)
 
     def action_log(self) -> None:
         """The shift log."""

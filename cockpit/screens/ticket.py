@@ -142,10 +142,14 @@ class TicketScreen(StepScreen):
             self._field.focus()
 
     def _asking(self, item: Question) -> str:
-        # What a bare number is in.
-        return (
-            item.told.replace("?", f", {self.unit}?", 1) if item.key.endswith("_mm") else item.told
-        )
+        told = item.told
+        if item.key.endswith("_mm"):
+            # What a bare number is in.
+            told = told.replace("?", f", {self.unit}?", 1)
+        if self._draft.answers.get(item.key) is not None:
+            # An empty field keeps what is there.
+            told = told.replace("- or empty", "-")
+        return told
 
     def _show_understood(self) -> None:
         """How what is being typed is understood, or what is wrong with it, beside the field."""

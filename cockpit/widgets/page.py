@@ -77,9 +77,9 @@ class Page(Vertical):
         """Scroll by so many lines, down or up."""
         self._scroll.scroll_relative(y=by, animate=False)
 
-    def turn_over(self) -> None:
-        """As far down as nothing is passed over."""
-        self.turn(max(self._scroll.size.height - 1, 1))
+    def turn_over(self, pages: int = 1) -> None:
+        """As far down, or up, as nothing is passed over."""
+        self.turn(pages * max(self._scroll.size.height - 1, 1))
 
     def hides(self, widget: Widget) -> bool:
         """Whether the end of a widget on this page is still out of sight, further down."""

@@ -72,7 +72,8 @@ def fit(
     """Choose labels and scales so that target and limit have their labels on their own rows.
 
     For that the drawing gives up some rows at its foot, and stops to come lose their labels; so do
-    those that would have to share a row. The tip does not count: as it goes down the rest has to stand still.
+    those that would have to share a row. The tip does not count: as it goes down the rest has to
+    stand still.
     """
     levels = heaviest(view.levels, height - 1)
     coming = [level for level in levels if level.ink is Ink.LATER]

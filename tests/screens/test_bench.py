@@ -78,6 +78,18 @@ async def test_a_closed_hole_can_be_looked_at(tmp_path: Path) -> None:
         assert hands.screen_name == "BenchScreen"
 
 
+async def test_the_last_note_on_a_hole_is_shown_to_whoever_takes_it_up(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        hands.in_hand().note("a crack at the edge")
+        hands.in_hand().note("look at [the] crack")
+        await hands.press("escape")
+        await hands.big()
+        assert hands.screen_name == "SetupScreen"
+        assert hands.part("complaint") == "Note by MT: look at [the] crack"
+        await hands.confirm()
+        assert hands.part("complaint") == ""
+
+
 async def test_quitting_leaves_everything_on_disk(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         await hands.press("q")

@@ -2,6 +2,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from cockpit.trade.figures import words_of
+from cockpit.widgets.page import Page
 from tests.screens.hands import cockpit_on
 
 
@@ -118,3 +119,20 @@ async def test_a_plan_that_fits_says_nothing_of_more(tmp_path: Path) -> None:
         await hands.press("s")
         assert "DOWN for" in hands.shown()
         assert "back to the figures" in hands.big_key_line()
+
+
+async def test_the_page_keys_turn_over_all_that_is_seen(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        await hands.press("s")
+        page = hands.screen.query_one(Page)
+        unseen = page.lines_below
+        await hands.press("down")
+        assert page.lines_below == unseen - 3
+        await hands.press("up", "pagedown")
+        turned = unseen - page.lines_below
+        assert turned > 6
+        last_seen = hands.lines()[1]
+        await hands.press("pageup")
+        assert page.lines_below == unseen
+        assert hands.lines()[1 + turned] == last_seen, "no line is passed over"

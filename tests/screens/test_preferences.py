@@ -482,6 +482,7 @@ async def test_a_theme_by_name_is_kept(tmp_path: Path) -> None:
         for name in (*themes.NAMES[1:], themes.NAMES[0]):
             offered(hands)[f"Theme {name}"].callback()
             assert hands.app.theme == name
+            await hands.app.workers.wait_for_complete()
             assert kept(tmp_path)["theme"] == name
     async with cockpit_on(tmp_path, stocked=False) as hands:
         hands.app.prefer(theme=themes.NAMES[1])

@@ -104,6 +104,19 @@ async def test_a_note_that_can_not_be_kept_stays_in_its_field(tmp_path: Path) ->
         assert hands.screen_name == "BurnScreen"
 
 
+async def test_a_word_why_that_can_not_be_kept_stays_in_its_field(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Clamped and square")
+        await hands.press("k")
+        with log_refuses(hands):
+            await hands.type("held in the fixture", "enter")
+            assert "can't be written" in hands.shown()
+            assert hands.field("word").value == "held in the fixture"
+        await hands.big(key="enter")
+        assert "Passed over: Clamped and square (held in the fixture)" in hands.shown()
+        assert not hands.field("word").display
+
+
 async def test_a_shift_that_can_not_be_closed_stays_open_with_its_note(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         await hands.press("e")
@@ -184,6 +197,22 @@ async def test_leaving_with_the_arc_on_names_what_would_be_lost_as_well(tmp_path
             said = hands.part("complaint")
             assert said.startswith("The arc clock runs: put the arc off")
             assert "are in no log, and lost then. Leave again" in said
+
+
+async def test_leaving_a_ticket_that_is_half_filled_in_takes_a_second_word(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("n")
+        await hands.press("ctrl+q")
+        assert not hands.app.is_running, "what is carried over is in the log"
+    async with cockpit_on(tmp_path, stocked=False) as hands:
+        await hands.press("n")
+        await hands.type("Gimbal", "enter")
+        await hands.press("ctrl+q")
+        assert hands.part("complaint").startswith("The ticket that is half filled in would be gone")
+        assert hands.app.is_running
+        await hands.press("ctrl+q")
+        assert not hands.app.is_running
+        assert hands.app.trouble == ""
 
 
 async def test_leaving_with_something_unkept_takes_a_second_word(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ async def test_a_shift_is_opened_by_initials_and_the_daily_check_comes_first(
 ) -> None:
     async with cockpit_on(tmp_path, stocked=False) as hands:
         assert hands.screen_name == "ShiftScreen"
-        assert hands.big_key_line() == ""
+        assert hands.big_key_line() == "ENTER  once it is typed"
         await hands.big()
         assert hands.floor.shift is None
         assert "initials" in hands.part("complaint")

@@ -32,8 +32,8 @@ from cockpit.widgets.side_section import SideSection
 
 #: The feed trace shows one figure a second.
 FEED_EVERY = 10
-#: The section is drawn anew once a second: the tip moves by less than a dot in between.
-SECTION_EVERY = 10
+#: The section is drawn anew twice a second: its tip's figure hardly lags behind the large one.
+SECTION_EVERY = 5
 #: The big key is not taken for so long after readings switched the arc clock, s (assumed).
 TURNED_GUARD_S = 1.0
 #: Under a box of words the figures are brought up to date twice a second: all is drawn anew then.

@@ -116,7 +116,8 @@ class ArcWords:
     def travel(self) -> str:
         """What the indicator shows, and how much of it is wear."""
         state = self.state
-        wear = f"wear {self._length(state.wear.wear_mm)} ({state.wear.ratio:.2f})"
+        ratio = "" if self.is_silent else f" (ratio {state.wear.ratio:.2f})"
+        wear = f"wear {self._length(state.wear.wear_mm)}{ratio}"
         at_last = " at last" if self.is_silent else ""
         travel = f"{self._length(state.travel_mm)}{at_last}"
         return f"travel {travel}   {wear if state.has_landed else NOT_LANDED}"

@@ -215,8 +215,10 @@ class ChecksScreen(StepScreen):
         item = self.item
         if item is not None:
             word, result = event.value, self._with_word
-            self._hide_word()
             self.attempt(lambda: self.answered(item, result, word))
+            if self.item is not item:
+                # Else the log has refused it, and it stands there still.
+                self._hide_word()
             self.refresh_all()
 
     @on(Input.Changed, "#word")

@@ -57,15 +57,18 @@ class LeavingApp(App[None]):
         """Put the hole down and leave the cockpit; with the arc on, or a loss, asked for twice."""
         now_s = time.monotonic()
         is_sure = now_s - self._asked_to_leave_s <= LEAVE_AGAIN_S
-        if (why_not := self._not_yet(is_sure)) and not is_sure:
+        why_not = self._not_yet(is_sure)
+        if (said := why_not or self.half_done()) and not is_sure:
             self._asked_to_leave_s = now_s
-            self.complain(
-                f"{why_not} Leave again within {LEAVE_AGAIN_S:.0f} s to leave all the same."
-            )
+            self.complain(f"{said} Leave again within {LEAVE_AGAIN_S:.0f} s to leave all the same.")
             return
         self.trouble = why_not
         self._surely_gone_soon()
         self.exit(return_code=1 if why_not else 0)
+
+    def half_done(self) -> str:
+        """What was begun and would be gone, in a sentence; empty where all is kept."""
+        return ""
 
     def _not_yet(self, is_sure: bool) -> str:
         """Put the hole down, unless there is a reason not to: it is said."""

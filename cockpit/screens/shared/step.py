@@ -36,6 +36,10 @@ if TYPE_CHECKING:
 TIDY_UP_AFTER_S = 0.3
 
 
+#: What is said where nothing goes on before something is typed.
+TYPED_FIRST = "once it is typed"
+
+
 class StepScreen(ClosesOnce[None]):
     """A screen on which one key always does the next expected thing.
 
@@ -153,9 +157,10 @@ class StepScreen(ClosesOnce[None]):
 
     def refresh_next(self) -> None:
         """Say what the big key does now."""
-        line = self.query_one(NextLine)
-        line.big_key = self.big_key_name()
-        line.does = shown_line(self.next_words())
+        line, words = self.query_one(NextLine), self.next_words()
+        asks = isinstance(self.focused, AnswerInput) and not self.focused.value
+        line.big_key = "ENTER" if asks and not words else self.big_key_name()
+        line.does = shown_line(words or (TYPED_FIRST if asks else ""))
         line.keys = tuple(
             (key_name(one.key), one.description) for one in self.other_keys() if one.show
         )
