@@ -99,7 +99,7 @@ async def test_both_drawings_are_there_and_show_the_spot_where_it_stands(
         # Nobody has said anything yet: no burn, no judgement.
         assert "on centre" not in before
         assert "to scale" in before or "width" in before
-        assert "travel stop" in before
+        assert "at stop" in before
         await hands.type("1.5", "enter")
         await hands.type("-0.4")
         shown = hands.shown()
@@ -107,7 +107,7 @@ async def test_both_drawings_are_there_and_show_the_spot_where_it_stands(
         assert "MOVE left    1.50 mm" in shown
         assert "MOVE away    0.40 mm" in shown
         assert "into thread" in shown
-        assert "travel stop" in shown
+        assert "at stop" in shown
 
 
 async def test_what_is_left_is_said_for_surface_and_bottom(tmp_path: Path) -> None:

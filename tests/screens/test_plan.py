@@ -1,6 +1,7 @@
 from dataclasses import replace
 from pathlib import Path
 
+from cockpit.screens.plan import PlanScreen
 from cockpit.trade.figures import words_of
 from cockpit.widgets.page import Page
 from tests.screens.hands import cockpit_on
@@ -136,3 +137,15 @@ async def test_the_page_keys_turn_over_all_that_is_seen(tmp_path: Path) -> None:
         await hands.press("pageup")
         assert page.lines_below == unseen
         assert hands.lines()[1 + turned] == last_seen, "no line is passed over"
+
+
+async def test_a_message_to_a_plan_that_was_left_changes_nothing(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        left = hands.screen
+        await hands.press("escape")
+        assert hands.screen_name == "BenchScreen"
+        assert isinstance(left, PlanScreen)
+        left._turned()
+        left.refresh_all()
+        assert hands.screen_name == "BenchScreen"

@@ -35,7 +35,6 @@ if TYPE_CHECKING:
 #: So long after it came up a screen is drawn and is being read, s.
 TIDY_UP_AFTER_S = 0.3
 
-
 #: What is said where nothing goes on before something is typed.
 TYPED_FIRST = "once it is typed"
 
@@ -140,6 +139,8 @@ class StepScreen(ClosesOnce[None]):
 
     def refresh_all(self) -> None:
         """Show title, body and bottom lines as they are now."""
+        if self.is_left:
+            return
         self.query_one("#small", Static).update(room.too_small(self.app.size), layout=False)
         self.query_one("#muted").display = self.cockpit.muted
         try:
@@ -157,6 +158,8 @@ class StepScreen(ClosesOnce[None]):
 
     def refresh_next(self) -> None:
         """Say what the big key does now."""
+        if self.is_left:
+            return
         line, words = self.query_one(NextLine), self.next_words()
         asks = isinstance(self.focused, AnswerInput) and not self.focused.value
         line.big_key = "ENTER" if asks and not words else self.big_key_name()
