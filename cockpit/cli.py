@@ -35,6 +35,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
             # A terminal that knows no ± is no reason to say nothing.
             stream.reconfigure(errors="replace")
     asked = make_parser().parse_args(arguments)
+    # Textual reads this once, when it is first needed. What has changed waits for up to two frames
+    # before it is drawn: 33 ms of a key's answer at the usual 60 a second.
+    os.environ.setdefault("TEXTUAL_FPS", "240")
     try:
         # Each command opens its own rooms, so that none pays for what another one needs.
         resolve_name(asked.run)(asked)

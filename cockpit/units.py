@@ -11,6 +11,7 @@ import re
 from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from fractions import Fraction
+from functools import cache
 from typing import Annotated, Final, NamedTuple
 
 import pint
@@ -145,6 +146,21 @@ def read_length_mm(text: str | int | float, bare: LengthUnit = LengthUnit.MM) ->
     return _read(text, _LENGTH, LengthUnit.INCH if _is_fraction(text) else bare)
 
 
+def with_its_unit(text: str, before: LengthUnit, after: LengthUnit) -> str:
+    """A length as it was typed, to be read the same when a bare number is in another unit.
+
+    >>> with_its_unit("0.2", LengthUnit.MM, LengthUnit.INCH)
+    '0.2 mm'
+    >>> with_its_unit("5/32", LengthUnit.MM, LengthUnit.INCH)
+    '5/32'
+    """
+    try:
+        is_same = read_length_mm(text, before) == read_length_mm(text, after)
+    except UnitsError:
+        return text
+    return text if is_same else f"{text.strip()} {before}"
+
+
 def _is_fraction(text: object) -> bool:
     return isinstance(text, str) and "/" in text.translate(_PLAIN_MARKS)
 
@@ -183,7 +199,7 @@ def in_unit(mm: float, unit: LengthUnit) -> float:
     1.0
     """
     # Divided by the exact 25.4: its reciprocal, which a conversion multiplies by, is not exact.
-    return mm if unit is LengthUnit.MM else mm / _convert(1.0, "inch", "millimetre")
+    return mm if unit is LengthUnit.MM else mm / _inch_mm()
 
 
 def write_length(
@@ -270,6 +286,12 @@ def _magnitude(found: re.Match[str], text: str) -> float:
     if int(found["bottom"]) == 0:
         raise UnitsError(f"{quoted(text)} divides by zero: write a fraction such as 5/32.")
     return float(int(found["whole"] or 0) + Fraction(int(found["top"]), int(found["bottom"])))
+
+
+@cache
+def _inch_mm() -> float:
+    """The millimetres in an inch, which a screen asks for many times a second."""
+    return _convert(1.0, "inch", "millimetre")
 
 
 def _convert(number: float, unit: str, target: str) -> float:

@@ -13,7 +13,7 @@ from cockpit.screens.shared.step import StepScreen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import FIGURES, Figure, FigureError, Value, read_override
 from cockpit.trade.plan import Plan
-from cockpit.units import LengthUnit, quoted, write_both
+from cockpit.units import LengthUnit, quoted, with_its_unit, write_both
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.quantity_input import LENGTH_STARTS
@@ -55,6 +55,8 @@ class OverrideScreen(StepScreen):
             choices.update("\n".join(facts))
             asks.update(self._question(figure))
         self._field.starts_with = self._begins_with()
+        is_length = figure is not None and self._text is None and figure.is_length
+        self._field.read_in(self.unit if is_length else None)
         self._show_understood()
 
     def _begins_with(self) -> str:
@@ -150,11 +152,16 @@ class OverrideScreen(StepScreen):
         elif self._text is None:
             if text.strip() != TAKE_BACK:
                 self._read(text)
-            self._text = text
+            self._text = self._with_its_unit(text) if self._figure.is_length else text
         else:
             self._keep(self._figure, self._text, text)
             return
         self._field.value = ""
+
+    def _with_its_unit(self, text: str) -> str:
+        """The length as it was meant, whatever unit is chosen by the time it is kept."""
+        (other,) = set(LengthUnit) - {self.unit}
+        return with_its_unit(text, self.unit, other)
 
     def _keep(self, figure: Figure, text: str, why: str) -> None:
         """Keep it in the log; what the plan can't take is asked for again."""

@@ -136,9 +136,11 @@ class TicketScreen(StepScreen):
         self._field.display = item is not None
         asks.update("" if item is None else self._asking(item))
         if item is not None:
+            is_length = item.key.endswith("_mm")
             self._field.placeholder = self._draft.show(item, self.unit)
             # Beside a length letters stay keys: U is worth having there.
-            self._field.starts_with = LENGTH_STARTS if item.key.endswith("_mm") else ""
+            self._field.starts_with = LENGTH_STARTS if is_length else ""
+            self._field.read_in(self.unit if is_length else None)
             self._field.focus()
 
     def _asking(self, item: Question) -> str:

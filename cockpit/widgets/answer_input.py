@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from textual.events import Key
+from textual.widgets import Input
 
 from cockpit.text import MOST_LETTERS
+from cockpit.units import LengthUnit, with_its_unit
 from cockpit.widgets.text_field import TextField
 
 #: Left to the screen while nothing is typed: the usual big keys, and help; a pedal's key as well.
@@ -41,6 +43,19 @@ class AnswerInput(TextField):
             compact=True,
         )
         self.starts_with = starts_with
+        self._bare: LengthUnit | None = None
+
+    def read_in(self, unit: LengthUnit | None) -> None:
+        """A bare number is in ``unit`` from now on; None where the answer is no length.
+
+        One that stands there keeps the unit that it was typed in, and shows it: a length never
+        becomes another one because somebody wants to see the other unit.
+        """
+        before, self._bare = self._bare, unit
+        if before is not None and unit is not None and before is not unit and self.value:
+            with self.prevent(Input.Changed):
+                self.value = with_its_unit(self.value, before, unit)
+            self.cursor_position = len(self.value)
 
     async def _on_key(self, event: Key) -> None:
         # Textual calls the handlers of all base classes by itself; this keeps Input's from acting.

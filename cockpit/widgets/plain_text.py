@@ -145,14 +145,16 @@ class PlainLines(LineFilter):
 
     def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
         """Give the segments of a line with nothing but text in them."""
+        is_plain = ascii_only()
         return [
-            one if one.control else Segment(_last_mended(one.text), one.style) for one in segments
+            one if one.control else Segment(_last_mended(one.text, is_plain), one.style)
+            for one in segments
         ]
 
 
-def _last_mended(text: str) -> str:
+def _last_mended(text: str, is_plain: bool) -> str:
     text = mended(text, _as_wide)
-    return text.translate(_CELLS) if not text.isascii() and ascii_only() else text
+    return text.translate(_CELLS) if is_plain and not text.isascii() else text
 
 
 def _as_wide(character: str) -> str:

@@ -46,8 +46,8 @@ def understand(text: str, unit: LengthUnit) -> Understood:
 class QuantityInput(Vertical):
     """A label, a field for a length, and under it how the length was understood.
 
-    ``unit``: what a bare number is in. The messages are those of the field: ``Input.Changed`` as it
-    is typed, ``Input.Submitted`` when Enter takes it.
+    ``unit``: what a bare number is in; one that is there keeps its own. The messages are those of
+    the field: ``Input.Changed`` as it is typed, ``Input.Submitted`` when Enter takes it.
     """
 
     DEFAULT_CSS = """
@@ -110,8 +110,12 @@ class QuantityInput(Vertical):
         """Show what is wrong beside the field, until something is typed."""
         self._show(Understood(None, sentence, is_wrong=True))
 
+    def on_mount(self) -> None:
+        self.query_one(AnswerInput).read_in(self.unit)
+
     def watch_unit(self) -> None:
         if self.is_mounted:
+            self.query_one(AnswerInput).read_in(self.unit)
             self._understand()
 
     @on(Input.Changed)

@@ -221,3 +221,19 @@ async def test_where_the_spot_sits_is_said_as_the_operator_stands(tmp_path: Path
         await hands.type("0.1")
         assert "0.10 mm AWAY FROM YOU" in hands.part("where")
         assert "0.20 mm to the LEFT" in hands.shown()
+
+
+async def test_another_unit_changes_neither_the_offset_nor_the_verdict(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("0.2", "enter")
+        await hands.type("-.1", "enter")
+        assert "guard on, then burn" in hands.big_key_line()
+        before = hands.part("verdict").split()[0]
+        await hands.press("u")
+        assert hands.part("verdict").split()[0] == before == "GO"
+        assert "spot 0.0079 in to the RIGHT" in hands.part("where")
+        assert "guard on, then burn" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "SetupScreen"
+        (centre,) = hands.page().centres
+        assert (centre.across_mm, centre.along_mm) == (0.2, -0.1)

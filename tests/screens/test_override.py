@@ -132,3 +132,14 @@ async def test_an_override_is_taken_back_with_a_word(tmp_path: Path) -> None:
         await hands.say("it was another tap")
         assert "*" not in hands.part("plan")
         assert hands.in_hand().plan.remnant.web_mm == 4.0
+
+
+async def test_a_figure_keeps_the_unit_it_was_typed_in(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        await hands.press("o")
+        await hands.type("21", "enter")
+        await hands.type("12", "enter")
+        hands.app.switch_unit()
+        await hands.type("shallow", "enter")
+        assert hands.in_hand().plan.depth.target_mm == 12.0

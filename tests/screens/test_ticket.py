@@ -434,3 +434,15 @@ async def test_the_unit_can_be_switched_beside_a_length(tmp_path: Path) -> None:
         assert "keep 0.7874 in" in hands.big_key_line()
         await hands.type(".5")
         assert hands.part("understood") == "= 0.5000 in = 12.70 mm"
+
+
+async def test_a_length_being_typed_keeps_its_unit_when_another_is_chosen(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await to_question(hands, "depth of the hole")
+        await hands.type("24")
+        hands.app.switch_unit()
+        await hands.pilot.pause()
+        assert hands.field().value == "24 mm"
+        assert "0.9449 in = 24.00 mm" in hands.part("understood")
+        await hands.press("enter")
+        assert "24.00 mm" in hands.shown()

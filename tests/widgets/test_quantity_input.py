@@ -110,14 +110,29 @@ async def test_keys_of_the_screen_belong_to_the_field_once_it_holds_something() 
         assert app.done == []
 
 
-async def test_a_change_of_unit_understands_the_same_text_anew() -> None:
+async def test_a_change_of_unit_shows_the_same_length_in_the_other() -> None:
     app = Form()
     async with app.run_test() as pilot:
         await pilot.press("1")
         assert app.note == "1.00 mm = 0.0394 in"
         app.field.unit = LengthUnit.INCH
         await pilot.pause()
+        assert app.note == "0.0394 in = 1.00 mm"
+        assert app.field.text == "1 mm"
+        assert app.field.understood.mm == 1.0
+        app.field.clear()
+        await pilot.press("1")
         assert app.note == "1.0000 in = 25.40 mm"
+
+
+@pytest.mark.parametrize("text", ["5/32", "4mm", '1 3/8"', "4 yards", ""])
+async def test_what_does_not_hang_on_the_unit_stays_as_it_was_typed(text: str) -> None:
+    app = Form()
+    async with app.run_test() as pilot:
+        await typed(pilot, text)
+        app.field.unit = LengthUnit.INCH
+        await pilot.pause()
+        assert app.field.text == text
 
 
 async def test_a_refusal_from_elsewhere_stands_until_the_next_key() -> None:
