@@ -118,6 +118,9 @@ class TouchScreen(StepScreen):
         if self._sets_stop:
             stop = f"{write_both(self.hole.stop_mm, self.unit)}{self.hole.stop_mark()}"
             yield f"{stop} on the indicator"
+            if state.travel_mm is not None:
+                gap = write_length(self.hole.stop_mm - state.travel_mm, unit)
+                yield f"{gap} of gap under the head as it stands now"
             yield self._stop_moves()
         if depth is not None:
             mid = write_length(depth.mid, unit, with_unit=False)
