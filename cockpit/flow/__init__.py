@@ -17,7 +17,7 @@ proofs.py     what is asked of a finished hole, and which answer goes without sa
 gauge_list.py    the gauges there are to choose from
 gauge_words.py   what is said of them
 past.py       a hole that was burnt, seen again
-search.py     the holes of the log, searched as somebody types
+search.py     the holes of the log, listed, and searched as somebody types
 floor.py      the shop floor: log, profiles, gauge, shift; holes come from here
 demo.py       an invented shop
 rehearsal.py  one invented hole from take-in to record, with nobody at the keys

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from cockpit.burn.calls import CallKind
+from cockpit.burn.state import BurnState
 from cockpit.flow.steps import Step
 
 #: The tip counts as down on the stop this near to it, mm.
@@ -18,6 +19,18 @@ def is_at_stop(high_mm: float | None, stop_mm: float) -> bool:
     (True, False, False)
     """
     return high_mm is not None and high_mm >= stop_mm - AT_STOP_MM
+
+
+def is_spot_burnt(state: BurnState, least_mm: float, *, is_burnt: bool, had_spot: bool) -> bool:
+    """Whether there is a spot to look at: a pilot that is known to be as deep as ``least_mm``.
+
+    ``is_burnt``: a burn of this sitting has ended. ``had_spot``: there was one before.
+    """
+    if not state.has_landed:
+        # Nobody knows how deep it is: what was burnt before may have been cut short.
+        return is_burnt
+    is_deep = state.depth_mm is None or state.depth_mm.mid >= least_mm
+    return (is_burnt or had_spot) and is_deep
 
 
 def after_arc(standing: Collection[CallKind], *, at_stop: bool) -> Step:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from cockpit.burn.state import BurnState
+from cockpit.flow.after_arc import is_spot_burnt
 from cockpit.screens.shared.arc import ArcScreen
 
 
@@ -34,13 +35,9 @@ class PilotScreen(ArcScreen):
         return "arc on: a short pilot burn"
 
     def _is_spot_burnt(self) -> bool:
-        """Whether there is a spot to look at: half the pilot's depth, where that is known."""
-        depth, least_mm = self._state.depth_mm, self.target_mm() - self.hole.plan.pilot_mm / 2
-        if not self._state.has_landed:
-            # Nobody knows how deep it is: what was burnt before may have been cut short.
-            return self._burnt
-        is_deep = depth is None or depth.mid >= least_mm
-        return (self._burnt or self._had_spot) and is_deep
+        """Whether there is a spot to look at: half the pilot's depth does."""
+        least_mm = self.target_mm() - self.hole.plan.pilot_mm / 2
+        return is_spot_burnt(self._state, least_mm, is_burnt=self._burnt, had_spot=self._had_spot)
 
     def after_arc(self) -> None:
         if self._is_spot_burnt():

@@ -10,13 +10,11 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from cockpit.flow.bench import counted
-from cockpit.flow.search import HoleSearch
-from cockpit.flow.steps import Step
+from cockpit.flow.search import HoleSearch, log_line, totals_of
 from cockpit.log import questions
 from cockpit.log.rows import HoleRow
 from cockpit.screens.shared.step import StepScreen
-from cockpit.units import quoted, write_clock
+from cockpit.units import quoted
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText
@@ -64,13 +62,13 @@ class ShiftLogScreen(StepScreen):
         shown = self._rows[:MOST_ROWS]
         ids, year = [row.id for row in shown], f"{floor.clock.utc():%Y}"
         at = ids.index(chosen.id) if chosen and chosen.id in ids else 0
-        self._table.fill([_cells(row, year) for row in shown], at)
+        self._table.fill([log_line(row, year) for row in shown], at)
         self._table.display = bool(shown)
         nothing = self.query_one("#nothing", Static)
         nothing.display = not shown
         said = f"Nothing in the log has {quoted(text)} in it." if text else "No hole is in the log."
         nothing.update(said)
-        self.query_one("#totals", Static).update(_totals(self._rows))
+        self.query_one("#totals", Static).update(totals_of(self._rows, MOST_ROWS))
 
     def next_words(self) -> str:
         row = self._chosen()
@@ -97,21 +95,3 @@ class ShiftLogScreen(StepScreen):
     @on(Input.Submitted)
     def _taken(self) -> None:
         self.take_next()
-
-
-def _cells(row: HoleRow, year: str) -> tuple[str, ...]:
-    """A hole's line; of this year's the day and the time, of an earlier one's the date."""
-    is_old = not row.at_utc.startswith(year)
-    when = row.at_utc[:10] if is_old else row.at_utc[5:16].replace("T", " ")
-    whose = (row.operator, row.job.customer, row.job.part, row.label, row.thread)
-    outcome = row.outcome or f"at {row.step}"
-    return when, *whose, write_clock(row.arc_s), str(row.calls), outcome
-
-
-def _totals(rows: list[HoleRow]) -> str:
-    # A hole left for later has an outcome too, and still waits on the bench.
-    closed = sum(row.step == Step.ENDED for row in rows)
-    arc_s, calls = sum(row.arc_s for row in rows), sum(row.calls for row in rows)
-    shown = f", the newest {MOST_ROWS} shown" if len(rows) > MOST_ROWS else ""
-    told = f"{counted(len(rows), 'hole')}{shown}, {closed} closed"
-    return f"{told}   arc {write_clock(arc_s)}   {counted(calls, 'call')}"

@@ -301,9 +301,7 @@ NO_COLOUR = frozenset({"round", "none", "!important", "transparent"})
 
 def styles(file: Path, text: str) -> list[str]:
     """The style sheets in a file."""
-    return (
-        [text] if file.suffix == ".tcss" else re.findall(r'CSS = """(.*?)"""', text, re.S)
-    )
+    return [text] if file.suffix == ".tcss" else re.findall(r'CSS = """(.*?)"""', text, re.S)
 
 
 def test_style_sheets_take_their_colours_from_the_theme() -> None:
