@@ -44,7 +44,7 @@ class PlanScreen(PagedScreen):
             "override",
             "override",
             id="override",
-            tooltip="Put a figure of your own in place of the plan's, with a word why",
+            tooltip="Put a figure of your own in place of the plan's",
         ),
     ]
 

@@ -34,3 +34,20 @@ async def test_two_keys_in_a_burst_close_help_and_not_the_screen_under_it(tmp_pa
             hands.app.post_message(Key("x", "x"))
         await hands.press()
         assert hands.screen_name == "BenchScreen"
+
+
+@pytest.mark.parametrize(
+    "at", [None, Step.CHECKS, Step.PILOT, Step.CENTRE, Step.BURN, Step.CLEANOUT, Step.OUTCOME]
+)
+async def test_all_of_it_is_in_sight_at_the_smallest_size(tmp_path: Path, at: Step | None) -> None:
+    async with cockpit_on(tmp_path, at=at) as hands:
+        await hands.press("question_mark")
+        assert "CTRL+P           Everything, by name" in hands.shown()
+
+
+async def test_all_of_the_plans_is_in_sight_at_the_smallest_size(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        await hands.press("question_mark")
+        assert "CTRL+P           Everything, by name" in hands.shown()
+        assert "PAGE DOWN" in hands.shown()

@@ -14,10 +14,18 @@ class PagedScreen(StepScreen):
     """A screen with a page: arrows turn it by some lines, the page keys by all that is seen."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down", "turn(3)", "more", id="more", show=False, tooltip="Further down"),
-        Binding("up", "turn(-3)", "less", id="less", show=False, tooltip="Further up"),
-        Binding("pagedown", "turn_over(1)", "page on", id="page-on", show=False),
-        Binding("pageup", "turn_over(-1)", "page back", id="page-back", show=False),
+        # One line of the help tells of both ways.
+        Binding("down", "turn(3)", "more", id="more", show=False, tooltip="Further down; UP: up"),
+        Binding("up", "turn(-3)", "less", id="less", show=False, system=True),
+        Binding(
+            "pagedown",
+            "turn_over(1)",
+            "page on",
+            id="page-on",
+            show=False,
+            tooltip="A page further down; PAGE UP: up",
+        ),
+        Binding("pageup", "turn_over(-1)", "page back", id="page-back", show=False, system=True),
     ]
 
     def action_turn(self, lines: int) -> None:

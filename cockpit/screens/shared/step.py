@@ -179,7 +179,7 @@ class StepScreen(ClosesOnce[None]):
 
     def other_keys(self) -> list[Binding]:
         """The other keys of this screen: not letters that are typed just now."""
-        return [one for one in self.actions() if not self._types(one)]
+        return [one for one in self.actions() if not (one.system or self._types(one))]
 
     def _types(self, binding: Binding) -> bool:
         """Whether its key is a letter that the field in hand would take as typed."""
