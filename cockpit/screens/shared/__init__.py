@@ -1,6 +1,8 @@
 """What the screens are made from, and share.
 
 step.py       what every screen has: the big key, the bottom line, the way back
+closes.py     a screen goes away once only
+paged.py      what may hold more than the terminal shows
 checks.py     one thing at a time, large: the daily check, the set-up and the clean-out
 livechecks.py those that the cockpit sees for itself
 arc.py        the arc: what the pilot burn and the burn to depth have in common
