@@ -73,6 +73,8 @@ class CockpitApp(LeavingApp):
         #: Whether the key that came last was for a field.
         self._is_typed = False
         self.draft: Draft | None = None
+        #: The hole that was in hand last, and is not closed.
+        self.put_down: int | None = None
         #: What was typed into a box of words and neither kept nor thrown away, by what it is about.
         self._unsaid: dict[str, str] = {}
 
@@ -157,7 +159,7 @@ class CockpitApp(LeavingApp):
         """Put the hole down and show the bench; without a shift, open one first."""
         if self.hole is not None:
             self.hole.leave()
-            self.hole = None
+            self.put_down, self.hole = self.hole.id, None
         if self.floor.shift is None:
             self.go(ShiftScreen())
         elif self.floor.daily_left():
@@ -213,7 +215,7 @@ class CockpitApp(LeavingApp):
 
     def hole_closed(self) -> None:
         """The hole in hand has its outcome."""
-        self.hole = None
+        self.put_down = self.hole = None
         self.to_bench()
 
     def show_log(self) -> None:

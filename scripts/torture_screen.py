@@ -12,7 +12,7 @@ from cockpit.burn.calls import CallKind
 COVERS = {
     "help": "The keys of this screen",
     "word": "ENTER keeps it   ESC does not",
-    "palette": "🔎",
+    "palette": "╭───",
 }
 #: Screens without a hole, by how their title begins.
 PLAIN = {

@@ -66,7 +66,7 @@ def _of_electrode(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     ends = "electrode.allowed_surface_mm", "electrode.allowed_below_mm"
     yield "  top, bottom", _lengths(ends_mm, unit), *ends
     if electrode.allowed_out_of_square is not None:
-        square = f"{100 * electrode.allowed_out_of_square:.2f} in 100, centred"
+        square = f"{100 * electrode.allowed_out_of_square:.2f} to 100, centred"
         yield "out of square", square, "electrode.allowed_out_of_square"
     needed = "too short" if electrode.needed is None else f"{electrode.needed}"
     yield "how many", needed, "electrode.needed", "electrode.reach_mm"

@@ -17,6 +17,7 @@ FEW_ON_HAND = 1
 CUT_SHORT = "CUT SHORT"
 IN_HAND = "in hand"
 LEFT = "left"
+BEGUN = "begun"
 WAITS = "waits"
 
 
@@ -69,7 +70,7 @@ def lying(
 
 def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lying:
     is_closed = row.step == Step.ENDED
-    needs = "nothing" if is_closed else next_of(row)
+    needs = "nothing" if is_closed else NEXT[Step.AGAIN] if left.cut_short else next_of(row)
     if is_closed:
         stands = row.outcome or "ended"
     elif left.cut_short:
@@ -77,7 +78,8 @@ def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lyi
     elif row.outcome == Result.LATER:
         stands = LEFT
     else:
-        stands = IN_HAND if is_in_hand else WAITS
+        is_begun = row.step not in (Step.TICKET, Step.PLAN)
+        stands = IN_HAND if is_in_hand else BEGUN if is_begun else WAITS
     hands, told = ", ".join(left.hands), " ".join(_told(row, left, stands, operator))
     return Lying(row, stands, needs, hands, told)
 

@@ -11,6 +11,10 @@ from typing import Protocol
 class Clock(Protocol):
     """Seconds that only go forward, and the date that belongs to them."""
 
+    @property
+    def speed(self) -> float:
+        """How many of these seconds pass in one of those of the person who looks on."""
+
     def s(self) -> float:
         """Seconds since some moment; never goes back, whatever happens to the wall clock."""
 
@@ -20,6 +24,8 @@ class Clock(Protocol):
 
 class WallClock:
     """The computer's own clocks."""
+
+    speed = 1.0
 
     def s(self) -> float:
         """Seconds of the monotonic clock; those that the computer slept count where it knows them.
@@ -39,13 +45,13 @@ class FastClock:
     """Time that runs ``speed`` times as fast from now on: for the demo, never for a real burn."""
 
     def __init__(self, speed: float) -> None:
-        self._speed = speed
+        self.speed = speed
         self._began_s = time.monotonic()
         self._began_utc = datetime.now(UTC)
 
     def s(self) -> float:
         """Seconds since it was made, times the speed."""
-        return (time.monotonic() - self._began_s) * self._speed
+        return (time.monotonic() - self._began_s) * self.speed
 
     def utc(self) -> datetime:
         """The date it was made, plus those seconds."""
@@ -54,6 +60,8 @@ class FastClock:
 
 class HandClock:
     """Time that stands still until somebody moves it on: for the rehearsal."""
+
+    speed = 1.0
 
     def __init__(self, began_utc: datetime) -> None:
         self._began_utc = began_utc

@@ -69,7 +69,7 @@ class BenchScreen(StepScreen):
     def show(self) -> None:
         floor = self.cockpit.floor
         chosen = self._chosen()
-        chosen_id = chosen.row.id if chosen else floor.last_in_hand()
+        chosen_id = chosen.row.id if chosen else self.cockpit.put_down or floor.last_in_hand()
         self._holes = floor.lying()
         waiting = [one.row.id for one in self._holes if not one.is_closed]
         # What was closed last is not what is gone on with, but it can be looked at.

@@ -169,6 +169,8 @@ class TouchScreen(StepScreen):
             return "take it, once the gauge is back; or type it"
         if not self.hole.live.is_still:
             return "take it, once the indicator stands still"
+        if self._unlikely is not None:
+            return "go by the indicator instead"
         return f"take {self._figure()} as the touch-off"
 
     @property
@@ -186,6 +188,10 @@ class TouchScreen(StepScreen):
             return
         value_mm = self._reading()
         if value_mm is not None and self._is_live and self.hole.live.is_still:
+            if self._unlikely is not None and not self._is_doubted:
+                # It was another figure that was meant: what is taken now is shown first.
+                doubted, self._unlikely = self._unlikely, None
+                raise ValueError(f"{write_both(doubted, self.unit)} is not taken.")
             self._take(value_mm)
 
     @property

@@ -225,13 +225,13 @@ def next_stop_mm(travel_mm: float, wear: Wear, target_mm: float, limit_mm: float
 def depth_at_stop_mm(stop_mm: float, travel_mm: float, wear: Wear) -> float:
     """Give the depth at which the tip will stand with the head on the stop, as believed; mm.
 
-    Before the first burn travel is the depth of the break.
+    Before the first burn travel is the depth of the break; past the stop, where the tip stood then.
 
     >>> depth_at_stop_mm(23.0, 3.0, Wear.prior(0.25, 0.10))
     18.0
     """
-    at_stop_mm = max(stop_mm, travel_mm)
-    return wear.within_reason.travelled(at_stop_mm - travel_mm).depth_mm(at_stop_mm)
+    # On the way the electrode wears evenly, or wore.
+    return wear.depth_mm(travel_mm) + (stop_mm - travel_mm) * (1 - wear.within_reason.ratio)
 
 
 def target_calls(target_mm: float, limit_mm: float | None) -> tuple[tuple[float, float], ...]:

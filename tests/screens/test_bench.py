@@ -90,6 +90,28 @@ async def test_the_last_note_on_a_hole_is_shown_to_whoever_takes_it_up(tmp_path:
         assert hands.part("complaint") == ""
 
 
+async def test_the_hole_that_was_put_down_is_the_chosen_one(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("down", "down")
+        assert "stud 2: plan it" in hands.big_key_line()
+        await hands.big()
+        assert hands.screen_name == "PlanScreen"
+        await hands.press("escape")
+        assert "stud 2: plan it" in hands.big_key_line()
+        await hands.press("up", "u")
+        assert "cover 1: plan it" in hands.big_key_line()
+
+
+async def test_a_hole_that_was_begun_does_not_wait(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.press("escape", "down")
+        await hands.big(2)
+        await hands.press("escape")
+        assert "begun" in row_of(hands, "flange 3")
+        assert "in hand" in row_of(hands, "cover 1")
+        assert "waits" in row_of(hands, "stud 2")
+
+
 async def test_quitting_leaves_everything_on_disk(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         await hands.press("q")

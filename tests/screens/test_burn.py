@@ -83,7 +83,10 @@ async def test_what_needs_the_arc_off_is_not_offered_while_it_is_on(tmp_path: Pa
             hands.screen.query_one("#complaint", Static).update("")
             await hands.press(key)
             assert hands.screen_name == "BurnScreen"
-            assert "The arc clock runs: first SPACE, arc off." in hands.shown()
+            assert (
+                "The arc clock runs: put the arc off at the machine, then here with SPACE."
+                in hands.shown()
+            )
         assert hands.in_hand().live.arc_on
         assert len(hands.page().burns) == 2
 
@@ -261,3 +264,14 @@ async def test_whoever_steps_back_from_the_spot_is_not_sent_to_burn_another(tmp_
         await hands.big(2)
         assert hands.screen_name == "PilotScreen"
         assert "arc on" in hands.big_key_line(), "a spot that was moved is burnt anew"
+
+
+async def test_what_may_be_reached_is_not_told_to_go_on(tmp_path: Path) -> None:
+    """The chance that it is deep enough counts, beside a figure that says how far it is."""
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(60.0)
+        assert "to go" in hands.part("beside-target")
+        await hands.passes(150.0)
+        assert "TARGET" in hands.shown()
+        assert hands.part("beside-target").endswith("may be there")

@@ -355,3 +355,15 @@ async def test_escape_keeps_what_was_answered(tmp_path: Path) -> None:
         assert hands.screen_name == "BenchScreen"
         await hands.big()
         assert hands.part("item-title") == "Electrode"
+
+
+async def test_a_live_check_is_read_in_the_time_of_who_reads_it(tmp_path: Path) -> None:
+    """However fast the demo's time goes, a person has a while to see what confirms itself."""
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        hands.clock.speed = 6.0
+        await hands.set_up("Zero")
+        for _ in range(4):
+            await hands.passes(2.0)
+        assert hands.part("item-title") == "Zero"
+        await hands.passes(2.0)
+        assert hands.part("item-title") == "Gauge follows"

@@ -221,7 +221,7 @@ async def test_a_port_that_is_typed_is_listened_to_as_well(tmp_path: Path) -> No
         await hands.press("ctrl+g")
         with gauge_at(tmp_path / "hidden"):
             await hands.press("p")
-            assert hands.big_key_line() == ""
+            assert hands.big_key_line() == "ENTER  once it is typed"
             await hands.press("backspace")
             assert hands.screen_name == "GaugeScreen"
             assert not hands.field("port").display

@@ -243,3 +243,18 @@ async def test_a_finished_burn_leads_to_the_clean_out(tmp_path: Path) -> None:
 
 def standing(hands: Hands) -> tuple[Call, ...]:
     return hands.in_hand().live.state().standing
+
+
+async def test_after_a_doubted_figure_the_big_key_does_not_take_another_at_once(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.to_touch_off()
+        await hands.say("9.9")
+        assert "go by the indicator instead" in hands.big_key_line()
+        await hands.big(key="enter")
+        assert measured(hands) == []
+        assert "9.90 mm" in hands.part("complaint")
+        assert "as the touch-off" in hands.big_key_line()
+        await hands.big()
+        assert len(measured(hands)) == 1

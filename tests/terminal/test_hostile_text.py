@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from pathlib import Path
 
 import pytest
@@ -62,6 +63,9 @@ def test_no_escape_that_reaches_the_terminal_came_from_a_text(tmp_path: Path, le
         operator.sees("accept the plan|set-up")
         terminal.press("escape")
         operator.sees("4 waiting")
+        terminal.press(leave)
+        operator.sees("half filled in would be gone")
+        time.sleep(0.5)
         terminal.press(leave)
         assert terminal.wait_exit() == 0
         assert_it_is_only_drawn(terminal.written())

@@ -249,7 +249,9 @@ class ArcScreen(StepScreen):
         """Do ``deed``, unless the arc clock runs: then say so."""
         if self.arc_on:
             big_key = key_name(self.cockpit.big_keys[0])
-            self.complain(f"The arc clock runs: first {big_key}, arc off.")
+            self.complain(
+                f"The arc clock runs: put the arc off at the machine, then here with {big_key}."
+            )
         else:
             deed()
 

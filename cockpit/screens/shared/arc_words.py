@@ -105,10 +105,13 @@ class ArcWords:
         return f"{name}\n{self.unit}\n{half}"
 
     def beside_target(self) -> str:
-        """How far it still is."""
+        """How far it still is; or that it may be reached, as far as the depth is known."""
         left_mm = self.target_mm - self.depth_mm
         left = self._afar(abs(left_mm))
         to_go = f"{left} to go" if left_mm >= 0 else f"OVER {left}"
+        if left_mm >= 0 and self.state.depth_mm and self.state.depth_mm.high >= self.target_mm:
+            # How much is left is not known: nobody is to burn on for it.
+            to_go = "may be there"
         return f"{self.goal}{self.target_mark}\n{self.unit}\n{to_go}"
 
     # Small -------------------------------------------------------------------------------------

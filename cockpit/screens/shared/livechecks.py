@@ -17,7 +17,7 @@ from cockpit.trade.checks import CheckItem
 from cockpit.units import write_length
 from cockpit.widgets.block_figures import BlockFigures
 
-#: A live item is read before it confirms itself, s (assumed).
+#: A live item is read before it confirms itself, s of the person who reads (assumed).
 READ_FIRST_S = 1.5
 #: After a live item has confirmed itself the key is not taken for so long, s: it was meant for it.
 LIVE_GUARD_S = 0.8
@@ -93,7 +93,8 @@ class LiveChecksScreen(ChecksScreen):
         if item is None or not self._watch.watches:
             return
         # Whoever stepped back to an item wants to look again: it waits for the key.
-        waits = self.asks_word or self._stepped_back or now_s - self._since_s < READ_FIRST_S
+        read_s = (now_s - self._since_s) / self.cockpit.floor.clock.speed
+        waits = self.asks_word or self._stepped_back or read_s < READ_FIRST_S
         if not waits and self._watch.confirms(now_s, is_still=self.is_still()):
             reading_mm = self._watch.reading_mm(now_s) or 0.0
             reads = f"the gauge reads {write_length(reading_mm, self.unit)}"
