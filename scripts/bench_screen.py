@@ -39,7 +39,7 @@ SIZES = ((80, 24), (120, 40), (200, 60))
 #: What is aimed at: share of one core, %, and the time that 99 of 100 keys take at most, ms.
 AIM_SHARE, AIM_MS = 15.0, 50.0
 #: A hole so deep, and a feed that does not burn half of it while it is watched, mm, mm/min.
-DEPTH_MM, MOST_FEED_MM_MIN = 45.0, 20.0
+DEPTH_MM, MOST_FEED_MM_MIN = 45.0, 6.0
 READINGS_HZ = 10.0
 #: At that feed the pilot burn takes less than this, s.
 PILOT_S = 600.0
