@@ -2,16 +2,12 @@
 
 Now and then Python looks through every object there is for those that nobody needs: on a screen of
 200 x 60 that takes a tenth of a second, in which no key is answered. So that is done once when a
-screen is up, while it is read; what is there then is not looked through again while it stays, and
-what comes after, such as the help over a burn, ten times more seldom than usual.
+screen is up, while it is read; what is there then is not looked through again while it stays.
 """
 
 from __future__ import annotations
 
 import gc
-
-#: How many collections of one generation make one of the next, by default and here.
-_USUAL, _SELDOM = 10, 100
 
 
 def tidy_up() -> None:
@@ -19,4 +15,3 @@ def tidy_up() -> None:
     gc.unfreeze()
     gc.collect()
     gc.freeze()
-    gc.set_threshold(gc.get_threshold()[0], _USUAL, _SELDOM)
