@@ -2,12 +2,17 @@
 
 Now and then Python looks through every object there is for those that nobody needs: on a screen of
 200 x 60 that takes a tenth of a second, in which no key is answered. So that is done once when a
-screen is up, while it is read; what is there then is not looked through again while it stays.
+screen is up, while it is read; what is there then is not looked through again while it stays. What
+is drawn after that is mostly drawn over within a second: Python looks through it when there is more
+of it than usual, before it counts as old.
 """
 
 from __future__ import annotations
 
 import gc
+
+#: So many objects more than there were are looked through at once; a drawn screen is some thousand.
+YOUNG = 20_000
 
 
 def tidy_up() -> None:
@@ -15,3 +20,4 @@ def tidy_up() -> None:
     gc.unfreeze()
     gc.collect()
     gc.freeze()
+    gc.set_threshold(YOUNG, *gc.get_threshold()[1:])
