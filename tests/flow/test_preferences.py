@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import sys
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -101,16 +99,6 @@ def test_a_folder_in_the_place_of_the_file_stops_nothing(tmp_path: Path) -> None
     opened = book(tmp_path)
     assert opened.now == Preferences()
     assert "set it again" in opened.trouble
-    set_and_keep(opened, muted=True)
-    assert book(tmp_path).now.muted
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="a pipe has no name in a folder there")
-def test_a_pipe_in_the_place_of_the_file_is_not_waited_for(tmp_path: Path) -> None:
-    os.mkfifo(kept(tmp_path))
-    opened = book(tmp_path)
-    assert opened.now == Preferences()
-    assert "this is no file" in opened.trouble
     set_and_keep(opened, muted=True)
     assert book(tmp_path).now.muted
 

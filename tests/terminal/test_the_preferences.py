@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 import time
 from pathlib import Path
@@ -82,6 +83,20 @@ def test_unit_and_mute_hold_at_the_next_start_and_a_broken_file_is_one_sentence(
         assert "MUTED" not in terminal.screen()
         leaves(operator)
     assert kept.read_text(encoding="utf-8") == "{", "nothing was set, so nothing was written"
+
+
+def test_a_pipe_in_the_place_of_the_file_holds_up_no_start(tmp_path: Path) -> None:
+    """Whoever reads from one waits until somebody writes into it."""
+    kept = tmp_path / "preferences.json"
+    os.mkfifo(kept)
+    with cockpit(tmp_path, "--demo") as terminal:
+        operator = Operator(terminal)
+        operator.sees(r"this\s+is\s+no\s+file")
+        operator.daily_checks()
+        terminal.press("m")
+        operator.sees(r"\A.*MUTED")
+        leaves(operator)
+    assert json.loads(kept.read_text("utf-8"))["muted"] is True
 
 
 def test_a_speech_program_that_hangs_and_chatters_stops_neither_keys_nor_leaving(
