@@ -14,6 +14,9 @@ from cockpit.units import write_clock
 #: As few electrodes of a size are worth a word (assumed).
 FEW_ON_HAND = 1
 
+#: Steps of a hole that nobody has laid hands on yet.
+NOT_BEGUN = frozenset({Step.TICKET, Step.PLAN})
+
 CUT_SHORT = "CUT SHORT"
 IN_HAND = "in hand"
 LEFT = "left"
@@ -42,7 +45,7 @@ class Lying:
     @property
     def is_half_done(self) -> bool:
         """Whether it was begun, and is not closed."""
-        return not self.is_closed and self.row.step not in (Step.TICKET, Step.PLAN)
+        return not self.is_closed and self.row.step not in NOT_BEGUN
 
     @property
     def arc(self) -> str:
@@ -78,7 +81,7 @@ def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lyi
     elif row.outcome == Result.LATER:
         stands = LEFT
     else:
-        is_begun = row.step not in (Step.TICKET, Step.PLAN)
+        is_begun = row.step not in NOT_BEGUN
         stands = IN_HAND if is_in_hand else BEGUN if is_begun else WAITS
     hands, told = ", ".join(left.hands), " ".join(_told(row, left, stands, operator))
     return Lying(row, stands, needs, hands, told)
@@ -90,7 +93,7 @@ def _told(row: HoleRow, left: HoleLeft, stands: str, operator: str) -> Iterator[
     if left.why:
         yield f"Left for later: {left.why}."
     before = [one for one in dict.fromkeys(left.hands) if one != operator]
-    if row.step in (Step.TICKET, Step.PLAN):
+    if row.step in NOT_BEGUN:
         yield f"Taken in by {row.operator}."
     elif before:
         yield f"{' and '.join(before)} had it before."
