@@ -4,7 +4,6 @@ import sys
 
 import pytest
 
-#: What can be tested without one (the TCP port, the line reader, the screens) runs on every system.
-needs_pty = pytest.mark.skipif(  # Windows has none: nothing to open there, nothing to test over.
-    sys.platform == "win32", reason="Windows has no pseudo-terminals"
-)
+#: Windows has none, so there is nothing to open there and nothing to test over. What can be tested
+#: without one (the TCP port, the line reader, the screens) runs on every system.
+needs_pty = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no pseudo-terminals")
