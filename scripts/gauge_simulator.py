@@ -16,6 +16,7 @@ It is steered by lines on its standard input:
     electrode       arc off: a new electrode, zeroed on the reference face; back over the hole
     spot            arc off: over another spot of the break, not burnt yet, with the same electrode
     stall           nothing advances any more until the arc goes off
+    rest 21.8       the depth stop is set: the arc brings the head no further down than 21.8 mm
     spike 2.5       the next reading is off by 2.5 mm (up: -2.5)
     silent 3        send nothing for 3 s
     garbage 2       send noise for 2 s
@@ -86,7 +87,7 @@ NAP_S: Final = 0.02
 #: lasts until the tool is gone.
 CYCLE: Final = (("touch", 4.0), ("hole", 4.0), ("burn", math.inf), ("lift", 3.0), ("touch", 8.0))
 COMMANDS: Final = (
-    "burn, lift (or stop), touch, hole, electrode, spot, stall, spike MM, "
+    "burn, lift (or stop), touch, hole, electrode, spot, stall, rest MM, spike MM, "
     "silent SECONDS, garbage SECONDS, overflow SECONDS, doubt SECONDS, unit, unplug SECONDS, quit"
 )
 #: The commands that put the arc off before they do anything else.
@@ -301,6 +302,8 @@ class Simulator:
                 self._burn.next_spot()
             case ["stall"]:
                 self._burn.stall()
+            case ["rest", travel]:
+                self._burn.set_stop(float(travel))
             case _:
                 return False
         return True

@@ -12,12 +12,17 @@ from enum import StrEnum
 
 
 class CallKind(StrEnum):
-    """The calls, most important first; ``log`` is not the tracker's, but the live burn's."""
+    """The calls, most important first.
+
+    All are the tracker's but ``log``, ``slipped`` and ``at stop``, which are the live burn's.
+    """
 
     LIMIT = "limit"
     THROUGH = "through"
     PILOT = "pilot"
     TARGET = "target"
+    SLIPPED = "slipped"
+    AT_STOP = "at stop"
     SILENT = "silent"
     LOG = "log"
     SHORT = "short"
@@ -33,6 +38,8 @@ ACTION = {
     CallKind.THROUGH: "fell through: arc off, note where, look",
     CallKind.PILOT: "deep enough for a pilot: arc off, look at the spot",
     CallKind.TARGET: "target may be reached: arc off, touch off",
+    CallKind.SLIPPED: "head below its depth stop: arc off, set the stop again",
+    CallKind.AT_STOP: "head on its depth stop, burns no deeper: arc off, touch off",
     CallKind.SILENT: "gauge silent: check the gauge; the clock runs on",
     CallKind.LOG: "log can't be written: free the disk; kept in memory",
     CallKind.SHORT: "electrode too short: arc off, change the electrode",

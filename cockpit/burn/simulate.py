@@ -6,9 +6,10 @@ passed in, chance comes from the seed, and the truth does not depend on how ofte
 The head hangs over the hole. With the arc on it comes down to the break and burns: the feed wanders
 slowly about its mean, the electrode wears, every so often the head lifts to clear and returns fast.
 Where the broken tool ends the electrode falls through, and then rests or meets the bottom of the
-hole. With the arc off the tip stays where it is for a moment and then lifts clear; the electrode
-can be changed, and the head moved to another spot. The scene can make all this harder than life:
-soft layers, a fall at the pace of a hand, a gauge with spikes and drop-outs.
+hole. On a depth stop, if one is set, the head rests whatever is under the tip. With the arc off the
+tip stays where it is for a moment and then lifts clear; the electrode can be changed, and the head
+moved to another spot. The scene can make all this harder than life: soft layers, a fall at the pace
+of a hand, a gauge with spikes and drop-outs.
 
 Zero of the indicator: the tip of a new electrode on the reference face, which is the part's
 surface. Positive is down. All figures here are assumed: they look like a burn, and they are
@@ -133,6 +134,7 @@ class SimulatedBurn:
         self._at_reference = False
         self._depth_mm = max(scene.recess_mm, burnt_mm or 0.0)
         self._wear_mm = wear_mm
+        self._stop_mm = math.inf
         self._travel_mm = self._contact_mm - CLEAR_MM
         self._rest_left_s = 0.0
         self._lifting_s: float | None = None
@@ -261,6 +263,10 @@ class SimulatedBurn:
         self._travel_mm = 0.0
         self._rest_left_s = 0.0
 
+    def set_stop(self, travel_mm: float) -> None:
+        """Set the depth stop: the arc brings the head no further down than this travel, mm."""
+        self._stop_mm = travel_mm
+
     def next_spot(self) -> None:
         """Move the head aside, to where the break has not been burnt yet.
 
@@ -339,8 +345,11 @@ class SimulatedBurn:
     def _burning_step(self, left_s: float) -> float:
         if self._lifting_s is not None:
             return self._lift(self._lifting_s, left_s)
-        if self._travel_mm < self._contact_mm - _TINY:
-            return self._move(self._contact_mm, APPROACH_MM_S, left_s)
+        lowest_mm = min(self._contact_mm, self._stop_mm)
+        if self._travel_mm < lowest_mm - _TINY:
+            return self._move(lowest_mm, APPROACH_MM_S, left_s)
+        if self._contact_mm >= self._stop_mm - _TINY:
+            return left_s
         if self._under is _Under.SOLID:
             return self._burn(left_s)
         return self._fall(left_s) if self._under is _Under.AIR else left_s
@@ -362,9 +371,12 @@ class SimulatedBurn:
         self._feed_mm_s = scene.feed_mm_min / 60 * math.exp(tilt) * times
 
     def _burn(self, left_s: float) -> float:
-        """Burn until the first of: time is up, a stretch is over, a lift, a change in the hole."""
+        """Burn until the first of: time is up, a stretch is over, a lift, a change, the stop."""
         change_s = self._stall_left_s or (self._change_mm - self._depth_mm) / self._feed_mm_s
         used_s = min(left_s, self._stretch_left_s, self._lift_due_s, change_s)
+        if not self._stall_left_s:
+            travel_mm_s = self._feed_mm_s / (1 - self._ratio)
+            used_s = min(used_s, (self._stop_mm - self._contact_mm) / travel_mm_s)
         self._burning_s += used_s
         if not self._stall_left_s:
             self._deepen(self._feed_mm_s * used_s)
@@ -400,10 +412,11 @@ class SimulatedBurn:
         self._burnt.turn(self._burning_s, self._burnt_mm)
 
     def _fall(self, left_s: float) -> float:
-        """Fall until the first of: time is up, the speed changes, the floor is reached."""
+        """Fall until the first of: time is up, the speed changes, the floor or the stop."""
         speed_mm_s = self.scene.fall_mm_s * math.exp(self._log_fall.value)
         needed_s = (self.scene.floor_mm - self._depth_mm) / speed_mm_s
-        used_s = min(left_s, self._fall_stretch_left_s, needed_s)
+        to_stop_s = (self._stop_mm - self._contact_mm) / speed_mm_s
+        used_s = min(left_s, self._fall_stretch_left_s, needed_s, to_stop_s)
         self._falling.turn(self._t_s, self._depth_mm)
         if used_s == needed_s:
             self._depth_mm = self.scene.floor_mm

@@ -8,18 +8,6 @@ from cockpit.burn.calls import CallKind
 from cockpit.burn.state import BurnState
 from cockpit.flow.steps import Step
 
-#: The tip counts as down on the stop this near to it, mm.
-AT_STOP_MM = 0.1
-
-
-def is_at_stop(high_mm: float | None, stop_mm: float) -> bool:
-    """Whether the head has come down to the stop. Both in mm of travel.
-
-    >>> is_at_stop(20.95, 21.0), is_at_stop(20.5, 21.0), is_at_stop(None, 21.0)
-    (True, False, False)
-    """
-    return high_mm is not None and high_mm >= stop_mm - AT_STOP_MM
-
 
 def is_spot_burnt(state: BurnState, least_mm: float, *, is_burnt: bool, had_spot: bool) -> bool:
     """Whether there is a spot to look at: a pilot that is known to be as deep as ``least_mm``.

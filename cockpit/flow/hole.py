@@ -337,6 +337,8 @@ class HoleInHand:
         if self._live is not None:
             # Anywhere else the arc is off, or the guard is.
             at_the_arc = step in (Step.PILOT, Step.BURN)
+            if at_the_arc:
+                self._live.stop_at(self.stop_mm)
             self._live.arc_by_readings(*(self._this_burn() if at_the_arc else (None,)))
 
     def leave(self) -> None:

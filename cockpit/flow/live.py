@@ -15,13 +15,22 @@ from contextlib import suppress
 from cockpit.burn.aim import Aim
 from cockpit.burn.arcwatch import ArcWatch, Seems
 from cockpit.burn.calls import Call, CallKind, in_order
-from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.burn.reading import CHANGING, Mark, MarkKind, Reading
 from cockpit.burn.state import BurnState
 from cockpit.burn.tracker import Tracker
 from cockpit.flow.clock import Clock
+from cockpit.flow.depth_stop import StopWatch
 from cockpit.flow.outbox import Outbox
 from cockpit.flow.stillness import Stillness
-from cockpit.gauges.protocol import ArcHint, Gauge, Reject, Sample, TouchHint, newest
+from cockpit.gauges.protocol import (
+    ArcHint,
+    Gauge,
+    Reject,
+    Sample,
+    StopHint,
+    TouchHint,
+    newest,
+)
 from cockpit.log import questions
 from cockpit.log.rows import BurnEnd, BurnKind, SwitchedBy
 from cockpit.log.store import FOLD_AT_ONCE, LogError, Store
@@ -62,6 +71,7 @@ class LiveBurn:
         self._outbox = Outbox(store, shift_id, hole_id, clock)
         #: The call that stands while the log can't be written.
         self._log_call: Call | None = None
+        self._stop_watch = StopWatch()
         self._stillness = Stillness()
         #: Whether the indicator stood still at the last look.
         self.is_still = False
@@ -127,9 +137,11 @@ class LiveBurn:
         self._drain(follow_arc=True)
         self.tracker.tick(self.now_s() - GRACE_S)
         self._collect_calls()
+        state = self.state()
+        self._watch_stop(state)
         self._send_when_due()
         self._fold_some()
-        return self.state()
+        return state
 
     def state(self) -> BurnState:
         """How the burn stands, without looking at the gauge."""
@@ -138,8 +150,13 @@ class LiveBurn:
     @property
     def standing(self) -> tuple[Call, ...]:
         """The calls that stand, most important first."""
-        of_the_burn = self.tracker.state().standing
-        return in_order((*of_the_burn, self._log_call)) if self._log_call else of_the_burn
+        of_the_burn = filter(self._is_told, self.tracker.state().standing)
+        own = filter(None, (self._log_call, self._stop_watch.standing))
+        return in_order((*of_the_burn, *own))
+
+    def _is_told(self, call: Call) -> bool:
+        """Whether it is worth a word: a head that rests on its stop is no stall."""
+        return call.kind is not CallKind.STALLED or self._stop_watch.standing is None
 
     def _drain(self, *, follow_arc: bool = False) -> None:
         for item in self.gauge.drain():
@@ -219,12 +236,26 @@ class LiveBurn:
 
     def _marked(self, kind: MarkKind, value_mm: float | None) -> BurnState:
         self._drain()
+        if kind in CHANGING:
+            self._stop_watch.unset()
         mark = Mark.at(self.now_s(), kind, value_mm)
         self._outbox.mark(self._next_seq(mark.t_s), mark)
         self.tracker.take(mark)
         self._collect_calls()
         self._send()
         return self.state()
+
+    def stop_at(self, stop_mm: float) -> None:
+        """The depth stop is set to this travel, mm."""
+        self._stop_watch.set_to(stop_mm)
+        self.gauge.hint(StopHint(stop_mm))
+
+    def _watch_stop(self, state: BurnState) -> None:
+        if self._arc_on:
+            depth_mm = None if state.depth_mm is None else state.depth_mm.mid
+            idle_s = self.tracker.estimate.progress.idle_s
+            call = self._stop_watch.saw(round(state.t_s, 3), state.high_mm, depth_mm, idle_s)
+            self._raised([call] if call else [])
 
     def touching(self, on: bool) -> None:
         """The operator is at the reference face, or back over the hole; only a demo listens."""
@@ -325,11 +356,11 @@ class LiveBurn:
         try:
             self._outbox.send()
         except LogError as error:
-            self._send_at_s = self._clock.s() + TRY_AGAIN_S
             self.trouble = str(error)
             if self._log_call is None:
                 self._log_call = Call(self.now_s(), CallKind.LOG, None)
                 self._raised([self._log_call])
+            self._send_at_s = self._clock.s() + TRY_AGAIN_S
             return
         self._send_at_s = self._clock.s() + KEEP_EVERY_S
         self.trouble = ""
@@ -337,15 +368,15 @@ class LiveBurn:
 
     def _collect_calls(self) -> None:
         new = self.tracker.calls[self._calls_seen :]
-        if new:
-            self._calls_seen += len(new)
-            self._raised(new)
-            # Soon, and in one piece with what showed them.
-            self._send_at_s = min(self._send_at_s, self._clock.s())
+        self._calls_seen += len(new)
+        self._raised(list(filter(self._is_told, new)))
 
     def _raised(self, calls: Sequence[Call]) -> None:
-        self.calls += calls
-        self._outbox.calls(calls)
+        if calls:
+            self.calls += calls
+            self._outbox.calls(calls)
+            # Soon, and in one piece with what showed them.
+            self._send_at_s = min(self._send_at_s, self._clock.s())
 
     def _fold_some(self) -> None:
         """Fold a stretch of what is in the log, once a burn is over; the rest at the next looks."""

@@ -36,7 +36,14 @@ LONGEST_ARC_S = 3600.0
 MOST_ELECTRODES = 20
 
 STOPPING = frozenset(
-    {CallKind.LIMIT, CallKind.THROUGH, CallKind.TARGET, CallKind.STALLED, CallKind.SHORT}
+    {
+        CallKind.LIMIT,
+        CallKind.THROUGH,
+        CallKind.TARGET,
+        CallKind.AT_STOP,
+        CallKind.STALLED,
+        CallKind.SHORT,
+    }
 )
 
 
@@ -168,8 +175,8 @@ def _enough_for(hole: HoleInHand) -> Callable[[BurnState], bool]:
     """What this operator stops at: a through hole is burnt until it falls through."""
     stopping = STOPPING - {CallKind.TARGET} if hole.ticket.through else STOPPING
 
-    def enough(state: BurnState) -> bool:
-        return any(call.kind in stopping for call in state.standing)
+    def enough(_: BurnState) -> bool:
+        return any(call.kind in stopping for call in hole.live.standing)
 
     return enough
 

@@ -30,6 +30,7 @@ from cockpit.gauges.protocol import (
     HoleHint,
     Reject,
     Sample,
+    StopHint,
     TouchHint,
 )
 from cockpit.gauges.recorded import RecordedGauge
@@ -52,6 +53,7 @@ __all__ = [
     "Sample",
     "SerialGauge",
     "SimulatedGauge",
+    "StopHint",
     "TouchHint",
     "TypedGauge",
     "make_gauge",

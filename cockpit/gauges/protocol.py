@@ -88,8 +88,15 @@ class ChangeHint:
     mark: MarkKind
 
 
+@dataclass(frozen=True, slots=True)
+class StopHint:
+    """Where the depth stop is set, mm of travel."""
+
+    travel_mm: float
+
+
 #: What only a simulated gauge has to be told, because it has no machine to watch.
-Hint = HoleHint | ArcHint | TouchHint | ChangeHint
+Hint = HoleHint | ArcHint | TouchHint | ChangeHint | StopHint
 
 
 class Gauge(Protocol):

@@ -15,6 +15,7 @@ from cockpit.gauges.protocol import (
     HoleHint,
     Reject,
     Sample,
+    StopHint,
     TouchHint,
 )
 from cockpit.profiles import GaugeProfile
@@ -80,7 +81,7 @@ class SimulatedGauge:
         return drained
 
     def hint(self, hint: Hint) -> None:
-        """Be told of the hole, the arc, or a touch-off."""
+        """Be told of the hole, the arc, the stop, a touch-off or a change."""
         self._catch_up()
         match hint:
             case HoleHint():
@@ -89,6 +90,8 @@ class SimulatedGauge:
                 self._arc_on = hint.on
             case TouchHint():
                 self._burn.to_reference() if hint.on else self._burn.to_hole()
+            case StopHint():
+                self._burn.set_stop(hint.travel_mm)
             case ChangeHint():
                 self._burn.advance(0.0, self._arc_on)
                 is_spot = hint.mark is MarkKind.SPOT

@@ -38,7 +38,7 @@ ASKS = {
 #: A stop that moves by less than this stays where it is.
 STAYS_MM = 0.005
 #: Calls that ask for a touch-off, and have had one.
-DONE_BY_A_TOUCH = frozenset({CallKind.TARGET, CallKind.NEAR})
+DONE_BY_A_TOUCH = frozenset({CallKind.TARGET, CallKind.SLIPPED, CallKind.AT_STOP, CallKind.NEAR})
 
 
 class TouchScreen(StepScreen):

@@ -20,6 +20,8 @@ DEFAULTS: Mapping[CallKind, str] = {
     CallKind.THROUGH: "xx--xx",
     CallKind.PILOT: "x-x",
     CallKind.TARGET: "x-x-x",
+    CallKind.SLIPPED: "xxx-xxx",
+    CallKind.AT_STOP: "x-x-x-x",
     CallKind.SILENT: "x---x---x",
     CallKind.LOG: "x---x---x---x",
     CallKind.SHORT: "x---xx",
@@ -29,7 +31,7 @@ DEFAULTS: Mapping[CallKind, str] = {
     CallKind.LONG: "x------x",
 }
 #: Rhythms that no call has unless somebody gives it one.
-SPARE = ("xxx", "x-x-x-x", "xx---x", "xxx---xxx", "x--x--x--x", "xx--xx--xx")
+SPARE = ("xxx", "x-xx-x", "xx---x", "xxx---xxx", "x--x--x--x", "xx--xx--xx")
 #: What one can choose from.
 STOCK = (*DEFAULTS.values(), *SPARE)
 

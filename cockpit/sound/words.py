@@ -18,6 +18,8 @@ SAID = {
     CallKind.THROUGH: "fell through",
     CallKind.PILOT: "pilot done, arc off",
     CallKind.TARGET: "target, arc off",
+    CallKind.SLIPPED: "stop slipped, arc off",
+    CallKind.AT_STOP: "at the stop, arc off",
     CallKind.SILENT: "gauge silent",
     CallKind.LOG: "log not written",
     CallKind.SHORT: "electrode too short",

@@ -31,6 +31,8 @@ _URGENCY = {
     CallKind.THROUGH: Urgency.NOW,
     CallKind.PILOT: Urgency.NOW,
     CallKind.TARGET: Urgency.NOW,
+    CallKind.SLIPPED: Urgency.NOW,
+    CallKind.AT_STOP: Urgency.SOON,
     CallKind.SILENT: Urgency.SOON,
     CallKind.LOG: Urgency.SOON,
     CallKind.SHORT: Urgency.SOON,

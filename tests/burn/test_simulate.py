@@ -167,6 +167,40 @@ def test_a_calm_burn_goes_by_its_feed_and_its_wear_ratio() -> None:
     assert burn.reading_mm() == burn.travel_mm
 
 
+def test_on_its_depth_stop_the_head_rests_and_goes_on_when_that_is_set_deeper() -> None:
+    burn = SimulatedBurn(CALM, seed=1)
+    burn.set_stop(10.0)
+    burn.advance(600.0, arc_on=True)
+    assert burn.travel_mm == burn.depth_mm + burn.wear_mm == pytest.approx(10.0)
+    depth_mm = burn.depth_mm
+    burn.advance(5.0, arc_on=False)
+    burn.set_stop(12.0)
+    burn.advance(600.0, arc_on=True)
+    assert burn.travel_mm == pytest.approx(12.0)
+    assert burn.depth_mm == pytest.approx(depth_mm + 0.75 * 2.0)
+
+
+def test_a_stop_catches_a_fall() -> None:
+    burn = SimulatedBurn(CALM)
+    burn.advance(APPROACH_S + TO_END_S, arc_on=True)
+    stop_mm = burn.travel_mm + 0.5
+    burn.set_stop(stop_mm)
+    burn.advance(30.0, arc_on=True)
+    assert burn.fallen
+    assert burn.travel_mm == pytest.approx(stop_mm)
+
+
+def test_a_stop_above_the_tip_lets_the_head_no_lower() -> None:
+    burn = SimulatedBurn(CALM)
+    burn.advance(60.0, arc_on=True)
+    depth_mm = burn.depth_mm
+    burn.advance(5.0, arc_on=False)
+    burn.set_stop(depth_mm - 1.0)
+    burn.advance(60.0, arc_on=True)
+    assert burn.travel_mm == pytest.approx(depth_mm - 1.0)
+    assert burn.depth_mm == depth_mm
+
+
 def test_the_feed_wanders_slowly_about_its_mean() -> None:
     minutes = []
     for seed in range(300):

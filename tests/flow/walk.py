@@ -63,7 +63,7 @@ class Walk:
         self.hole.arc_stops()
 
     def called(self, *kinds: str) -> bool:
-        return any(call.kind.value in kinds for call in self.hole.live.state().standing)
+        return any(call.kind.value in kinds for call in self.hole.live.standing)
 
     def depth_mm(self) -> float:
         depth = self.hole.live.state().depth_mm
@@ -86,7 +86,9 @@ class Walk:
             case Step.CENTRE:
                 hole.centre_checked(0.05, -0.05)
             case Step.BURN:
-                self.burn_until(lambda: self.called("target", "limit", "through", "stalled"))
+                self.burn_until(
+                    lambda: self.called("target", "limit", "through", "at stop", "stalled")
+                )
                 hole.touch_off()
             case Step.TOUCH:
                 self._touch()

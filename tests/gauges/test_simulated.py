@@ -15,6 +15,7 @@ from cockpit.gauges import (
     Reject,
     Sample,
     SimulatedGauge,
+    StopHint,
     TouchHint,
 )
 from cockpit.profiles import GaugeProfile
@@ -87,6 +88,13 @@ def test_touching_off_reads_the_wear() -> None:
     bench.gauge.hint(TouchHint(True))
     assert bench.gauge.burn.wear_mm > 1.0
     assert bench.last_mm(3.0) == pytest.approx(bench.gauge.burn.wear_mm, abs=0.02)
+
+
+def test_it_comes_no_further_down_than_the_stop_it_is_told_of() -> None:
+    bench = Bench()
+    bench.gauge.hint(StopHint(7.5))
+    bench.gauge.hint(ArcHint(True))
+    assert bench.last_mm(600.0) == pytest.approx(7.5, abs=0.02)
 
 
 def test_each_hole_has_its_own_burn_and_a_new_electrode() -> None:

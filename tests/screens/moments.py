@@ -323,6 +323,16 @@ async def through(hands: Hands) -> Moments:
     yield "through"
 
 
+async def at_the_stop(hands: Hands) -> Moments:
+    head = Head(hands)
+    await hands.big()
+    await head.goes(hands.in_hand().stop_mm - head.travel_mm, 300.0)
+    await head.goes(0.0, 20.0)
+    yield str(CallKind.AT_STOP)
+    await head.goes(0.3, 10.0)
+    yield str(CallKind.SLIPPED)
+
+
 async def pilot_call(hands: Hands) -> Moments:
     head = Head(hands)
     await hands.big()
@@ -383,6 +393,7 @@ SCENES: dict[str, Scene] = {
     "electrode": Scene(electrode, at=Step.BURN),
     "calls": Scene(calls, at=Step.BURN, sizes=FEWER_SIZES),
     "calls-through": Scene(through, at=Step.BURN, sizes=FEWER_SIZES),
+    "calls-stop": Scene(at_the_stop, at=Step.BURN, sizes=FEWER_SIZES),
     "calls-pilot": Scene(pilot_call, at=Step.PILOT, sizes=FEWER_SIZES),
     "calls-others": Scene(other_calls, at=Step.BURN, sizes=FEWER_SIZES),
     "clean-out": Scene(cleanout, at=Step.CLEANOUT),

@@ -14,7 +14,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.burn.state import BurnState
-from cockpit.flow.after_arc import is_at_stop
+from cockpit.flow.depth_stop import is_at_stop
 from cockpit.flow.steps import Step
 from cockpit.gauges import Reject, TypedGauge
 from cockpit.gauges.protocol import GaugeStatus

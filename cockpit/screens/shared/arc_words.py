@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from cockpit.burn.calls import CallKind
 from cockpit.burn.state import BurnState
-from cockpit.flow.after_arc import is_at_stop
+from cockpit.flow.depth_stop import is_at_stop, is_past_stop
 from cockpit.flow.hole import HoleInHand
 from cockpit.gauges.protocol import Gauge, GaugeStatus
 from cockpit.screens.shared.words import PLACES_AFAR
@@ -20,8 +20,6 @@ from cockpit.widgets.terminal import ascii_only
 
 #: What is said of the time while nothing is read.
 NOT_KNOWN = "depth as read last; time not known"
-#: A stop gives by no more than this, mm (assumed).
-GIVES_MM = 0.2
 #: After a change of electrode or spot; then the travel shows how deep it is.
 NOT_LANDED = "tip not yet on the work"
 
@@ -138,7 +136,7 @@ class ArcWords:
         high_mm = self.state.high_mm
         if high_mm is None or not is_at_stop(high_mm, self.stop_mm):
             return f"stop {stop} on the indicator"
-        if high_mm - self.stop_mm > GIVES_MM:
+        if is_past_stop(high_mm, self.stop_mm):
             return (
                 f"AT THE STOP {stop}, past it by {self._length(high_mm - self.stop_mm)}: slipped?"
             )
