@@ -103,7 +103,11 @@ def _plan(parser: argparse.ArgumentParser) -> None:
     add("--through", action="store_true", help="the hole goes through")
     add("--sister", metavar="DEPTH", help="depth of a like hole beside it")
     add("--tool-end", metavar="DEPTH", help="where the broken tool ends, if known")
-    add("--material", metavar="NAME", help='what the part is made of, such as "cast iron"')
+    add(
+        "--material",
+        metavar="NAME",
+        help='what the part is made of, such as "cast iron"; several with +',
+    )
     add("--web", help="web of a like tool, measured")
     add("--special", action="store_true", help="a thread of no standard series")
     add("--from", dest="holes", type=Path, metavar="FILE.csv", help="several holes, one a row")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from cockpit.text import MOST_LETTERS, one_line
-from cockpit.trade.cautions import Material, find_material
+from cockpit.trade.cautions import TOGETHER, Material, find_materials
 from cockpit.trade.completion import complete_name, complete_thread
 from cockpit.trade.remnants import MOST_FLUTES, Kind, read_broken
 from cockpit.trade.threads import read_thread
@@ -86,11 +86,22 @@ def _flutes(text: str, _unit: LengthUnit) -> int | None:
 
 def _material_of(names: tuple[str, ...]) -> Callable[[str, LengthUnit], str]:
     known = tuple(Material(name=name) for name in names)
-    return lambda text, _: find_material(known, text).name
+    return lambda text, _: TOGETHER.join(one.name for one in find_materials(known, text))
 
 
 def _one_of(names: Sequence[str]) -> Callable[[str], tuple[str, ...]]:
     return lambda text: complete_name(names, text)
+
+
+def _last_of(names: Sequence[str]) -> Callable[[str], tuple[str, ...]]:
+    """Completes the last of several names that stand together."""
+
+    def offered(text: str) -> tuple[str, ...]:
+        before, plus, last = text.rpartition(TOGETHER.strip())
+        first = f"{before.strip()}{TOGETHER}" if plus else ""
+        return tuple(first + name for name in complete_name(names, last))
+
+    return offered
 
 
 def questions(
@@ -117,8 +128,8 @@ def questions(
             "part material",
             _material_of(materials),
             choices=materials,
-            hint="its number or its name",
-            offers=_one_of(materials),
+            hint="number or name; several as 4+14",
+            offers=_last_of(materials),
         ),
     )
 

@@ -19,6 +19,10 @@ _HARD_METAL: Final = (
 )
 
 
+#: What stands between several materials of one part.
+TOGETHER: Final = " + "
+
+
 class Material(Frozen):
     """What a part is made of, or what it held; ``acknowledge`` asks for a person's word."""
 
@@ -68,11 +72,32 @@ def find_material(materials: Sequence[Material], name: str) -> Material:
     raise TicketError(f"Say one of {known}: {quoted(wanted)} {which} of them.", field="material")
 
 
-def cautions_for(material: Material, remnant: Remnant) -> tuple[Caution, ...]:
-    """Give the cautions of a hole: those of its material, of hard metal, then the general ones."""
-    cautions = []
-    if material.caution:
-        cautions.append(Caution(material.caution, material.acknowledge))
+def find_materials(materials: Sequence[Material], names: str) -> tuple[Material, ...]:
+    """Find what a part is made of and what it held, put together with ``+``; each of them once.
+
+    A number stands for the place in the list. Raises TicketError, as ``find_material`` does.
+
+    >>> stock = [Material(name="aluminium"), Material(name="cast iron"), Material(name="held fuel")]
+    >>> [material.name for material in find_materials(stock, "alu + 3")]
+    ['aluminium', 'held fuel']
+    """
+    by_number = {str(number): material for number, material in enumerate(materials, 1)}
+    whole = " ".join(names.lower().split())
+    is_name = any(material.name.lower() == whole for material in materials)
+    found = [
+        by_number.get(name.strip()) or find_material(materials, name)
+        for name in ([names] if is_name else names.split(TOGETHER.strip()))
+    ]
+    return tuple(dict.fromkeys(found))
+
+
+def cautions_for(materials: Sequence[Material], remnant: Remnant) -> tuple[Caution, ...]:
+    """Give the cautions of a hole: those of its materials, of hard metal, then the general ones."""
+    cautions = [
+        Caution(material.caution, material.acknowledge)
+        for material in materials
+        if material.caution
+    ]
     if remnant.hard_metal:
         cautions.append(Caution(_HARD_METAL, True))
     return (*cautions, *(Caution(text, False) for text in GENERAL))

@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Final
 
 from cockpit.trade.base import Frozen
-from cockpit.trade.cautions import cautions_for, find_material
+from cockpit.trade.cautions import cautions_for, find_materials
 from cockpit.trade.current import Current, current_for
 from cockpit.trade.depth import DepthPlan, depth_plan
 from cockpit.trade.doubts import (
@@ -127,7 +127,7 @@ def make_plan(
     figures = Figures(overrides)
     thread = _thread(ticket, figures)
     remnant = _remnant(ticket, thread, figures)
-    material = find_material(shop.materials, ticket.material)
+    materials = find_materials(shop.materials, ticket.material)
     depth = _depth(ticket, shop, figures)
     bounds = bounds_for(thread, remnant, depth, shop, figures)
     choice = electrode_for(bounds, depth, shop, figures)
@@ -139,7 +139,7 @@ def make_plan(
     price = _price(electrode, time, shop, first_of_part, figures)
     figures.note({"cautions": "the materials' profile; general practice, local codes come first"})
     figures.finish()
-    cautions = cautions_for(material, remnant)
+    cautions = cautions_for(materials, remnant)
     dangers = dangers_of(ticket, thread, electrode, depth, shop)
     return Plan(
         thread=thread,

@@ -17,7 +17,8 @@ class Ticket(Frozen):
     """What was asked about one hole; lengths in mm, or as text with a unit.
 
     ``depth_mm`` is the print's depth, or the part's thickness where the hole goes through;
-    ``recess_mm`` is how far below the surface the break sits.
+    ``recess_mm`` is how far below the surface the break sits. ``material`` may be several, with a
+    ``+`` between them: what the part is made of, what it is plated with, what it held.
     """
 
     hole: str

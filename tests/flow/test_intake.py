@@ -194,6 +194,7 @@ def test_flutes_of_the_tap_before_do_not_stay_on_a_screw() -> None:
         ("through", "T", True),
         ("material", "3", "cast iron"),
         ("material", "ALUM", "aluminium"),
+        ("material", "3 + alum", "cast iron + aluminium"),
         ("flutes", "?", None),
         ("flutes", "", None),
         ("depth_mm", "22", 22.0),
@@ -331,6 +332,7 @@ def test_what_goes_on_from_what_is_typed_is_offered() -> None:
     assert asked["part"].offers("har") == ()
     assert asked["thread"].offers("M8") == ("M8x1.25", "M8x1", "M8x0.75")
     assert asked["material"].offers("cst iron") == ("cast iron",)
+    assert asked["material"].offers("aluminium+ cast") == ("aluminium + cast iron",)
     assert asked["broken"].offers("ta") == ("tap",)
     assert asked["through"].offers("thr") == ("through",)
     assert asked["depth_mm"].offers("1") == ()
