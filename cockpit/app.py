@@ -215,8 +215,11 @@ class CockpitApp(LeavingApp):
 
     def hole_closed(self) -> None:
         """The hole in hand has its outcome."""
+        closed = self.hole
         self.put_down = self.hole = None
         self.to_bench()
+        if closed is not None:
+            self.screen.call_later(self.complain, f"{closed.row.label}: closed, and in the log.")
 
     def show_log(self) -> None:
         """The shift log."""
@@ -252,7 +255,12 @@ class CockpitApp(LeavingApp):
         box = WordScreen(
             asks, keep, unsaid=self._unsaid, about=about, arc_keys=arc_keys, arc_off=self.arc_off
         )
-        self.push_screen(box)
+
+        def answered(kept: bool | None) -> None:
+            if kept:
+                self.complain("Kept in the log.")
+
+        self.push_screen(box, answered)
 
     @property
     def is_demo(self) -> bool:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from cockpit.flow.steps import NEXT, Step
+from cockpit.burn.calls import CallKind
+from cockpit.burn.tracker import AFTER_THE_ARC
+from cockpit.flow.after_arc import after_arc
+from cockpit.flow.steps import AT_THE_ARC, NEXT, Step
 from cockpit.log.desk import Handover, HoleLeft, ShiftTotals
 from cockpit.log.rows import HoleRow, Result
 from cockpit.trade.electrodes import Electrode
@@ -14,6 +17,15 @@ from cockpit.units import write_clock
 #: As few electrodes of a size are worth a word (assumed).
 FEW_ON_HAND = 1
 
+#: Steps from which a hole goes on with its burn, unless something was called.
+BURNS_ON = AT_THE_ARC - {Step.PILOT} | {Step.GUARD}
+#: What a hole needs then, by where it goes from the burn.
+AFTER_ARC = {
+    Step.BURN: NEXT[Step.BURN],
+    Step.TOUCH: "guard on, touch off",
+    Step.CLEANOUT: NEXT[Step.CLEANOUT],
+    Step.ELECTRODE: NEXT[Step.ELECTRODE],
+}
 #: Steps of a hole that nobody has laid hands on yet.
 NOT_BEGUN = frozenset({Step.TICKET, Step.PLAN})
 
@@ -59,8 +71,14 @@ class Lying:
         return f"{self.row.label}: {self.needs}{stands}"
 
 
-def next_of(row: HoleRow) -> str:
-    """What a hole needs next; a step that another program wrote is shown as it is."""
+def next_of(row: HoleRow, called: Collection[str] = ()) -> str:
+    """What a hole needs next; a step that another program wrote is shown as it is.
+
+    ``called``: what was called when it was burnt last.
+    """
+    if row.step in BURNS_ON:
+        standing = {CallKind(call) for call in AFTER_THE_ARC.intersection(called)}
+        return AFTER_ARC[after_arc(standing, at_stop=False)]
     return NEXT.get(row.step, f"at {row.step}")
 
 
@@ -73,7 +91,7 @@ def lying(
 
 def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lying:
     is_closed = row.step == Step.ENDED
-    needs = "nothing" if is_closed else NEXT[Step.AGAIN] if left.cut_short else next_of(row)
+    needs = NEXT[Step.AGAIN] if left.cut_short and not is_closed else next_of(row, left.called)
     if is_closed:
         stands = row.outcome or "ended"
     elif left.cut_short:
@@ -137,6 +155,15 @@ def handover_words(left: Handover | None) -> tuple[str, str]:
     until = ended[11:] if began[:10] == ended[:10] else ended
     who = f"The last shift was {left.operator}'s, {began} to {until} UTC."
     return who, f"Its note: {left.note}" if left.note else "It left no note."
+
+
+def handover_note(left: Handover | None) -> str:
+    """The note of the shift before, and whose it is; empty where there is none.
+
+    >>> handover_note(Handover("MT", "2026-05-04T06:00", "2026-05-04T14:00", "pump leaks"))
+    'MT left word: pump leaks'
+    """
+    return f"{left.operator} left word: {left.note}" if left is not None and left.note else ""
 
 
 def half_done_words(half_done: Sequence[Lying]) -> Iterator[str]:

@@ -8,15 +8,25 @@ from dataclasses import dataclass
 from cockpit.log.rows import Result
 
 NO_THREAD = "no thread"
+NOT_GAUGED = "not gauged"
 
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """One thing to be said of a finished hole; the ordinary answer comes first."""
+    """One thing to be said of a finished hole; the ordinary answer is the first unless named.
+
+    Nothing that has to be measured is ordinary: a key alone must not say that it was.
+    """
 
     key: str
     asks: str
     answers: tuple[str, ...]
+    usual: str = ""
+
+    @property
+    def ordinary(self) -> str:
+        """The answer that goes without saying where nothing is against it."""
+        return self.usual or self.answers[0]
 
 
 PROOFS = (
@@ -25,10 +35,11 @@ PROOFS = (
     Proof(
         "gauged",
         "gauged",
-        ("go passes, no-go stops", "go does not pass", "no-go passes", "not gauged"),
+        ("go passes, no-go stops", "go does not pass", "no-go passes", NOT_GAUGED),
+        usual=NOT_GAUGED,
     ),
-    Proof("bottom", "bottom of the hole", ("clean", "something left", "marked by the burn")),
-    Proof("marked", "hole marked", ("yes", "no")),
+    Proof("bottom", "bottom of the hole", ("clean", "something left", "touched by the burn")),
+    Proof("marked", "marked on the part", ("yes", "no")),
 )
 
 
@@ -77,7 +88,7 @@ def ordinary(proof: Proof, said: Mapping[str, str], ending: Ending) -> Ordinary:
     """
     if proof.key == "result":
         against = ending.against_done
-        return Ordinary(why_not=against) if against else Ordinary(proof.answers[0])
+        return Ordinary(why_not=against) if against else Ordinary(proof.ordinary)
     result = said.get("result")
     if result != Result.DONE:
         return Ordinary(why_not=f"the hole is {result}")
@@ -87,4 +98,4 @@ def ordinary(proof: Proof, said: Mapping[str, str], ending: Ending) -> Ordinary:
         return Ordinary(why_not="the bottom limit was passed")
     if proof.key in ("chased", "gauged") and ending.is_off_centre:
         return Ordinary(why_not="the spot was too far off centre")
-    return Ordinary(proof.answers[0])
+    return Ordinary(proof.ordinary)

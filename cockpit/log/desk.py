@@ -37,12 +37,14 @@ class HoleLeft:
     """How a hole was left, beside what its row says.
 
     ``hands``: the operators who had it, one after the other. ``cut_short``: its last burn has no
-    end that anybody marked. ``why``: the word with which it was left for later.
+    end that anybody marked. ``why``: the word with which it was left for later. ``called``: what
+    was called since anything was measured, changed or burnt.
     """
 
     hands: tuple[str, ...] = ()
     cut_short: bool = False
     why: str = ""
+    called: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +81,11 @@ def left(connection: sqlite3.Connection, hole_ids: Iterable[int]) -> dict[int, H
     """How each of these holes was left."""
     ids = json.dumps(sorted(hole_ids))
     cut_short, why = _cut_short(connection, ids), _why_later(connection, ids)
+    called = _called(connection, ids)
     return {
-        hole_id: HoleLeft(hands, hole_id in cut_short, why.get(hole_id, ""))
+        hole_id: HoleLeft(
+            hands, hole_id in cut_short, why.get(hole_id, ""), called.get(hole_id, frozenset())
+        )
         for hole_id, hands in _hands(connection, ids).items()
     }
 
@@ -118,6 +123,24 @@ def _cut_short(connection: sqlite3.Connection, ids: str) -> set[int]:
         BurnEnd.CUT_SHORT,
     )
     return {int(row["hole_id"]) for row in rows}
+
+
+def _called(connection: sqlite3.Connection, ids: str) -> dict[int, frozenset[str]]:
+    """What was called in the last burn of each hole, unless something was measured since."""
+    rows = ask(
+        connection,
+        "SELECT c.hole_id, c.call FROM calls c WHERE c.hole_id IN (SELECT value FROM json_each(?1))"
+        " AND c.t_ms >= coalesce((SELECT max(t_ms) FROM burns WHERE hole_id = c.hole_id), 0)"
+        " AND NOT EXISTS (SELECT 1 FROM marks m WHERE m.hole_id = c.hole_id AND m.t_ms > c.t_ms"
+        "  AND m.mark IN ('touch', 'wear', 'depth'))"
+        " AND NOT EXISTS (SELECT 1 FROM changes g WHERE g.hole_id = c.hole_id AND g.t_ms > c.t_ms)"
+        " ORDER BY c.hole_id",
+        ids,
+    )
+    return {
+        int(hole_id): frozenset(str(row["call"]) for row in of_hole)
+        for hole_id, of_hole in groupby(rows, lambda row: row["hole_id"])
+    }
 
 
 def _why_later(connection: sqlite3.Connection, ids: str) -> dict[int, str]:

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
-from cockpit.flow.bench import Lying, totals_words
+from cockpit.flow.bench import Lying, handover_note, totals_words
 from cockpit.screens.shared.step import StepScreen
 from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText, shown_line
@@ -28,6 +28,7 @@ class BenchScreen(StepScreen):
     BenchScreen {
         #nothing { height: 1fr; padding: 1 0; }
         #chosen { height: auto; max-height: 4; }
+        #handover { height: auto; max-height: 2; color: $text-muted; }
     }
     """
 
@@ -48,12 +49,17 @@ class BenchScreen(StepScreen):
         yield ChoiceTable(columns, whole=whole, spare=spare, id="holes")
         yield PlainText(id="nothing")
         yield PlainText(id="chosen")
+        yield PlainText(id="handover")
         yield PlainText(id="totals")
 
     def begin(self) -> None:
         self._holes: list[Lying] = []
         self._table.focus()
         self.complain(self.cockpit.floor.notice)
+        left = handover_note(self.cockpit.floor.last_handover())
+        handover = self.query_one("#handover", Static)
+        handover.update(shown_line(left))
+        handover.display = bool(left)
 
     @property
     def _table(self) -> ChoiceTable:

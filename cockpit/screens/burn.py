@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from cockpit.burn.calls import CallKind
 from cockpit.flow.after_arc import after_arc
 from cockpit.flow.steps import Step
 from cockpit.screens.shared.arc import ArcScreen
@@ -25,6 +26,9 @@ BY_KEY = {
     Step.BURN: "again",
 }
 
+#: What speaks against the arc: it may be too deep, or in the open.
+AGAINST_ARC = frozenset({CallKind.LIMIT, CallKind.THROUGH})
+
 
 class BurnScreen(ArcScreen):
     """Burns, and leads to the touch-off, another electrode or the clean-out."""
@@ -33,6 +37,10 @@ class BurnScreen(ArcScreen):
         Binding("t,T", "touch", "touch off", id="touch", tooltip="Measure the wear"),
         Binding("c,C", "clean", "clean out", id="clean", tooltip="The burn is over"),
     ]
+
+    def begin(self) -> None:
+        super().begin()
+        self._warned = False
 
     def after_arc_words(self) -> str:
         return DOES[self._expected()]
@@ -52,6 +60,17 @@ class BurnScreen(ArcScreen):
         """Where an operator goes next with the arc off."""
         standing = {call.kind for call in self._state.standing}
         return after_arc(standing, at_stop=self.at_stop())
+
+    def action_again(self) -> None:
+        """Arc on again; where something speaks against it, only when pressed again."""
+        against = AGAINST_ARC & {call.kind for call in self._state.standing}
+        if self.arc_on or self._warned or not against:
+            super().action_again()
+            self._warned = False
+            return
+        self._warned = True
+        called = " and ".join(kind.upper() for kind in CallKind if kind in against)
+        self.complain(f"{called} stands: {self.after_arc_words()} first; A again burns on.")
 
     def action_touch(self) -> None:
         """Measure the wear."""

@@ -11,7 +11,6 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.flow.bench import half_done_words, handover_words
-from cockpit.log import questions
 from cockpit.screens.shared.paged import PagedScreen
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.page import Page
@@ -41,8 +40,8 @@ class ShiftScreen(PagedScreen):
 
     def body(self) -> Iterator[Widget]:
         yield PlainText("Who works at the machine?", classes="question")
-        yield AnswerInput(id="initials", max_length=12)
-        yield PlainText(id="told")
+        yield AnswerInput(id="initials", placeholder="initials", max_length=12)
+        yield PlainText("Your initials: they stand beside all that you do.", id="told")
         with Page(id="page"):
             yield PlainText(id="facts")
             yield PlainText(id="last")
@@ -50,8 +49,6 @@ class ShiftScreen(PagedScreen):
             yield PlainText(id="half-done")
 
     def begin(self) -> None:
-        last = questions.last_shift(self.cockpit.floor.store.connection)
-        self._last = last.operator if last else ""
         self.query_one("#initials", AnswerInput).focus()
         self.complain(self.cockpit.floor.notice)
 
@@ -59,10 +56,7 @@ class ShiftScreen(PagedScreen):
         return "open a shift"
 
     def show(self) -> None:
-        floor, last = self.cockpit.floor, self._last
-        self.query_one("#initials", AnswerInput).placeholder = last or "initials"
-        told = f"Your initials; empty if you are {last}." if last else "Your initials (needed)."
-        self.query_one("#told", Static).update(told)
+        floor = self.cockpit.floor
         port = f" on {floor.gauge_port}" if floor.gauge_port else ""
         facts = f"machine  {floor.machine_name}\ngauge    {floor.gauge_name}{port}"
         self.query_one("#facts", Static).update(facts)
@@ -73,11 +67,13 @@ class ShiftScreen(PagedScreen):
         self.query_one("#half-done", Static).update(half_done)
 
     def next_words(self) -> str:
-        initials = self._typed() or self._last
+        initials = self._typed()
         return f"open the shift of {initials}" if initials else ""
 
     def next(self) -> None:
-        self.cockpit.floor.open_shift(self._typed() or self._last)
+        if not self._typed():
+            raise ValueError("Type your initials: the log says who did what.")
+        self.cockpit.floor.open_shift(self._typed())
         self.cockpit.to_bench()
 
     def back(self) -> None:

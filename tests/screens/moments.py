@@ -200,11 +200,11 @@ async def checks(hands: Hands) -> Moments:
     while hands.screen_name == "SetupScreen":
         name = hands.part("item-title")
         yield name.lower().replace(",", "").replace(" ", "-")
-        if name == "Clamped and square":
+        if name == "Dam and drain":
             await hands.press("k")
-            await hands.type("welded down")
+            await hands.type("no water there")
             yield "passed-over"
-            await hands.press("backspace", *["backspace"] * 11)
+            await hands.press("backspace", *["backspace"] * 14)
         await hands.big()
         if hands.screen_name == "SetupScreen" and hands.part("item-title") == name:
             # The head hangs where it hung: the gauge speaks against it.

@@ -45,9 +45,9 @@ async def test_the_bounce_that_closes_the_keys_starts_no_arc(tmp_path: Path) -> 
 
 async def test_the_bounce_that_passes_over_a_check_confirms_no_other(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        await hands.big()
+        await hands.set_up("Dam and drain")
         await hands.press("k")
-        await hands.type("welded")
+        await hands.type("plugged")
         before = len(hands.page().checks)
         await in_one_go(hands, "enter", "enter")
         assert len(hands.page().checks) == before + 1

@@ -1,8 +1,10 @@
 from pathlib import Path
 
+import pytest
 from textual.widgets import Static
 
-from cockpit.burn.reading import Reading
+from cockpit.burn.calls import CallKind
+from cockpit.burn.reading import MarkKind, Reading
 from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import BurnKind
@@ -10,6 +12,7 @@ from cockpit.units import LengthUnit
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.quantity_input import QuantityInput
 from tests.screens.hands import Hands, cockpit_on
+from tests.screens.moments import Head
 
 
 def figure(hands: Hands, which: str = "depth") -> str:
@@ -275,3 +278,48 @@ async def test_what_may_be_reached_is_not_told_to_go_on(tmp_path: Path) -> None:
         await hands.passes(150.0)
         assert "TARGET" in hands.shown()
         assert hands.part("beside-target").endswith("may be there")
+
+
+@pytest.mark.parametrize(
+    ("kind", "named", "first", "on_the_bench"),
+    [
+        (CallKind.THROUGH, "THROUGH", "clean out", "clean it out"),
+        (CallKind.LIMIT, "LIMIT", "touch off", "guard on, touch off"),
+    ],
+)
+async def test_an_arc_against_a_call_has_to_be_asked_for_twice(
+    tmp_path: Path, kind: CallKind, named: str, first: str, on_the_bench: str
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        head = Head(hands)
+        await hands.big()
+        await head.goes(3.0, 60.0)
+        await head.goes_until(kind, 1.0, 0.4 if kind is CallKind.THROUGH else 20.0)
+        await hands.big()
+        await hands.press("a")
+        assert not hands.in_hand().live.arc_on
+        said = hands.part("complaint")
+        assert said.startswith(named)
+        assert said.endswith(f"stands: {first} first; A again burns on.")
+        await hands.press("escape")
+        assert f"flange 3: {on_the_bench}" in hands.big_key_line()
+        await hands.big()
+        while hands.screen_name == "SetupScreen":
+            await hands.big()
+        await hands.press("a")
+        assert not hands.in_hand().live.arc_on
+        await hands.press("a")
+        assert hands.in_hand().live.arc_on
+
+
+async def test_a_measurement_does_away_with_what_the_bench_asks_for(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        head = Head(hands)
+        await hands.big()
+        await head.goes_until(CallKind.TARGET, 1.0, 20.0)
+        await hands.big()
+        hole = hands.in_hand()
+        hole.touch_off()
+        hole.measured(MarkKind.TOUCH, 0.25 * (head.travel_mm - 3.0))
+        await hands.press("escape")
+        assert "flange 3: guard on, then burn" in hands.big_key_line()

@@ -27,27 +27,26 @@ async def test_a_safety_item_cant_be_passed_over(tmp_path: Path) -> None:
 
 async def test_another_item_needs_a_word(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        await hands.big()
-        assert hands.part("item-title") == "Clamped and square"
+        await hands.set_up("Dam and drain")
         await hands.press("k")
         await hands.big()
         await hands.big(key="enter")
-        assert "clamp" not in answered(hands), "the word is asked for; nothing is confirmed"
-        await hands.type("welded down")
+        assert "dam" not in answered(hands), "the word is asked for; nothing is confirmed"
+        await hands.type("no water there")
         assert "ENTER" in hands.big_key_line()
         await hands.press("enter")
         row = hands.page().checks[-1]
-        assert (row.item, row.result, row.word) == ("clamp", CheckResult.SKIPPED, "welded down")
-        assert hands.part("item-title") == "Dam and drain"
+        assert (row.item, row.result, row.word) == ("dam", CheckResult.SKIPPED, "no water there")
+        assert hands.part("item-title") == "Cautions of the material"
         assert not hands.field("word").display
 
 
 async def test_backspace_leaves_the_word_and_the_item_stays(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        await hands.big()
+        await hands.set_up("Dam and drain")
         await hands.press("k", "backspace")
         assert not hands.field("word").display
-        assert hands.part("item-title") == "Clamped and square"
+        assert hands.part("item-title") == "Dam and drain"
         assert "confirm" in hands.big_key_line()
 
 
@@ -159,18 +158,18 @@ async def test_the_reading_stands_large_on_a_live_item(tmp_path: Path) -> None:
 
 async def test_what_was_passed_over_stays_in_sight_with_the_word_why(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        await hands.set_up("Clamped and square")
+        await hands.set_up("Dam and drain")
         await hands.press("k")
-        await hands.say("welded down")
+        await hands.say("no water there")
         await hands.set_up("Centred")
-        assert "Passed over: Clamped and square (welded down)" in hands.shown()
+        assert "Passed over: Dam and drain (no water there)" in hands.shown()
         assert hands.in_hand().passed_over() == (), "the burn goes where it goes all the same"
         await hands.press("k")
         await hands.say("no light")
-        assert "Clamped and square (welded down); Centred (no light)" in hands.part("seen")
+        assert "Dam and drain (no water there); Centred (no light)" in hands.part("seen")
         assert hands.in_hand().passed_over() == (("Centred", "no light"),)
         await hands.press("backspace")
-        assert hands.part("seen") == "Passed over: Clamped and square (welded down)"
+        assert hands.part("seen") == "Passed over: Dam and drain (no water there)"
         assert hands.in_hand().passed_over() == ()
 
 

@@ -16,12 +16,13 @@ async def test_digits_answer_and_the_big_key_closes(tmp_path: Path) -> None:
         assert hands.page().outcome is None
         await hands.big()
         assert hands.screen_name == "BenchScreen"
+        assert hands.part("complaint") == "flange 3: closed, and in the log."
         row = hands.page().outcome
         assert row is not None
         outcome = row.outcome
         assert outcome.result is Result.DONE
         assert (outcome.chased, outcome.gauged) == ("by hand to the old depth", "go does not pass")
-        assert (outcome.bottom, outcome.marked) == ("marked by the burn", "yes")
+        assert (outcome.bottom, outcome.marked) == ("touched by the burn", "yes")
         assert hands.page().row.step == Step.ENDED
         assert "1 closed this shift" in hands.part("totals")
 
@@ -94,13 +95,13 @@ async def test_the_big_key_alone_closes_a_hole_that_went_as_it_should(tmp_path: 
         for words in (
             "how did it end: done",
             "thread chased: by hand to the old depth",
-            "gauged: go passes, no-go stops",
+            "gauged: not gauged",
             "bottom of the hole: clean",
-            "hole marked: yes",
+            "marked on the part: yes",
         ):
             assert words in hands.big_key_line()
             await hands.big()
-        assert "go passes, no-go stops" in hands.part("said")
+        assert "not gauged" in hands.part("said")
         assert "close the hole" in hands.big_key_line()
         assert hands.page().outcome is None
         await hands.big()
@@ -108,7 +109,7 @@ async def test_the_big_key_alone_closes_a_hole_that_went_as_it_should(tmp_path: 
         row = hands.page().outcome
         assert row is not None
         assert row.outcome == Outcome(
-            Result.DONE, "by hand to the old depth", "go passes, no-go stops", "clean", "yes"
+            Result.DONE, "by hand to the old depth", "not gauged", "clean", "yes"
         )
 
 

@@ -106,14 +106,14 @@ async def test_a_note_that_can_not_be_kept_stays_in_its_field(tmp_path: Path) ->
 
 async def test_a_word_why_that_can_not_be_kept_stays_in_its_field(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        await hands.set_up("Clamped and square")
+        await hands.set_up("Dam and drain")
         await hands.press("k")
         with log_refuses(hands):
-            await hands.type("held in the fixture", "enter")
+            await hands.type("plugged with clay", "enter")
             assert "can't be written" in hands.shown()
-            assert hands.field("word").value == "held in the fixture"
+            assert hands.field("word").value == "plugged with clay"
         await hands.big(key="enter")
-        assert "Passed over: Clamped and square (held in the fixture)" in hands.shown()
+        assert "Passed over: Dam and drain (plugged with clay)" in hands.shown()
         assert not hands.field("word").display
 
 

@@ -39,9 +39,12 @@ async def test_the_next_shift_reads_the_handover_note(tmp_path: Path) -> None:
         said = hands.part("handover")
         assert hands.part("last") == "The last shift was MT's, 2031-05-06 07:08 to 07:08 UTC."
         assert said == "Its note: filter"
-        assert "empty if you are MT" in hands.part("told")
-        assert "open the shift of MT" in hands.big_key_line()
         await hands.big()
+        assert hands.floor.shift is None
+        assert "Type your initials" in hands.part("complaint")
+        await hands.type("MT")
+        assert "open the shift of MT" in hands.big_key_line()
+        await hands.press("enter")
         shift = hands.floor.shift
         assert shift is not None
         assert (shift.id, shift.operator) == (2, "MT")
@@ -69,7 +72,7 @@ async def test_no_bench_is_promised_before_the_daily_check(tmp_path: Path) -> No
 
 async def test_the_first_shift_of_all_says_that_initials_are_needed(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, stocked=False) as hands:
-        assert "Your initials (needed)." in hands.part("told")
+        assert hands.big_key_line().strip() == "ENTER  once it is typed"
         assert hands.part("last") == "No shift was closed here yet."
         assert hands.part("half-done") == ""
 
@@ -129,3 +132,15 @@ async def test_many_holes_half_done_are_scrolled_to_and_it_says_so(tmp_path: Pat
         shift = hands.floor.shift
         assert shift is not None
         assert shift.operator == "RK"
+
+
+async def test_the_note_of_the_shift_before_stays_on_the_bench(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        assert not hands.screen.query_one("#handover").display
+        await hands.press("e")
+        await hands.say("pump leaks")
+        await hands.type("RK")
+        await hands.press("enter")
+        while hands.screen_name == "DailyScreen":
+            await hands.confirm()
+        assert hands.part("handover") == "MT left word: pump leaks"

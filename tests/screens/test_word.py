@@ -108,3 +108,13 @@ async def test_a_box_over_a_smaller_terminal_still_leaves_the_call_line(tmp_path
         assert "ENTER keeps it" in hands.lines()[-1]
         await hands.press("escape")
         assert "? keys" in hands.keys_line()
+
+
+async def test_what_was_kept_is_said(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.press("n")
+        await hands.type("water grey")
+        await hands.press("escape")
+        assert hands.part("complaint") == ""
+        await hands.press("n", "enter")
+        assert hands.part("complaint") == "Kept in the log."
