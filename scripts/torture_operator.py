@@ -47,7 +47,7 @@ ANSWERS = {
     "thread or bore": ("M10x1.5", "3/8-16", "M12"),
     "what is broken": ("tap",),
     "flutes": ("3", "4", "-"),
-    "web of a like tool": ("-",),
+    "web of the tool": ("-",),
     "through or blind": ("blind", "blind", "through"),
     "depth of the hole": ("5 mm", "6 mm", "7 mm"),
     "depth of sister hole": ("-",),

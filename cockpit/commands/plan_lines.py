@@ -81,8 +81,8 @@ def _of_arc(plan: Plan) -> Iterator[_Line]:
         "arc.amps_low",
         "arc.amps_high",
     )
-    yield "catch test", f"{flush.catch_ml_10s:.0f} ml in 10 s", *CATCH_RESTS_ON
-    yield "water warmer", f"by {flush.rise_k:.0f} K", "flush.rise_k"
+    yield "flush catch", f"{flush.catch_ml_10s:.0f} ml in 10 s", *CATCH_RESTS_ON
+    yield "flush warms", f"by {flush.rise_k:.0f} degrees C", "flush.rise_k"
 
 
 def _of_depth(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:

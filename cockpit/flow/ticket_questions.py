@@ -162,9 +162,9 @@ def _of_the_tool() -> Iterator[Question]:
     )
     yield Question(
         "web_mm",
-        "web of a like tool",
+        "web of the tool",
         _length_if_known,
-        hint="measured; - or empty when none is at hand",
+        hint="measured on one like it; - or empty when none",
         unknown="not measured",
     )
 

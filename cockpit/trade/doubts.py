@@ -182,7 +182,7 @@ def about_electrode(
         )
     elif allowed_mm < shop.machine.centring_mm:
         doubts.append(
-            f"{electrode.label} may be off by {write_both(allowed_mm)} only: centre it with care."
+            f"{electrode.label} may be off by {write_both(allowed_mm)} at most: centre with care."
         )
     shell_mm = (bounds.wall_mm - electrode.hole_mm) / 2
     # What has to stay beside the burn is no reason for a larger electrode.

@@ -309,7 +309,7 @@ def _why_not(its: Window, room: Window, bounds: Bounds, reaches: bool) -> str:
         return f"leaves a shell {write_both(shell_mm)} thicker"
     allowed = write_both(max(its.allowed_offset_mm, 0.0))
     side = bounds.wall if its.hole_mm > room.hole_mm else "web"
-    return f"may be off by {allowed} only: its {side} side is nearer"
+    return f"off by {allowed} at most: its {side} side is nearer"
 
 
 def reach_mm(electrode: Electrode, start_mm: float, holder_mm: float, wear_ratio: float) -> float:

@@ -286,7 +286,7 @@ FIGURES: Final = (
     Figure("arc.range", "heat range", _WORD),
     Figure("flush.pressure_kpa", "flush pressure", _number("kPa", read_pressure_kpa)),
     Figure("flush.flow_l_min", "flush flow", _plain("l/min")),
-    Figure("flush.catch_ml_10s", "catch in 10 s", _plain("ml")),
+    Figure("flush.catch_ml_10s", "flush catch", _plain("ml")),
     Figure("flush.rise_k", "temperature rise", _plain("K")),
     Figure("depth.recess_mm", "break", _DEPTH),
     Figure("depth.limit_mm", "bottom limit", _SIZE),

@@ -15,7 +15,8 @@ from cockpit.burn.calls import Call, CallKind
 from cockpit.widgets.block_figures import SMALLEST_ROWS, block_figures, tallest_rows
 from cockpit.widgets.terminal import ascii_only
 
-QUIET = "nothing to call"
+#: What a burn says while nothing is called.
+QUIET = "no calls"
 
 
 class Urgency(StrEnum):
@@ -115,7 +116,7 @@ class CallLine(Widget):
     """
 
     calls: reactive[tuple[Call, ...]] = reactive(())
-    quiet = reactive(QUIET)
+    quiet = reactive("")
 
     def watch_calls(self, calls: tuple[Call, ...]) -> None:
         wanted = urgency_of(calls[0].kind) if calls else None

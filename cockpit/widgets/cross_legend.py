@@ -65,7 +65,7 @@ def legend(view: CrossView, *, ascii_only: bool = False) -> list[Entry]:
 
     entries = [*_stand(view, marks, arrows)]
     if view.allowed_offset_mm > 0:
-        entries += size(Ink.ALLOWED, "may be off", "allowed", view.allowed_offset_mm)
+        entries += size(Ink.ALLOWED, "off at most", "off max", view.allowed_offset_mm)
     else:
         entries.append(Entry(Ink.HARM, marks[Ink.HARM], "does not fit", "no fit", is_loud=True))
     wall = view.wall
@@ -109,7 +109,7 @@ def _harms(view: CrossView, mark: str) -> Iterator[Entry]:
         depth_mm = -view.thread_clear_mm
         yield Entry(Ink.HARM, mark, f"into {view.wall}", f"{view.wall}!", depth_mm, is_loud=True)
     if view.leaves_web and view.web_margin_mm is not None:
-        yield Entry(Ink.HARM, mark, "leaves web", "web!", -view.web_margin_mm, is_loud=True)
+        yield Entry(Ink.HARM, mark, "leaves web", "unburnt", -view.web_margin_mm, is_loud=True)
 
 
 def _way(

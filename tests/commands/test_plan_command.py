@@ -104,7 +104,7 @@ def test_overrides_are_in_the_json_with_what_they_stand_for() -> None:
         ("arc gap=0.2 mm", "burns "),
         ("required clearance=0.4 mm", "off centre "),
         ("minor diameter=8.5 mm", "off centre "),
-        ("flush pressure=80 kPa", "catch test "),
+        ("flush pressure=80 kPa", "flush catch "),
         ("shortest arc time=1 min", "arc time "),
         ("burn length=10 mm", "arc time "),
         ("bottom limit=20 mm", "first stop "),

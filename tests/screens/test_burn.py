@@ -115,7 +115,7 @@ async def test_backspace_leads_to_the_guard_and_from_there_to_the_bench(tmp_path
 
 async def test_calls_are_shown_and_kept_and_the_stop_leads_to_the_touch_off(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
-        assert "nothing to call" in hands.shown()
+        assert "no calls" in hands.shown()
         await burn_to_the_stop(hands)
         standing = hands.in_hand().live.state().standing
         assert standing

@@ -86,7 +86,7 @@ async def test_a_figure_that_stands_still_is_no_gauge_that_follows(tmp_path: Pat
         for _ in range(10):
             await hands.passes(1.0)
         assert hands.part("item-title") == "Gauge follows"
-        assert "confirm, once the reading moves" in hands.big_key_line()
+        assert "confirms itself once the reading moves" in hands.big_key_line()
         await hands.big()
         assert "lift the head a little" in hands.part("complaint")
         assert "gauge" not in answered(hands)
@@ -106,7 +106,7 @@ async def to_a_zero_that_is_off(hands: Hands) -> None:
 async def test_a_zero_that_is_off_is_not_simply_taken(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
         await to_a_zero_that_is_off(hands)
-        assert "confirm, once it shows zero" in hands.big_key_line()
+        assert "confirms itself once it shows zero" in hands.big_key_line()
         await hands.press("a")
         assert "zero" not in answered(hands), "nothing was doubted yet"
         await hands.big(3)
@@ -126,7 +126,7 @@ async def test_a_silent_gauge_has_not_seen_the_zero(tmp_path: Path) -> None:
         await hands.set_up("Zero")
         hands.floor.gauge.close()
         await hands.passes(30.0)
-        assert "confirm, once the gauge is heard" in hands.big_key_line()
+        assert "confirms itself once the gauge is heard" in hands.big_key_line()
         await hands.big()
         assert "Nothing is heard of the gauge" in hands.part("complaint")
         assert "zero" not in answered(hands)

@@ -45,7 +45,7 @@ async def test_it_is_shown_wherever_the_figure_is_shown(tmp_path: Path) -> None:
         hole.override("depth.target_mm", 17.0, "seen on the print")
         hole.override("flush.rise_k", 9.0, "a chiller in the tank")
         await hands.press("u", "u")
-        assert "water warmer  by 9 K*" in hands.part("plan")
+        assert "flush warms   by 9 degrees C*" in hands.part("plan")
         await hands.big()
         seen = ""
         while hands.screen_name == "SetupScreen":

@@ -33,7 +33,7 @@ async def test_every_figure_says_where_it_comes_from(tmp_path: Path) -> None:
             assert "." not in words_of(figure)
             assert "_" not in words_of(figure)
         assert "goes: the web, so that the lands come loose" in shown
-        assert "not 3/16 in: may be off by 0.53 mm" in shown
+        assert "not 3/16 in: off by 0.53 mm" in shown
         await hands.press("s", "u")
         assert "target        0.7087 in" in hands.part("plan")
 

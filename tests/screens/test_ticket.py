@@ -19,7 +19,7 @@ FRESH = {
     "thread or bore": ("m10", "enter"),
     "what is broken": ("1", "enter"),
     "flutes": ("3", "enter"),
-    "web of a like tool": ("", "enter"),
+    "web of the tool": ("", "enter"),
     "through or blind": ("1", "enter"),
     "depth of the hole": ("22", "enter"),
     "depth of sister hole": ("", "enter"),
@@ -366,7 +366,7 @@ async def test_what_may_be_left_empty_is_and_the_rest_is_not(tmp_path: Path) -> 
         assert "empty when they can't be counted" in hands.part("asks")
         assert "leave it: not counted" in hands.big_key_line()
         await hands.big(key="enter")
-        assert "► web of a like tool" in hands.shown()
+        assert "► web of the tool" in hands.shown()
         assert "not counted" in hands.part("ticket")
 
 

@@ -50,7 +50,7 @@ async def test_a_note_with_the_arc_on_leaves_depth_clock_and_calls_in_sight_and_
         # The box is the last few lines, and nothing else is.
         top = hands.screen.query_one("#box").region.y
         assert size[1] - top <= 4
-        assert "nothing to call" in after[top - 1]
+        assert "no calls" in after[top - 1]
         assert "A note on this hole" in after[top]
         assert "sparks look blue" in after[top + 1]
         await hands.press("enter")
@@ -104,7 +104,7 @@ async def test_a_box_over_a_smaller_terminal_still_leaves_the_call_line(tmp_path
         await hands.press("n")
         await hands.pilot.resize_terminal(80, 24)
         await hands.press()
-        assert "nothing to call" in hands.shown()
+        assert "no calls" in hands.shown()
         assert "ENTER keeps it" in hands.lines()[-1]
         await hands.press("escape")
         assert "? keys" in hands.keys_line()

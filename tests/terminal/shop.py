@@ -48,7 +48,7 @@ TICKET = (
     ("thread or bore", "M10x1.5"),
     ("what is broken", "tap"),
     ("flutes", "3"),
-    ("web of a like tool", "-"),
+    ("web of the tool", "-"),
     ("through or blind", "blind"),
     ("depth of the hole", "7 mm"),
     ("depth of sister hole", "-"),

@@ -44,7 +44,7 @@ def walk_the_calls(
     operator.set_up()
     operator.pilot()
     operator.arc_on()
-    operator.sees("nothing to call")
+    operator.sees("no calls")
     look("burning")
     indicator.say("silent 4")
     operator.sees(call("SILENT", "check the gauge; the clock runs on"))

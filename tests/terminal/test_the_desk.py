@@ -25,7 +25,7 @@ def test_a_burn_goes_on_above_a_note_and_a_kill_leaves_it_cut_short_on_the_bench
         operator.space("arc on: a short pilot burn", after_s=AFTER_CHECKS_S)
         operator.sees("ARC ON")
         terminal.press("n")
-        operator.sees(r"ARC ON(?s:.)* to go(?s:.)*nothing to call *\n +A note on this hole")
+        operator.sees(r"ARC ON(?s:.)* to go(?s:.)*no calls *\n +A note on this hole")
         terminal.type("sparks look blue")
         before = operator.sees(r" 0:\d\d\b")
         operator.sees(rf"ARC ON(?s:.)* (?!{before[1:]})0:\d\d\b(?s:.)*sparks look blue")

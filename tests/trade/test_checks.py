@@ -24,7 +24,7 @@ def test_the_order_is_the_way_of_the_hand(checklist: Checklist) -> None:
 
 def test_what_matters_for_safety_cannot_be_passed_over(checklist: Checklist) -> None:
     safety = {item.key for item in checklist.setup if item.safety}
-    assert safety == {"ground", "cautions", "stop", "eyes", "guard"}
+    assert safety == {"ground", "clamp", "cautions", "stop", "eyes", "guard"}
 
 
 def test_the_guard_is_last_and_comes_again_after_the_pilot(checklist: Checklist) -> None:

@@ -126,8 +126,8 @@ def test_the_neighbours_say_why_they_lose() -> None:
     smaller, larger = choice.neighbours
     assert (smaller.label, larger.label) == ("4.5 mm", "6 mm")
     # 4.5: web side (4.8 - 4)/2 = 0.4; 6: thread side (8.3762 - 6.3)/2 - 0.6 = 0.438
-    assert smaller.why == "may be off by 0.40 mm = 0.0157 in only: its web side is nearer"
-    assert larger.why == "may be off by 0.44 mm = 0.0172 in only: its thread side is nearer"
+    assert smaller.why == "off by 0.40 mm = 0.0157 in at most: its web side is nearer"
+    assert larger.why == "off by 0.44 mm = 0.0172 in at most: its thread side is nearer"
     assert choose_electrode(stock[2:3], bounds).neighbours == ()
 
 
@@ -156,7 +156,7 @@ def test_a_core_takes_the_largest_that_can_still_be_centred() -> None:
     assert choose_electrode(stock[2:], bounds).fits
     smaller, larger = choose_electrode(stock, bounds).neighbours
     assert smaller.why == "leaves a shell 0.25 mm = 0.0098 in thicker"
-    assert larger.why == "may be off by 0.00 mm = 0.0001 in only: its thread side is nearer"
+    assert larger.why == "off by 0.00 mm = 0.0001 in at most: its thread side is nearer"
 
 
 @pytest.mark.parametrize(

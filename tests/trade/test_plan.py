@@ -480,7 +480,7 @@ def test_an_override_of_what_a_hole_has_not_got_is_refused(shop: Shop) -> None:
         ({"arc.range": "1"}, "Heat range 1 gives 20 to 45 A, not the 175 to 210 A"),
         ({"flush.pressure_kpa": 5000.0}, "more than pumps of a shop give"),
         ({"electrode.hole_mm": 7.6}, "does not fit with the figures that were overridden"),
-        ({"electrode.allowed_offset_mm": 0.04}, "may be off by 0.04 mm = 0.0016 in only"),
+        ({"electrode.allowed_offset_mm": 0.04}, "off by 0.04 mm = 0.0016 in at most"),
     ],
 )
 def test_an_override_that_is_dangerous_is_doubted(

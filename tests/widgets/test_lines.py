@@ -72,6 +72,8 @@ async def test_a_standing_call_is_on_a_bar_from_edge_to_edge_and_clears() -> Non
     app = Lines()
     async with app.run_test(size=(80, 6)) as pilot:
         line = app.query_one(CallLine)
+        line.quiet = QUIET
+        await pilot.pause()
         assert QUIET in line.render_line(0).text
         (quiet,) = grounds(line)
         line.calls = (Call(1.0, CallKind.TARGET, 18.0),)

@@ -25,7 +25,7 @@ from cockpit.screens.shared.step import StepScreen
 from cockpit.screens.shared.views import side_view
 from cockpit.screens.shared.words import about_time
 from cockpit.widgets.block_figures import BlockFigures
-from cockpit.widgets.call_line import CallLine
+from cockpit.widgets.call_line import QUIET, CallLine
 from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
@@ -78,9 +78,8 @@ class ArcScreen(StepScreen):
         self._pumps = 0
         self._typed = isinstance(self.cockpit.floor.gauge, TypedGauge)
         self._state = self.hole.live.state()
-        if over := "; ".join(f"{title} ({word})" for title, word in self.hole.passed_over()):
-            # For as long as there is nothing to call.
-            self.query_one(CallLine).quiet = shown_line(f"NOT SEEN: {over}")
+        over = "; ".join(f"{title} ({word})" for title, word in self.hole.passed_over())
+        self.query_one(CallLine).quiet = shown_line(f"NOT SEEN: {over}") if over else QUIET
         self._field.display = self._typed
         self.query_one("#left").set_class(self._typed, "-typed")
         if self._typed:

@@ -52,7 +52,10 @@ class LiveChecksScreen(ChecksScreen):
 
     def next_words(self) -> str:
         words, doubt = super().next_words(), self._doubted_now()
-        return f"confirm, {doubt.waits_for}" if doubt and words == "confirm" else words
+        if doubt is None or words != "confirm":
+            return words
+        # Whoever stepped back wants to look again: then it waits for the key all the same.
+        return f"{'confirm,' if self._stepped_back else 'confirms itself'} {doubt.waits_for}"
 
     def confirm(self, item: CheckItem) -> None:
         self._doubt = self._doubted_now()
