@@ -89,7 +89,7 @@ class CentreScreen(StepScreen):
         mark = self.hole.plan.mark
         allowed = write_length(electrode.allowed_offset_mm, self.unit)
         allowed += mark(*OFFSET_RESTS_ON)
-        off = f"off by {length(verdict.offset_mm)}, at most {allowed}"
+        off = f"off {length(verdict.offset_mm)}, at most {allowed}"
         yield f"{verdict.verdict.upper()}   {off}"
         if worse := self._worse(verdict):
             yield worse

@@ -120,7 +120,7 @@ class TouchScreen(StepScreen):
             yield f"{stop} on the indicator"
             if state.travel_mm is not None:
                 gap = write_length(self.hole.stop_mm - state.travel_mm, unit)
-                yield f"{gap} of gap under the head as it stands now"
+                yield f"{gap} of gap under the head now"
             yield self._stop_moves()
         if depth is not None:
             mid = write_length(depth.mid, unit, with_unit=False)

@@ -328,7 +328,7 @@ async def at_the_stop(hands: Hands) -> Moments:
     await hands.big()
     await head.goes(hands.in_hand().stop_mm - head.travel_mm, 300.0)
     await head.goes(0.0, 20.0)
-    yield str(CallKind.AT_STOP)
+    yield "at-stop"
     await head.goes(0.3, 10.0)
     yield str(CallKind.SLIPPED)
 

@@ -25,7 +25,7 @@ async def test_a_typed_offset_is_judged_first_and_then_kept(tmp_path: Path) -> N
     async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
         await hands.type("0.2", "enter")
         await hands.type("-.1")
-        assert "GO ON   off by 0.22, at most 0.66 mm" in hands.part("verdict")
+        assert "GO ON   off 0.22, at most 0.66 mm" in hands.part("verdict")
         await hands.big(key="enter")
         assert kept(hands) == []
         assert "guard on, then burn" in hands.big_key_line()
@@ -78,7 +78,7 @@ async def test_backspace_takes_a_judgement_back(tmp_path: Path) -> None:
         await hands.press("backspace")
         assert "on to away or towards you" in hands.big_key_line()
         await hands.press("backspace", "1")
-        assert "off by 0.10, at most" in hands.part("verdict")
+        assert "off 0.10, at most" in hands.part("verdict")
         assert kept(hands) == []
 
 

@@ -134,13 +134,17 @@ class ArcWords:
         """Where the depth stop is, or that the head is on it."""
         stop = self._length(self.stop_mm) + self.stop_mark
         high_mm = self.state.high_mm
-        if high_mm is None or not is_at_stop(high_mm, self.stop_mm):
+        if high_mm is None or not self._is_at_stop:
             return f"stop {stop} on the indicator"
         if is_past_stop(high_mm, self.stop_mm):
             return (
                 f"AT THE STOP {stop}, past it by {self._length(high_mm - self.stop_mm)}: slipped?"
             )
         return f"AT THE STOP {stop}: {'arc off, ' if self.state.arc_on else ''}touch off"
+
+    @property
+    def _is_at_stop(self) -> bool:
+        return is_at_stop(self.state.high_mm, self.stop_mm)
 
     def facts(
         self, time: str, heard: str, feeds: Sequence[float | None], width: int, *, is_live: bool
@@ -151,7 +155,7 @@ class ArcWords:
             # What is wrong with the gauge matters more than what can't be known without it.
             yield heard
         yield self.stop()
-        yield NOT_KNOWN if self.is_silent else time
+        yield NOT_KNOWN if self.is_silent else "" if self._is_at_stop else time
         if is_live:
             yield self.feed(feeds, width)
             yield heard
