@@ -219,7 +219,7 @@ class CockpitApp(LeavingApp):
         self.put_down = self.hole = None
         self.to_bench()
         if closed is not None:
-            self.screen.call_later(self.complain, f"{closed.row.label}: closed, and in the log.")
+            self.screen.call_later(self.tell, f"{closed.row.label}: closed, and in the log.")
 
     def show_log(self) -> None:
         """The shift log."""
@@ -258,7 +258,7 @@ class CockpitApp(LeavingApp):
 
         def answered(kept: bool | None) -> None:
             if kept:
-                self.complain("Kept in the log.")
+                self.tell("Kept in the log.")
 
         self.push_screen(box, answered)
 

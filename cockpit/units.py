@@ -221,6 +221,16 @@ def write_length(
     return f"{text} {unit}" if with_unit else text
 
 
+def write_difference(mm: float, less_mm: float, unit: LengthUnit, places: int) -> str:
+    """Write by how much two lengths differ as they are written, so that the three come out even.
+
+    >>> write_difference(18.0, 8.615, LengthUnit.MM, 2), write_length(8.615, LengthUnit.MM)
+    ('9.38', '8.62 mm')
+    """
+    written, less = (write_length(one, unit, places, with_unit=False) for one in (mm, less_mm))
+    return f"{Decimal(written) - Decimal(less):f}"
+
+
 def write_both(mm: float, first: LengthUnit = LengthUnit.MM) -> str:
     """Write a length in both units, to show how a typed one was understood.
 

@@ -18,6 +18,9 @@ from cockpit.burn.steady import FASTEST_FEED_MM_S, SHAKEN_MM, Steady
 #: Feed is taken over this much cutting time, and not believed under MIN_FEED_S (assumed).
 FEED_WINDOW_S: Final = 20.0
 MIN_FEED_S: Final = 4.0
+#: Without progress for so long the tip rests, on its stop or stalled: such time says nothing of how
+#: fast this burn goes once it goes on, s (assumed).
+RESTING_S: Final = 6.0
 #: Until then the fastest feed that can be thought counts for so long, s (assumed).
 THOUGHT_S: Final = 1.0
 #: A fall is judged against no less than this part of the whole burn's feed (assumed).
@@ -26,6 +29,31 @@ LEAST_OWN_FEED: Final = 0.5
 UNSEEN_S: Final = 0.6
 #: The high-water mark has to rise by this to count as progress; less is noise, mm (assumed).
 PROGRESS_MM: Final = 0.05
+
+
+class _Feed:
+    """Time and travel of a burn, and its feed over the last ``FEED_WINDOW_S`` of them."""
+
+    def __init__(self) -> None:
+        self.cutting_s = self.burnt_mm = 0.0
+        self._path: deque[tuple[float, float]] = deque([(0.0, 0.0)])
+
+    def take(self, gain_mm: float, dt_s: float) -> None:
+        """Take the new travel of so much time."""
+        self.cutting_s += dt_s
+        self.burnt_mm += gain_mm
+        if self._path[-1][0] == self.cutting_s:
+            self._path.pop()
+        self._path.append((self.cutting_s, self.burnt_mm))
+        while len(self._path) > 1 and self._path[1][0] <= self.cutting_s - FEED_WINDOW_S:
+            self._path.popleft()
+
+    @property
+    def mm_s(self) -> float | None:
+        """The feed, mm/s; None until it can be told."""
+        begin_s, begin_mm = self._path[0]
+        span_s = self.cutting_s - begin_s
+        return (self.burnt_mm - begin_mm) / span_s if span_s >= MIN_FEED_S else None
 
 
 class Progress:
@@ -68,9 +96,8 @@ class Progress:
         )
 
     def _begin_feed(self) -> None:
-        """The feed has yet to show."""
-        self._cutting_s = self._burnt_mm = 0.0
-        self._path: deque[tuple[float, float]] = deque([(0.0, 0.0)])
+        """The feed has yet to show: as it is, and as it is while the tip does not rest."""
+        self._feed, self._own_feed = _Feed(), _Feed()
 
     def arc_starts(self) -> None:
         """A new burn: the time without progress starts afresh, and old travels no longer count."""
@@ -165,13 +192,9 @@ class Progress:
             self._falls.forget()
             self._begin_feed()
             return
-        self._cutting_s += dt_s
-        self._burnt_mm += gain_mm
-        if self._path[-1][0] == self._cutting_s:
-            self._path.pop()
-        self._path.append((self._cutting_s, self._burnt_mm))
-        while len(self._path) > 1 and self._path[1][0] <= self._cutting_s - FEED_WINDOW_S:
-            self._path.popleft()
+        self._feed.take(gain_mm, dt_s)
+        if gain_mm > 0 or self.idle_s < RESTING_S:
+            self._own_feed.take(gain_mm, dt_s)
 
     def _count_idle(self, steady_mm: float, dt_s: float) -> None:
         self._arc_s += dt_s
@@ -197,15 +220,13 @@ class Progress:
 
     def feed_mm_s(self) -> float | None:
         """Feed of the travel over the last 20 s of cutting, mm/s; None until it can be told."""
-        begin_s, begin_mm = self._path[0]
-        span_s = self._cutting_s - begin_s
-        return (self._burnt_mm - begin_mm) / span_s if span_s >= MIN_FEED_S else None
+        return self._feed.mm_s
 
     def _own_feed_mm_s(self) -> float:
         """The feed that a fall is judged against."""
-        recent_mm_s = self.feed_mm_s()
-        if recent_mm_s is None:
+        own = self._own_feed
+        if own.mm_s is None:
             # What there is of it, and for the rest the fastest that can be thought.
             thought_mm = self._fastest_mm_s * THOUGHT_S
-            return (self._burnt_mm + thought_mm) / (self._cutting_s + THOUGHT_S)
-        return max(recent_mm_s, LEAST_OWN_FEED * self._burnt_mm / self._cutting_s)
+            return (own.burnt_mm + thought_mm) / (own.cutting_s + THOUGHT_S)
+        return max(own.mm_s, LEAST_OWN_FEED * own.burnt_mm / own.cutting_s)

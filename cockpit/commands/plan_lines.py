@@ -66,10 +66,10 @@ def _of_electrode(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     ends = "electrode.allowed_surface_mm", "electrode.allowed_below_mm"
     yield "  top, bottom", _lengths(ends_mm, unit), *ends
     if electrode.allowed_out_of_square is not None:
-        square = f"{100 * electrode.allowed_out_of_square:.2f} to 100, centred"
+        square = f"{100 * electrode.allowed_out_of_square:.2f} per 100, centred"
         yield "out of square", square, "electrode.allowed_out_of_square"
     needed = "too short" if electrode.needed is None else f"{electrode.needed}"
-    yield "how many", needed, "electrode.needed", "electrode.reach_mm"
+    yield "  needed", needed, "electrode.needed", "electrode.reach_mm"
 
 
 def _of_arc(plan: Plan) -> Iterator[_Line]:
@@ -93,7 +93,7 @@ def _of_depth(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     yield "target", _length(depth.target_mm, unit) + at_limit, "depth.target_mm"
     limit = "through hole" if depth.limit_mm is None else _length(depth.limit_mm, unit)
     yield "limit", limit, "depth.limit_mm"
-    yield "first stop", f"{_length(first_mm, unit)} travel", *STOP_RESTS_ON
+    yield "first stop", f"{_length(first_mm, unit)} on indicator", *STOP_RESTS_ON
     if later_mm:
         yield "  then about", _lengths(later_mm, unit), *STOP_RESTS_ON
     if depth.touch_offs:

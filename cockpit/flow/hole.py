@@ -312,6 +312,15 @@ class HoleInHand:
         return self.plan.depth.stops_mm[0] if self._stop is None else self._stop.travel_mm
 
     @property
+    def stop_gap_mm(self) -> float:
+        """The gap under the head for that, with the tip on the reference face, mm.
+
+        The indicator reads the wear there, unless it was zeroed with what is in the holder now.
+        """
+        is_worn = self.step is Step.GUARD and self._live is not None
+        return self.stop_mm - (self.live.state().wear.wear_mm if is_worn else 0.0)
+
+    @property
     def stop_why(self) -> NextStop | None:
         """What holds the stop there; None at first, when the plan says it."""
         return self._stop

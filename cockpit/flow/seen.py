@@ -78,7 +78,7 @@ class Watch:
             return None
         if reading_mm is None:
             return Doubt(
-                "Nothing is heard of the gauge: look at its cable and its power.",
+                "Nothing is heard from the gauge: look at its cable and its power.",
                 "once the gauge is heard",
             )
         if self._live == "gauge":

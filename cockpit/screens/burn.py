@@ -16,7 +16,7 @@ DOES = {
     Step.CLEANOUT: "clean out",
     Step.TOUCH: "touch off",
     Step.ELECTRODE: "change the electrode",
-    Step.BURN: "arc on",
+    Step.BURN: "arc on: start the clock",
 }
 #: The action that does the same.
 BY_KEY = {

@@ -30,7 +30,7 @@ class CentreScreen(StepScreen):
     """Space says centred; a typed offset is judged first, then kept."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("p,P", "pilot", "pilot again", id="pilot", tooltip="Burn another spot first"),
+        Binding("p,P", "pilot", "another spot", id="pilot", tooltip="Burn another spot first"),
     ]
 
     def body(self) -> Iterator[Widget]:

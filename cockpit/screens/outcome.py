@@ -87,7 +87,9 @@ class OutcomeScreen(StepScreen):
         elif self._needs_why():
             yield f"{self.said['result']}: why? A word or two, then ENTER."
         else:
-            yield "All of it as it should be in the log? Then close the hole."
+            if self.said["result"] == Result.DONE and (against := self._ending.against_done):
+                yield f"Said to be done, though {against}."
+            yield "Is this right? Then close the hole."
 
     def _needs_why(self) -> bool:
         return "why" not in self.said and self.said.get("result") not in (None, Result.DONE)
@@ -97,7 +99,7 @@ class OutcomeScreen(StepScreen):
             return ""
         proof, usual = self.proof, self.ordinary
         if proof is not None:
-            return f"{proof.asks}: {usual.answer}" if usual.answer else ""
+            return f"{proof.asks}: {usual.answer}" if usual.answer else "nothing: press a number"
         if self._needs_why():
             return "keep the word why" if self.is_typing else ""
         return "close the hole"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -12,6 +12,7 @@ from cockpit.flow.steps import MID_HOLE_SET_UP, Step
 from cockpit.gauges.protocol import Sample
 from cockpit.log.rows import CheckResult
 from cockpit.screens.shared.livechecks import LiveChecksScreen
+from cockpit.trade.cautions import GENERAL
 from cockpit.trade.checks import CheckItem
 from cockpit.trade.plan import CATCH_RESTS_ON, STOP_RESTS_ON, Plan
 from cockpit.units import write_both, write_length
@@ -105,11 +106,11 @@ class SetupScreen(LiveChecksScreen):
     def figure(self, item: CheckItem) -> str:
         match item.shows:
             case "stop":
-                return write_length(self.hole.stop_mm, self.unit, with_unit=False)
+                return write_length(self.hole.stop_gap_mm, self.unit, with_unit=False)
             case "current":
                 return self.hole.plan.arc.range
             case "flush":
-                return f"{self.hole.plan.flush.catch_ml_10s:.0f} ML"
+                return f"{self.hole.plan.flush.catch_ml_10s:.0f}"
             case _:
                 return ""
 
@@ -117,11 +118,11 @@ class SetupScreen(LiveChecksScreen):
         plan = self.hole.plan
         match item.shows:
             case "stop":
-                stop = f"{write_both(self.hole.stop_mm, self.unit)}{self.hole.stop_mark()}"
-                return f"set the stop at {stop} on the indicator" + self._why(plan, *STOP_RESTS_ON)
+                return "\n".join(self._stop_note()) + self._why(plan, *STOP_RESTS_ON)
             case "electrode":
                 length = write_both(plan.electrode.length_mm, self.unit)
-                label = f"{plan.electrode.label}{plan.mark('electrode.label')}"
+                across = write_length(plan.electrode.diameter_mm, self.unit)
+                label = f"{plan.electrode.label}{plan.mark('electrode.label')}, {across} across"
                 return f"{label}, {length} long when new" + self._why(plan, "electrode.label")
             case "current":
                 low, high = plan.arc.amps_low, plan.arc.amps_high
@@ -134,9 +135,22 @@ class SetupScreen(LiveChecksScreen):
                 catch = f"{plan.flush.catch_ml_10s:.0f} ml{plan.mark(*CATCH_RESTS_ON)}"
                 return f"{catch} or more in 10 s" + self._why(plan, *CATCH_RESTS_ON)
             case "cautions":
-                return "\n".join(plan.cautions)
+                return "\n".join(self._cautions(plan))
             case None:
                 return ""
+
+    def _stop_note(self) -> Iterator[str]:
+        hole = self.hole
+        stop = f"{write_both(hole.stop_mm, self.unit)}{hole.stop_mark()}"
+        yield f"gap in {self.unit}; at the stop the indicator reads {stop}"
+        state = hole.live.state() if hole.step is Step.GUARD else None
+        deep = write_length(hole.depth_at_stop_mm(hole.stop_mm, state), self.unit)
+        yield f"and the tip stands about {deep} deep"
+
+    def _cautions(self, plan: Plan) -> Iterator[str]:
+        if len(plan.cautions) == len(GENERAL):
+            yield f"{self.hole.ticket.material}: no caution of its own."
+        yield from plan.cautions
 
     def _why(self, plan: Plan, *figures: str) -> str:
         """Who overruled one of these figures, a line each; nothing when nobody did."""

@@ -16,6 +16,12 @@ from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line
 
+#: What nobody is to believe of a key.
+WATCHES = (
+    "The cockpit only watches. Arc on and off are at the machine; here they start and stop the "
+    "clock. The machine's own stop and switch end a burn."
+)
+
 
 class ShiftScreen(PagedScreen):
     """Opens a shift under the operator's initials."""
@@ -25,7 +31,7 @@ class ShiftScreen(PagedScreen):
         #initials { width: 16; }
         #told, #facts, #last { text-wrap: nowrap; text-overflow: ellipsis; }
         #told { color: $text-muted; padding: 0 0 1 0; }
-        #last, #half-done { height: auto; padding: 1 0 0 0; }
+        #last, #half-done, #watches { height: auto; padding: 1 0 0 0; }
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -47,6 +53,7 @@ class ShiftScreen(PagedScreen):
             yield PlainText(id="last")
             yield PlainText(id="handover")
             yield PlainText(id="half-done")
+            yield PlainText(WATCHES, id="watches")
 
     def begin(self) -> None:
         self.query_one("#initials", AnswerInput).focus()

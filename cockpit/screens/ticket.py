@@ -17,7 +17,7 @@ from cockpit.flow.hole import HoleInHand
 from cockpit.flow.intake import OF_THE_JOB, Draft
 from cockpit.flow.ticket_questions import Question, questions
 from cockpit.log.rows import Job
-from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.step import TYPED_WRONG, StepScreen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.ticket import Ticket
 from cockpit.widgets.answer_input import AnswerInput
@@ -185,7 +185,7 @@ class TicketScreen(StepScreen):
         if item is None:
             return "plan it"
         if self._field.value:
-            return "" if self._is_wrong else f"take it as {item.asks}"
+            return TYPED_WRONG if self._is_wrong else f"take it as {item.asks}"
         if self._refused:
             return ""
         if self._draft.answers.get(item.key) is not None:

@@ -21,6 +21,7 @@ from cockpit.gauges.protocol import GaugeStatus
 from cockpit.screens.shared.step import StepScreen
 from cockpit.screens.shared.views import side_view
 from cockpit.screens.shared.words import depth_words
+from cockpit.trade.wear import Z95
 from cockpit.units import write_both, write_length
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import CallLine
@@ -29,7 +30,7 @@ from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 
 ASKS = {
-    MarkKind.TOUCH: "Bring the tip to the reference face.\nWhat does the indicator read?",
+    MarkKind.TOUCH: "Arc off: bring the tip to the reference face.\nWhat does the indicator read?",
     MarkKind.WEAR: "How much shorter is the electrode\nthan when this hole began with it?",
     MarkKind.DEPTH: "How deep is the burn, gauged in the hole from the surface?",
 }
@@ -93,9 +94,10 @@ class TouchScreen(StepScreen):
         self.query_one("#figure", BlockFigures).text = self._figure()
         self.query_one("#facts", Static).update("\n".join(self._facts(state)))
         self.query_one(SideSection).view = side_view(self.hole, unit, state)
-        calls = self.hole.live.standing
+        calls, line = self.hole.live.standing, self.query_one(CallLine)
+        line.arc_on = state.arc_on
         # What it asks for is done.
-        self.query_one(CallLine).calls = tuple(
+        line.calls = tuple(
             call for call in calls if not (self._measured and call.kind in DONE_BY_A_TOUCH)
         )
 
@@ -131,7 +133,7 @@ class TouchScreen(StepScreen):
         if depth is not None and limit_mm is not None and depth.mid > limit_mm:
             yield f"BOTTOM LIMIT PASSED by {write_length(depth.mid - limit_mm, unit)}"
         wear = write_length(state.wear.wear_mm, unit)
-        yield f"wear {wear}   ratio {state.wear.ratio:.2f} ± {state.wear.ratio_sd:.2f}"
+        yield f"wear {wear}   ratio {state.wear.ratio:.2f} ± {Z95 * state.wear.ratio_sd:.2f}"
         for title, word in self._passed_over:
             yield f"NOT SEEN: {title} ({word})"
 
@@ -140,7 +142,7 @@ class TouchScreen(StepScreen):
         moves_mm, stop = self.hole.stop_moves_mm, self.hole.stop_why
         if stop is None:
             return ""
-        how_far = write_length(abs(moves_mm), self.unit, with_unit=False)
+        how_far = write_length(abs(moves_mm), self.unit)
         way = f"{how_far} further down" if moves_mm > 0 else f"{how_far} back up"
         if abs(moves_mm) < STAYS_MM:
             way = "it stays"
@@ -171,7 +173,7 @@ class TouchScreen(StepScreen):
             return "take it, once the indicator stands still"
         if self._unlikely is not None:
             return "go by the indicator instead"
-        return f"take {self._figure()} as the touch-off"
+        return f"take {self._figure()} {self.unit} as the touch-off"
 
     @property
     def _is_live(self) -> bool:

@@ -15,13 +15,15 @@ from textual.widgets import Input, Static
 from cockpit.log.store import LogError
 from cockpit.screens.shared.box import Box
 from cockpit.screens.shared.closes import ClosesOnce
-from cockpit.screens.shared.keys import key_letter
+from cockpit.screens.shared.keys import key_letter, key_name
 from cockpit.text import MOST_NOTE_LETTERS
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.text_field import TextField
 
 #: Told under the field.
-KEYS = "ENTER {keeps}   ESC does not: what is typed is here again next time"
+KEYS = "ENTER {keeps}   ESC not yet: what is typed waits here"
+#: Told after it while the arc is on.
+ARC_OFF = "; then {key} puts the arc off"
 
 
 class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
@@ -54,7 +56,9 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
     ) -> None:
         """``arc_keys``: the big keys while the arc is on, when ``arc_off`` is what they do."""
         super().__init__()
-        self._keeps = keeps
+        self._told = KEYS.format(keeps=keeps)
+        if arc_keys:
+            self._told += ARC_OFF.format(key=key_name(arc_keys[0]))
         self._arc_keys = frozenset(arc_keys) - {"enter", "space"}
         self._arc_off = arc_off
         self._asks = asks
@@ -68,7 +72,7 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
             yield PlainText(self._asks, classes="asks")
             yield TextField(id="words", max_length=MOST_NOTE_LETTERS, compact=True)
             yield PlainText(id="refused")
-            yield PlainText(KEYS.format(keeps=self._keeps), classes="label")
+            yield PlainText(self._told, classes="label")
 
     def on_mount(self) -> None:
         field = self.query_one(TextField)

@@ -53,7 +53,7 @@ def judge_centre(
     ...               web_margin_surface_mm=0.55)
     >>> judge_centre(room, 0.3, -0.6).text
     'Move the electrode 0.30 mm = 0.0118 in to the left and 0.60 mm = 0.0236 in away from you, \
-then burn a new spot.'
+then burn another spot.'
     """
     offset_mm = hypot(across_mm, along_mm)
     allowed_mm = window.allowed_offset_mm if allowed_mm is None else allowed_mm
@@ -92,8 +92,9 @@ def _text(
     move = _move(across_mm, along_mm)
     if verdict == "stop":
         depth = write_both(-clearance_mm)
-        return f"Stop: a burn here would cut {depth} into the {wall}; {move}look again."
-    return f"{move[:1].upper()}{move[1:]}then burn a new spot."
+        other = f" For another spot {move}and look again." if move else ""
+        return f"Stop: the spot may have cut {depth} into the {wall}: look.{other}"
+    return f"{move[:1].upper()}{move[1:]}then burn another spot."
 
 
 def _move(across_mm: float, along_mm: float) -> str:

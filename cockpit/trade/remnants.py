@@ -47,7 +47,7 @@ class Way:
     def cleanout(self) -> tuple[str, ...]:
         """The steps that clear the hole after the burn."""
         return (
-            "Blow out the powder; eyes and face covered.",
+            "Machine off, head up. Blow out the powder; eyes and face covered.",
             self.out,
             "Lift what is loose with a magnet.",
             "Blow out again and look to the bottom.",

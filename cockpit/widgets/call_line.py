@@ -41,6 +41,8 @@ _URGENCY = {
     CallKind.NEAR: Urgency.SOON,
 }
 
+#: What of a call's text is done once the arc is off.
+ARC_OFF_FIRST = "arc off, "
 #: Beside these, near says nothing more.
 BEYOND = frozenset({CallKind.TARGET, CallKind.LIMIT, CallKind.THROUGH})
 
@@ -54,12 +56,13 @@ def urgency_of(kind: CallKind) -> Urgency:
     return _URGENCY.get(kind, Urgency.LOOK)
 
 
-def call_words(calls: Sequence[Call], *, ascii_only: bool = False) -> str:
+def call_words(calls: Sequence[Call], *, ascii_only: bool = False, arc_on: bool = True) -> str:
     """Put the standing calls, weightiest first, in a line: shape, word, what to do, what else."""
     if not calls:
         return QUIET
     also = _also(calls)
-    return _told(calls[0], ascii_only=ascii_only) + (f"   {also}" if also else "")
+    told = _told(calls[0], ascii_only=ascii_only, arc_on=arc_on)
+    return told + (f"   {also}" if also else "")
 
 
 def _also(calls: Sequence[Call]) -> str:
@@ -69,14 +72,36 @@ def _also(calls: Sequence[Call]) -> str:
     return f"also {', '.join(said)}" if said else ""
 
 
-def _told(call: Call, *, ascii_only: bool) -> str:
+def _told(call: Call, *, ascii_only: bool, arc_on: bool = True) -> str:
     """One call: shape, word, what to do."""
     shape = (_ASCII_SHAPES if ascii_only else _SHAPES)[urgency_of(call.kind)]
-    return f"{shape} {call.kind.upper()} {shape}   {call.text}"
+    return f"{shape} {call.kind.upper()} {shape}   {_to_do(call, arc_on=arc_on)}"
+
+
+def _to_do(call: Call, *, arc_on: bool) -> str:
+    """What to do; nobody is told to put an arc off that is off."""
+    return call.text if arc_on else call.text.replace(ARC_OFF_FIRST, "")
+
+
+def _others(calls: Sequence[Call], room: int, width: int, *, arc_on: bool) -> list[str]:
+    """What stands beside the first call: each with what to do where there is room for all."""
+    also = _also(calls)
+    lines = [
+        line
+        for call in calls[1:]
+        if f" {call.kind}" in also
+        for line in textwrap.wrap(f"{call.kind.upper()}: {_to_do(call, arc_on=arc_on)}", width)
+    ]
+    return lines if len(lines) <= room else [also]
 
 
 def call_block(
-    calls: Sequence[Call], width: int, height: int, *, ascii_only: bool = False
+    calls: Sequence[Call],
+    width: int,
+    height: int,
+    *,
+    ascii_only: bool = False,
+    arc_on: bool = True,
 ) -> list[str]:
     """The standing calls over several rows: the word of the first as large as it fits, what to do.
 
@@ -87,8 +112,8 @@ def call_block(
     rows = tallest_rows(word, width * 3 // 5, height, ascii_only=ascii_only)
     drawn = block_figures(word, rows, ascii_only=ascii_only)
     room = max(width - len(drawn[0]) - 3, 1)
-    beside = textwrap.wrap(_told(first, ascii_only=ascii_only), room)
-    beside += filter(None, [_also(calls)])
+    beside = textwrap.wrap(_told(first, ascii_only=ascii_only, arc_on=arc_on), room)
+    beside += _others(calls, height - len(beside), room, arc_on=arc_on)
     lines = zip_longest(drawn, beside[:height], fillvalue=" " * len(drawn[0]))
     return [f" {large}  {words}" for large, words in lines]
 
@@ -97,7 +122,8 @@ class CallLine(Widget):
     """Shows the weightiest call on a bar, from edge to edge; large where it has three rows.
 
     ``calls``: the calls that stand, weightiest first. The widget has the class ``-now``, ``-soon``
-    or ``-look`` while one does. ``quiet``: what stands there while none does.
+    or ``-look`` while one does. ``quiet``: what stands there while none does. ``arc_on``: whether
+    the arc has still to be put off.
     """
 
     DEFAULT_CSS = """
@@ -117,6 +143,7 @@ class CallLine(Widget):
 
     calls: reactive[tuple[Call, ...]] = reactive(())
     quiet = reactive("")
+    arc_on = reactive(True)
 
     def watch_calls(self, calls: tuple[Call, ...]) -> None:
         wanted = urgency_of(calls[0].kind) if calls else None
@@ -124,12 +151,15 @@ class CallLine(Widget):
             self.set_class(urgency is wanted, f"-{urgency}")
 
     def _words(self) -> str:
-        return call_words(self.calls, ascii_only=ascii_only()) if self.calls else self.quiet
+        if not self.calls:
+            return self.quiet
+        return call_words(self.calls, ascii_only=ascii_only(), arc_on=self.arc_on)
 
     def render(self) -> Content:
         width, height = self.content_size
         if self.calls and height >= SMALLEST_ROWS:
-            lines = call_block(self.calls, width, height, ascii_only=ascii_only())
+            plain = ascii_only()
+            lines = call_block(self.calls, width, height, ascii_only=plain, arc_on=self.arc_on)
         else:
             lines = [f" {self._words()}"]
         # Blanks to the right edge and the last row, so that all of it is the bar.

@@ -27,6 +27,11 @@ def sparse(row: int, columns: int) -> int:
     return 0 if row % 2 else checkered(row // 2, columns)
 
 
+def striped(row: int, columns: int) -> int:
+    """Set every other row."""
+    return 0 if row % 2 else solid(row, columns)
+
+
 def _every_other(columns: int) -> int:
     """Bits 0, 2, 4 and so on.
 

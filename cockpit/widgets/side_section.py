@@ -12,7 +12,7 @@ import math
 from textual.reactive import reactive
 
 from cockpit.widgets.canvas import CELL_HEIGHT, Canvas
-from cockpit.widgets.dots import Dots, checkered, sparse
+from cockpit.widgets.dots import Dots, checkered, sparse, striped
 from cockpit.widgets.picture import Ink, Picture, PictureWidget, Sheet
 from cockpit.widgets.side_frame import Frame
 from cockpit.widgets.side_labels import Placed, draw_labels, fit, place
@@ -177,7 +177,7 @@ def _draw_electrode(canvas: Canvas, frame: Frame) -> None:
     canvas.fill(end, Ink.TIP)
     if view.high_mm is not None:
         deeper = canvas.band(row_end, frame.y(view.high_mm), frame.electrode)
-        canvas.fill(deeper, Ink.DOUBT, checkered)
+        canvas.fill(deeper, Ink.DOUBT, striped)
 
 
 def _write_lines(sheet: Sheet, canvas: Canvas, frame: Frame, placed: list[Placed]) -> None:

@@ -17,7 +17,9 @@ class SideView:
     """A hole cut open. Lengths in millimetres, depths from the part's surface, positive down.
 
     ``recess_mm``: depth of the break. ``tip_mm``: depth of the burn so far, somewhere between
-    ``low_mm`` and ``high_mm``; None before there is a burn. ``stop_mm``: where the tip is believed
+    ``low_mm`` and ``high_mm``; None before there is a burn. ``tip``: what that level is called:
+    the tip stands there only while it burns. ``pilot_mm``: how deep the pilot burn that is going on
+    is to be. ``stop_mm``: where the tip is believed
     to stand with the head on the depth stop. ``limit_mm``: None for a through hole. ``bottom_mm``:
     bottom of the hole, or the far side of a part it goes through; None when nobody knows.
     ``unit``: what the figures are written in.
@@ -54,6 +56,8 @@ class SideView:
     lower_bore_mm: float | None = None
     offset_mm: float | None = None
     lean: float = 0.0
+    tip: str = "tip"
+    pilot_mm: float | None = None
     marks: Mapping[str, str] = field(default_factory=dict)
 
     @property
@@ -152,7 +156,8 @@ class SideView:
     def _named(self) -> Iterator[tuple[str, float | None, Ink]]:
         yield "surface", 0.0, Ink.LABEL
         yield "break", self.recess_mm, Ink.LABEL
-        yield "tip", self.tip_mm, Ink.TIP
+        yield self.tip, self.tip_mm, Ink.TIP
+        yield "pilot", self.pilot_mm, Ink.TARGET
         yield "target", self.target_mm, Ink.TARGET
         if abs(self.end_mm - self.target_mm) > _SAME_MM:
             yield "tool end", self.end_mm, Ink.LABEL

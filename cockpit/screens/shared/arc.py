@@ -21,7 +21,7 @@ from cockpit.gauges.protocol import GaugeStatus
 from cockpit.screens.shared import room
 from cockpit.screens.shared.arc_words import ArcWords, gauge_words
 from cockpit.screens.shared.keys import key_name
-from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.step import TYPED_WRONG, StepScreen
 from cockpit.screens.shared.views import side_view
 from cockpit.screens.shared.words import about_time
 from cockpit.widgets.block_figures import BlockFigures
@@ -147,9 +147,10 @@ class ArcScreen(StepScreen):
         self._say("small", "\n".join((*words.small(), room.too_small(self.app.size))))
         self._field.unit = self.cockpit.floor.gauge.profile.bare_unit(self.unit)
         if self._typed:
-            self._field.ask(f"{self._state.readings} taken; type the next, then ENTER")
+            self._field.ask(f"{self._state.readings or 'none'} taken: type one, then ENTER")
         self._show_section(self.query_one(SideSection))
-        self.query_one(CallLine).calls = self.hole.live.standing
+        line = self.query_one(CallLine)
+        line.calls, line.arc_on = self.hole.live.standing, self.arc_on
 
     def _show_section(self, section: SideSection) -> None:
         """Draw the hole, at once where somebody waits for it, else now and then."""
@@ -201,8 +202,8 @@ class ArcScreen(StepScreen):
 
     def next_words(self) -> str:
         if self._field.text:
-            return "take the reading"
-        return "arc off" if self.arc_on else self.after_arc_words()
+            return TYPED_WRONG if self._field.understood.is_wrong else "take the reading"
+        return "arc off: stop the clock" if self.arc_on else self.after_arc_words()
 
     def next(self) -> None:
         if self.arc_on:
@@ -213,7 +214,7 @@ class ArcScreen(StepScreen):
 
     def after_arc_words(self) -> str:
         """What the big key does while the arc is off."""
-        return "arc on"
+        return "arc on: start the clock"
 
     def after_arc(self) -> None:
         """What the big key does while the arc is off."""

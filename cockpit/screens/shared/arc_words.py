@@ -14,7 +14,7 @@ from cockpit.flow.depth_stop import is_at_stop, is_past_stop
 from cockpit.flow.hole import HoleInHand
 from cockpit.gauges.protocol import Gauge, GaugeStatus
 from cockpit.screens.shared.words import PLACES_AFAR
-from cockpit.units import LengthUnit, write_clock, write_length
+from cockpit.units import LengthUnit, write_clock, write_difference, write_length
 from cockpit.widgets.sparkline import feed_trace
 from cockpit.widgets.terminal import ascii_only
 
@@ -98,15 +98,18 @@ class ArcWords:
     def beside_depth(self) -> str:
         """How far the depth is to be trusted, 95 %."""
         depth = self.state.depth_mm
-        half = "" if depth is None else f"± {self._length((depth.high - depth.low) / 2)}"
+        half = "not read yet"
+        if depth is not None:
+            half = f"± {self._length((depth.high - depth.low) / 2)}"
         name = "depth, last" if self.is_silent else "depth"
         return f"{name}\n{self.unit}\n{half}"
 
     def beside_target(self) -> str:
         """How far it still is; or that it may be reached, as far as the depth is known."""
         left_mm = self.target_mm - self.depth_mm
-        left = self._afar(abs(left_mm))
-        to_go = f"{left} to go" if left_mm >= 0 else f"OVER {left}"
+        # Of the figures that stand beside it, so that they come out even.
+        left = write_difference(self.target_mm, self.depth_mm, self.unit, PLACES_AFAR[self.unit])
+        to_go = f"{left} to go" if left_mm >= 0 else f"OVER {left.lstrip('-')}"
         if left_mm >= 0 and self.state.depth_mm and self.state.depth_mm.high >= self.target_mm:
             # How much is left is not known: nobody is to burn on for it.
             to_go = "may be there"
@@ -137,9 +140,7 @@ class ArcWords:
         if high_mm is None or not self._is_at_stop:
             return f"stop {stop} on the indicator"
         if is_past_stop(high_mm, self.stop_mm):
-            return (
-                f"AT THE STOP {stop}, past it by {self._length(high_mm - self.stop_mm)}: slipped?"
-            )
+            return f"PAST THE STOP {stop} by {self._length(high_mm - self.stop_mm)}: slipped?"
         return f"AT THE STOP {stop}: {'arc off, ' if self.state.arc_on else ''}touch off"
 
     @property

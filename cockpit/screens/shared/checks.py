@@ -103,6 +103,7 @@ class ChecksScreen(StepScreen):
             return
         bar = progress_bar(self._at, len(self._items), ascii_only=ascii_only())
         self.query_one("#progress", Static).update(f"{bar}  {self.progress()}")
+        self.set_class(item.shows == "cautions", "-to-read")
         self.query_one("#item-title", Static).update(item.title)
         self.query_one("#item-large", BlockWords).text = item.title
         self.query_one("#item-look", Static).update(f"Look: {item.look}")

@@ -51,6 +51,13 @@ class LeavingApp(App[None]):
                 screen.complain(sentence)
                 return
 
+    def tell(self, sentence: str) -> None:
+        """Say there that something is done."""
+        self.complain(sentence)
+        for screen in self.screen_stack:
+            if isinstance(screen, StepScreen):
+                screen.query_one("#complaint").add_class("-told")
+
     # Asked to ----------------------------------------------------------------------------------
 
     def action_leave(self) -> None:

@@ -55,7 +55,7 @@ class LiveChecksScreen(ChecksScreen):
         if doubt is None or words != "confirm":
             return words
         # Whoever stepped back wants to look again: then it waits for the key all the same.
-        return f"{'confirm,' if self._stepped_back else 'confirms itself'} {doubt.waits_for}"
+        return f"{'confirm' if self._stepped_back else 'wait: confirms itself'} {doubt.waits_for}"
 
     def confirm(self, item: CheckItem) -> None:
         self._doubt = self._doubted_now()
@@ -75,7 +75,9 @@ class LiveChecksScreen(ChecksScreen):
             reading = self._reading()
             figure = self.query_one("#item-figure", BlockFigures)
             figure.text, figure.display = reading, True
-            note = f"{self.unit} on the indicator now" if reading else "nothing heard of the gauge"
+            note = (
+                f"{self.unit} on the indicator now" if reading else "nothing heard from the gauge"
+            )
             self.query_one("#item-note", Static).update(note)
 
     def sample(self) -> Sample | None:

@@ -35,8 +35,8 @@ if TYPE_CHECKING:
 #: So long after it came up a screen is drawn and is being read, s.
 TIDY_UP_AFTER_S = 0.3
 
-#: What is said where nothing goes on before something is typed.
-TYPED_FIRST = "once it is typed"
+#: What the big key waits for: something typed, or typed right.
+TYPED_FIRST, TYPED_WRONG = "once it is typed", "mend it first, or empty the field"
 
 
 class StepScreen(ClosesOnce[None]):
@@ -200,8 +200,8 @@ class StepScreen(ClosesOnce[None]):
         """Show what is wrong, beside what it is about."""
         line = self.query_one("#complaint", Static)
         line.update(shown_line(sentence))
-        # Nothing to say takes no room.
         line.display = bool(sentence)
+        line.remove_class("-told")
 
     @on(TextField.Full)
     def _full(self, full: TextField.Full) -> None:

@@ -6,6 +6,7 @@ from math import hypot
 
 from cockpit.burn.state import BurnState
 from cockpit.flow.hole import HoleInHand
+from cockpit.flow.steps import Step
 from cockpit.trade.plan import HOLE_RESTS_ON, OFFSET_RESTS_ON
 from cockpit.units import LengthUnit
 from cockpit.widgets.cross_view import CrossView
@@ -79,6 +80,8 @@ def side_view(
         through=hole.ticket.through,
         unit=unit,
         tip_mm=burnt.mid if burnt else None,
+        tip="tip" if state is None or state.arc_on else "burnt",
+        pilot_mm=depth.recess_mm + plan.pilot_mm if hole.step is Step.PILOT else None,
         low_mm=burnt.low if burnt else None,
         high_mm=burnt.high if burnt else None,
         stop_mm=hole.depth_at_stop_mm(hole.stop_mm if state else depth.stops_mm[0], state),

@@ -8,6 +8,8 @@ from cockpit.units import LengthUnit, write_length
 #: As many places as can be read from afar and still be told apart by an electrode's end.
 PLACES_AFAR = {LengthUnit.MM: 2, LengthUnit.INCH: 3}
 
+#: What is said of a time that may be up.
+NOW = "now"
 #: A list of more than this takes one character each on its bar.
 LONG_LIST = 10
 
@@ -59,11 +61,13 @@ def about_time(span: Span | None) -> str:
     'to target about 2 min (1½ to 3)'
     >>> about_time(Span(20.0, 31.0, 48.0))
     'to target about 30 s (20 to 50)'
+    >>> about_time(Span(0.0, 92.0, 170.0))
+    'to target about 1½ min (now to 3)'
     """
     if span is None:
         return ""
     if span.mid < 60:
-        low, mid, high = (f"{10 * max(1, round(s / 10))}" for s in (span.low, span.mid, span.high))
+        low, mid, high = (_tens(s) for s in (span.low, span.mid, span.high))
         return f"to target about {mid} s{_between(low, mid, high)}"
     low, mid, high = (_minutes(s) for s in (span.low, span.mid, span.high))
     return f"to target about {mid} min{_between(low, mid, high)}"
@@ -73,7 +77,14 @@ def _between(low: str, mid: str, high: str) -> str:
     return "" if low == mid == high else f" ({low} to {high})"
 
 
+def _tens(seconds: float) -> str:
+    """Seconds in tens."""
+    return f"{10 * max(1, round(seconds / 10))}" if seconds > 0 else NOW
+
+
 def _minutes(seconds: float) -> str:
     """Minutes in halves."""
+    if seconds <= 0:
+        return NOW
     whole, half = divmod(max(1, round(seconds / 30)), 2)
     return (str(whole) if whole or not half else "") + ("½" if half else "")
