@@ -70,7 +70,7 @@ def test_a_long_burn_keeps_only_what_it_looks_at() -> None:
     progress = Progress(0.0)
     for n in range(20_000):
         progress.advance(0.001 * n, 0.02)
-    assert len(progress._path) <= 40.0 / 0.02 + 2
+    assert len(progress._feed._path) <= 40.0 / 0.02 + 2
 
 
 def test_readings_handed_over_at_once_after_a_hiccup_are_no_fall() -> None:

@@ -12,7 +12,7 @@ from cockpit.burn.simulate import SimulatedBurn
 from cockpit.burn.tracker import Tracker
 
 #: A short burn, so that a rest is a great part of it.
-SCENE = Scene(recess_mm=1.5, end_mm=30.0)
+SCENE = Scene(recess_mm=1.5, end_mm=30.0, feed_noise=0.35)
 AIM = Aim(recess_mm=1.5, target_mm=29.0)
 LOOK_S = 0.1
 
@@ -52,7 +52,7 @@ def test_a_burn_that_rested_on_its_stop_goes_on_without_a_fall(rests_s: float) -
         watched.burn.set_stop(12.0)
         watched.marks(MarkKind.START)
         watched.goes_on(60.0, arc_on=True)
-        assert watched.burn.travel_mm > 6.0
+        assert watched.burn.travel_mm > 5.1
         if watched.called(CallKind.THROUGH):
             fell.append(seed)
     assert fell == []
@@ -63,7 +63,7 @@ def test_a_burn_that_was_stalled_and_goes_on_under_the_same_arc_has_not_fallen()
     for seed in range(40):
         watched = Watched(seed)
         watched.marks(MarkKind.START)
-        watched.goes_on(60.0, arc_on=True)
+        watched.goes_on(20.0, arc_on=True)
         # As a stall that clears by itself: nothing advances, and then it burns as before.
         watched.burn.set_stop(watched.burn.travel_mm)
         watched.goes_on(600.0, arc_on=True)
