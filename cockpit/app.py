@@ -204,6 +204,13 @@ class CockpitApp(LeavingApp):
         job, last = self.floor.last_taken_in() or (None, None)
         self.go(TicketScreen(job, last))
 
+    def half_ticket(self) -> str:
+        """That a ticket is half filled in, and whose; empty where none is."""
+        if self.draft is None or not self.draft.is_begun:
+            return ""
+        whose = self.draft.answers.get("customer")
+        return f"A ticket is half filled in{f', {whose}' if whose else ''}: N goes on with it."
+
     def half_done(self) -> str:
         is_begun = self.draft is not None and self.draft.is_begun
         return "The ticket that is half filled in would be gone." if is_begun else ""

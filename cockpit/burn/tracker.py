@@ -30,6 +30,8 @@ STALL_TIMES: Final = 3.0
 STALL_MM: Final = 0.15
 #: Of a hole that takes several electrodes, one is used up when so much is left, mm (assumed).
 LAST_OF_ELECTRODE_MM: Final = 1.0
+#: A stop may stand at the limit by plan, and gives by so much: more passes it, mm (assumed).
+PAST_LIMIT_MM: Final = 0.1
 #: Relative sd of the feed over the rest of a burn (assumed), for the time to target.
 FEED_SPREAD: Final = 0.2
 
@@ -209,7 +211,7 @@ class Tracker:
             yield CallKind.NEAR, below(left_mm, aim.near_mm, 1.25 * aim.near_mm)
         if aim.limit_mm is not None:
             deepest_mm = self.estimate.possible(wear.depth_mm(high_mm, Z99))
-            yield CallKind.LIMIT, below(aim.limit_mm - deepest_mm, 0.0, 0.1)
+            yield CallKind.LIMIT, below(aim.limit_mm - deepest_mm, -PAST_LIMIT_MM, 0.0)
         if aim.reach_mm is not None:
             spare_mm = self._spare_mm(aim.reach_mm - high_mm, depth.mid, wear)
             yield CallKind.SHORT, below(spare_mm, 0.0, 0.5)

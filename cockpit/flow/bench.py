@@ -91,10 +91,12 @@ def lying(
 
 def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lying:
     is_closed = row.step == Step.ENDED
-    needs = NEXT[Step.AGAIN] if left.cut_short and not is_closed else next_of(row, left.called)
+    # Until it was set up again; whoever went on since has looked.
+    is_cut_short = left.cut_short and row.step in (*AT_THE_ARC, Step.AGAIN)
+    needs = NEXT[Step.AGAIN] if is_cut_short else next_of(row, left.called)
     if is_closed:
         stands = row.outcome or "ended"
-    elif left.cut_short:
+    elif is_cut_short:
         stands = CUT_SHORT
     elif row.outcome == Result.LATER:
         stands = LEFT
@@ -107,7 +109,11 @@ def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lyi
 
 def _told(row: HoleRow, left: HoleLeft, stands: str, operator: str) -> Iterator[str]:
     if stands == CUT_SHORT:
-        yield "The last burn was cut short: look at the hole first."
+        yield f"{CUT_SHORT}: the machine may burn on. Arc off there first, then look."
+    if left.called and row.step in BURNS_ON:
+        called = [kind.upper() for kind in CallKind if kind in left.called & AFTER_THE_ARC]
+        if called:
+            yield f"{' and '.join(called)} called, nothing measured since."
     if left.why:
         yield f"Left for later: {left.why}."
     before = [one for one in dict.fromkeys(left.hands) if one != operator]

@@ -11,6 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from cockpit.burn.aim import Aim
+from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.state import BurnState
 from cockpit.flow.clock import Clock
@@ -50,6 +51,9 @@ APART_MM = 0.3
 #: believed is asked about (assumed).
 UNLIKELY_SDS = 3.0
 UNLIKELY_MM = 0.4
+
+#: A depth that is trusted no better than this, mm, was not measured since it was burnt (assumed).
+MEASURED_MM = 0.5
 
 # Why the zero is asked for again.
 OTHER_GAUGE = "Another gauge reads now, and knows nothing of the zero"
@@ -492,8 +496,11 @@ class HoleInHand:
             raise ValueError(f"{item.title}: the depth rests on it, it can't be passed over now.")
         if item.safety and result is CheckResult.SKIPPED:
             raise ValueError(f"{item.title}: matters for safety and can't be passed over.")
-        if result is CheckResult.CONFIRMED and self.needs_initials(item) and not word:
-            raise ValueError(f"{item.title}: somebody has to take it on with their initials.")
+        if result is CheckResult.CONFIRMED and self.needs_initials(item):
+            if not word:
+                raise ValueError(f"{item.title}: somebody has to take it on with their initials.")
+            if not word.replace(" ", "").replace(".", "").isalpha():
+                raise ValueError(f"{quoted(word)} is nobody's initials: letters only.")
         if result is CheckResult.SKIPPED and not word:
             raise ValueError(f"{item.title}: say in a word why it is passed over.")
         if item.shows == "stop" and result is CheckResult.CONFIRMED:
@@ -776,6 +783,8 @@ class HoleInHand:
         return Ending(
             has_thread=self.plan.thread.pitch_mm is not None,
             is_past_limit=bool(depth and limit_mm and depth.mid > limit_mm),
+            may_be_past_limit=any(call.kind is CallKind.LIMIT for call in self.live.standing),
+            is_measured=bool(depth and depth.high - depth.mid <= MEASURED_MM),
             is_off_centre=bool(centres and centres[-1].verdict == "stop"),
             is_through_hole=self.ticket.through,
             fell_through=self.fell_through(),

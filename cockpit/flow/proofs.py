@@ -49,6 +49,8 @@ class Ending:
 
     has_thread: bool = True
     is_past_limit: bool = False
+    may_be_past_limit: bool = False
+    is_measured: bool = True
     is_off_centre: bool = False
     is_through_hole: bool = False
     fell_through: bool = False
@@ -61,10 +63,23 @@ class Ending:
             return "the spot was too far off centre"
         if self.is_past_limit:
             return "the bottom limit was passed"
+        if self.may_be_past_limit:
+            return "the bottom limit may be passed, and nothing was measured since"
         if self.is_through_hole and not self.fell_through:
             return "it never fell through"
         if not (self.at_target or self.fell_through):
             return "the target was never reached"
+        if not (self.is_measured or self.fell_through):
+            return "its depth was not measured after the last burn"
+        return ""
+
+    @property
+    def against_clean(self) -> str:
+        """What speaks against a bottom that nobody has to look at; empty if nothing does."""
+        if self.is_past_limit or self.may_be_past_limit:
+            return "the bottom limit was passed, or may be"
+        if self.fell_through and not self.is_through_hole:
+            return "the electrode fell towards the bottom: look at it"
         return ""
 
 
@@ -94,8 +109,8 @@ def ordinary(proof: Proof, said: Mapping[str, str], ending: Ending) -> Ordinary:
         return Ordinary(why_not=f"the hole is {result}")
     if proof.key == "chased" and not ending.has_thread:
         return Ordinary(NO_THREAD)
-    if proof.key == "bottom" and ending.is_past_limit:
-        return Ordinary(why_not="the bottom limit was passed")
+    if proof.key == "bottom" and ending.against_clean:
+        return Ordinary(why_not=ending.against_clean)
     if proof.key in ("chased", "gauged") and ending.is_off_centre:
         return Ordinary(why_not="the spot was too far off centre")
     return Ordinary(proof.ordinary)

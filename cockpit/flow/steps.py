@@ -31,7 +31,7 @@ NEXT: dict[str, str] = {
     Step.PLAN: "plan it",
     Step.CHECKS: "set it up",
     Step.PILOT: "guard on, pilot burn",
-    Step.CENTRE: "look if the spot is centred",
+    Step.CENTRE: "centre check",
     Step.GUARD: "guard on, then burn",
     Step.BURN: "guard on, then burn",
     Step.TOUCH: "guard on, then burn",

@@ -11,6 +11,8 @@ from cockpit.text import printable
 from cockpit.units import LengthUnit, write_clock, write_length
 
 WIDTH = 72
+#: The check by which the cautions of a material are taken on.
+CAUTIONS = "cautions"
 
 
 def hole_record(page: HolePage, state: BurnState | None, unit: LengthUnit) -> str:
@@ -39,15 +41,16 @@ def _heading(page: HolePage) -> Iterator[str]:
     yield _fact("taken in", f"{_when(page.row.at_utc)} by {page.row.operator}")
     if len(page.hands) > 1:
         yield _fact("had by", ", then ".join(page.hands))
-    yield _fact(
-        "broken",
-        f"{_broken(page)} in {page.plan.thread.designation if page.plan else page.row.thread}",
-    )
+    yield _fact("broken", _broken(page))
+    yield _fact("material", page.ticket.material)
 
 
 def _broken(page: HolePage) -> str:
     flutes = page.ticket.flutes
-    return page.ticket.broken + (f", {flutes} flutes" if flutes else "")
+    broken = page.ticket.broken + (f", {flutes} flutes" if flutes else "")
+    thread = page.plan.thread.designation if page.plan else page.row.thread
+    # A bore is called after what sits in it.
+    return thread if thread.startswith(broken) else f"{broken} in {thread}"
 
 
 def _plan(page: HolePage, unit: LengthUnit) -> Iterator[str]:
@@ -81,6 +84,11 @@ def _checks(page: HolePage) -> Iterator[str]:
     yield _fact("answered", f"{len(holding)}, {len(skipped)} passed over")
     for row in skipped:
         yield _fact("passed over", f"{row.title}: {row.word}")
+    for caution in page.plan.acknowledge if page.plan else ():
+        yield _fact("caution", caution)
+    for row in holding:
+        if row.item == CAUTIONS and row.word:
+            yield _fact("taken on by", f"{row.word}, {_when(row.at_utc)}")
 
 
 def _burns(page: HolePage, state: BurnState | None, unit: LengthUnit) -> Iterator[str]:
@@ -96,9 +104,14 @@ def _burns(page: HolePage, state: BurnState | None, unit: LengthUnit) -> Iterato
         arc = write_clock(of_open_s if is_open else burn.arc_s)
         yield _fact(f"burn {number}", f"{_when(burn.at_utc)}  {burn.kind}  arc {arc}{how}")
     for centre in page.centres:
-        across = write_length(centre.across_mm, unit)
-        along = write_length(centre.along_mm, unit)
-        yield _fact("centre", f"{across} across, {along} along: {centre.verdict}")
+        across, along = (
+            f"{write_length(abs(mm), unit)} {ways[mm < 0]}"
+            for mm, ways in (
+                (centre.across_mm, ("right", "left")),
+                (centre.along_mm, ("away", "towards")),
+            )
+        )
+        yield _fact("centre", f"off {across}, {along}: {centre.verdict}")
     yield _fact("arc time", write_clock(page.row.arc_s))
     if state is not None and state.depth_mm is not None:
         yield from _depth(page, state, unit)

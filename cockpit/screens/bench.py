@@ -56,10 +56,10 @@ class BenchScreen(StepScreen):
         self._holes: list[Lying] = []
         self._table.focus()
         self.complain(self.cockpit.floor.notice)
-        left = handover_note(self.cockpit.floor.last_handover())
+        left = (handover_note(self.cockpit.floor.last_handover()), self.cockpit.half_ticket())
         handover = self.query_one("#handover", Static)
-        handover.update(shown_line(left))
-        handover.display = bool(left)
+        handover.update("\n".join(map(shown_line, filter(None, left))))
+        handover.display = any(left)
 
     @property
     def _table(self) -> ChoiceTable:

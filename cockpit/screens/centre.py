@@ -30,7 +30,7 @@ class CentreScreen(StepScreen):
     """Space says centred; a typed offset is judged first, then kept."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("p,P", "pilot", "another spot", id="pilot", tooltip="Burn another spot first"),
+        Binding("p,P", "pilot", "pilot on", id="pilot", tooltip="Burn on at this spot, then look"),
     ]
 
     def body(self) -> Iterator[Widget]:
@@ -190,7 +190,7 @@ class CentreScreen(StepScreen):
             self.action_pilot()
 
     def action_pilot(self) -> None:
-        """Burn another spot; the guard comes first."""
+        """Burn on at this spot; the guard comes first."""
         self.go_on(lambda: self.hole.back_to(Step.GUARD))
 
     @on(Input.Changed)

@@ -6,6 +6,7 @@ from cockpit.flow.steps import Step
 from cockpit.log.rows import CheckResult
 from cockpit.screens.shared.checks import ChecksScreen
 from cockpit.trade.checks import CheckItem
+from cockpit.trade.remnants import CLEANOUT_RIGHT
 
 
 class CleanoutScreen(ChecksScreen):
@@ -15,9 +16,10 @@ class CleanoutScreen(ChecksScreen):
         left = self.hole.cleanout_left()
         # What is left are the last ones.
         titles = self.hole.plan.remnant.way.cleanout_titles[-len(left) :]
+        rights = CLEANOUT_RIGHT[-len(left) :]
         return [
-            CheckItem(key=key, title=title, look=text, right="Done, and nothing forced.")
-            for (key, text), title in zip(left, titles, strict=bool(left))
+            CheckItem(key=key, title=title, look=text, right=right)
+            for (key, text), title, right in zip(left, titles, rights, strict=bool(left))
         ]
 
     def heading(self) -> str:

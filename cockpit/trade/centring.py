@@ -92,8 +92,7 @@ def _text(
     move = _move(across_mm, along_mm)
     if verdict == "stop":
         depth = write_both(-clearance_mm)
-        other = f" For another spot {move}and look again." if move else ""
-        return f"Stop: the spot may have cut {depth} into the {wall}: look.{other}"
+        return f"Stop: the spot may have cut {depth} into the {wall}. Look before anything else."
     return f"{move[:1].upper()}{move[1:]}then burn another spot."
 
 

@@ -54,6 +54,14 @@ class Way:
         )
 
 
+#: What each step of a clean-out comes to.
+CLEANOUT_RIGHT: Final = (
+    "No more powder comes.",
+    "It came without force.",
+    "Nothing loose is left.",
+    "The bottom is bare.",
+)
+
 # Common practice, no source.
 WAYS: Final = {
     Kind.TAP: Way(

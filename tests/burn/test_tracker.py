@@ -13,8 +13,9 @@ from cockpit.burn.aim import Aim
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.simulate import Scene, SimulatedBurn
-from cockpit.burn.tracker import Tracker
-from cockpit.trade.wear import MeasurementNoise
+from cockpit.burn.tracker import PAST_LIMIT_MM, Tracker
+from cockpit.trade.depth import next_stop_mm
+from cockpit.trade.wear import MeasurementNoise, Wear
 from tests.burn.hand import FEED_MM_S, Hand, in_time_order
 
 BLIND = Aim(recess_mm=3.0, target_mm=18.0, limit_mm=21.5)
@@ -246,8 +247,19 @@ def test_limit_is_called_at_a_chance_of_one_in_a_hundred() -> None:
         assert hand.t_s < 900
     assert hand.calls == ["limit"]
     wear = hand.state.wear
-    chance = 0.5 * math.erfc((21.5 - hand.depth.mid) / wear.sd_mm / math.sqrt(2))
+    # Of being deeper by more than a stop gives, at which it may stand by plan.
+    deeper_mm = 21.5 + PAST_LIMIT_MM - hand.depth.mid
+    chance = 0.5 * math.erfc(deeper_mm / wear.sd_mm / math.sqrt(2))
     assert chance == pytest.approx(0.01, abs=0.0003)
+
+
+def test_a_head_on_a_stop_that_the_limit_holds_is_past_no_limit() -> None:
+    hand = arc_on(BLIND)
+    stop_mm = next_stop_mm(3.0, Wear.prior(BLIND.wear_mean, BLIND.wear_sd), 21.5, 21.5)
+    while hand.travel_mm < stop_mm + 0.05:
+        hand.burn(0.1)
+    assert "target" in hand.calls
+    assert "limit" not in hand.calls
 
 
 def test_limit_is_never_called_where_travel_alone_stays_above_it() -> None:

@@ -141,7 +141,7 @@ class ArcWords:
             return f"stop {stop} on the indicator"
         if is_past_stop(high_mm, self.stop_mm):
             return f"PAST THE STOP {stop} by {self._length(high_mm - self.stop_mm)}: slipped?"
-        return f"AT THE STOP {stop}: {'arc off, ' if self.state.arc_on else ''}touch off"
+        return f"AT THE STOP {stop}"
 
     @property
     def _is_at_stop(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
@@ -195,7 +196,8 @@ class ChecksScreen(StepScreen):
     def action_skip(self) -> None:
         """Ask for the word why, unless the item matters for safety."""
         item = self.item
-        if item is None:
+        if item is None or self.cockpit.gate.is_shut(time.monotonic()):
+            # Nothing is there, or only just: it was meant for what was there before.
             return
         if not self.may_skip(item):
             self.complain("Safety or the depth rests on this one: it can't be passed over.")

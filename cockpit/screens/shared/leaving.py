@@ -10,11 +10,13 @@ import threading
 import time
 import traceback
 from contextlib import suppress
+from functools import partial
 from math import inf
 from typing import ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.widgets import Static
 
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.hole import HoleInHand
@@ -26,6 +28,8 @@ from cockpit.text import page
 GONE_AFTER_S = 15.0
 #: Whoever leaves again within so long leaves, whatever is lost by it, s.
 LEAVE_AGAIN_S = 5.0
+#: What is said to be done stands for so long, s.
+TOLD_S = 5.0
 
 
 class LeavingApp(App[None]):
@@ -51,12 +55,22 @@ class LeavingApp(App[None]):
                 screen.complain(sentence)
                 return
 
-    def tell(self, sentence: str) -> None:
-        """Say there that something is done."""
+    def complain_for(self, seconds: float, sentence: str, *, is_told: bool = False) -> None:
+        """Show it for a while, unless something else stands there by then."""
         self.complain(sentence)
         for screen in self.screen_stack:
             if isinstance(screen, StepScreen):
-                screen.query_one("#complaint").add_class("-told")
+                line = screen.query_one("#complaint", Static)
+                line.set_class(is_told, "-told")
+                self.set_timer(seconds, partial(self._no_more, screen, line.visual))
+
+    def _no_more(self, screen: StepScreen, shown: object) -> None:
+        if not screen.is_left and screen.query_one("#complaint", Static).visual is shown:
+            screen.complain("")
+
+    def tell(self, sentence: str) -> None:
+        """Say there for a while that something is done."""
+        self.complain_for(TOLD_S, sentence, is_told=True)
 
     # Asked to ----------------------------------------------------------------------------------
 
@@ -67,7 +81,8 @@ class LeavingApp(App[None]):
         why_not = self._not_yet(is_sure)
         if (said := why_not or self.half_done()) and not is_sure:
             self._asked_to_leave_s = now_s
-            self.complain(f"{said} Leave again within {LEAVE_AGAIN_S:.0f} s to leave all the same.")
+            again = f"CTRL+Q again within {LEAVE_AGAIN_S:.0f} s leaves all the same."
+            self.complain_for(LEAVE_AGAIN_S, f"{said} {again}")
             return
         self.trouble = why_not
         self._surely_gone_soon()

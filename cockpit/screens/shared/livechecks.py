@@ -20,7 +20,7 @@ from cockpit.widgets.block_figures import BlockFigures
 #: A live item is read before it confirms itself, s of the person who reads (assumed).
 READ_FIRST_S = 1.5
 #: After a live item has confirmed itself the key is not taken for so long, s: it was meant for it.
-LIVE_GUARD_S = 0.8
+LIVE_GUARD_S = 1.5
 
 
 class LiveChecksScreen(ChecksScreen):
