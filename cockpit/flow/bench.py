@@ -109,7 +109,7 @@ def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lyi
 
 def _told(row: HoleRow, left: HoleLeft, stands: str, operator: str) -> Iterator[str]:
     if stands == CUT_SHORT:
-        yield f"{CUT_SHORT}: the machine may burn on. Arc off there first, then look."
+        yield f"{CUT_SHORT}: look at the hole first."
     if left.called and row.step in BURNS_ON:
         called = [kind.upper() for kind in CallKind if kind in left.called & AFTER_THE_ARC]
         if called:
@@ -121,6 +121,14 @@ def _told(row: HoleRow, left: HoleLeft, stands: str, operator: str) -> Iterator[
         yield f"Taken in by {row.operator}."
     elif before:
         yield f"{' and '.join(before)} had it before."
+
+
+def cut_short_words(lying: Iterable[Lying]) -> str:
+    """What to do at the machine before all else, where a burn was cut short; else nothing."""
+    cut = [one.row.label for one in lying if one.stands == CUT_SHORT]
+    if not cut:
+        return ""
+    return f"{', '.join(cut)} was cut short: the machine may burn on. Put the arc off there first."
 
 
 def totals_words(waiting: int, totals: ShiftTotals, stock: Sequence[Electrode] = ()) -> str:

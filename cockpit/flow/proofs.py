@@ -9,6 +9,7 @@ from cockpit.log.rows import Result
 
 NO_THREAD = "no thread"
 NOT_GAUGED = "not gauged"
+NOT_SEEN = "not looked at"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,9 @@ PROOFS = (
         ("go passes, no-go stops", "go does not pass", "no-go passes", NOT_GAUGED),
         usual=NOT_GAUGED,
     ),
-    Proof("bottom", "bottom of the hole", ("clean", "something left", "touched by the burn")),
+    Proof(
+        "bottom", "bottom of the hole", ("clean", "something left", "touched by the burn", NOT_SEEN)
+    ),
     Proof("marked", "marked on the part", ("yes", "no")),
 )
 
@@ -76,11 +79,14 @@ class Ending:
     @property
     def against_clean(self) -> str:
         """What speaks against a bottom that nobody has to look at; empty if nothing does."""
-        if self.is_past_limit or self.may_be_past_limit:
-            return "the bottom limit was passed, or may be"
-        if self.fell_through and not self.is_through_hole:
-            return "the electrode fell towards the bottom: look at it"
-        return ""
+        if self.is_past_limit:
+            return "the bottom limit was passed"
+        return "the bottom limit may be passed" if self.may_be_past_limit else ""
+
+    @property
+    def may_have_met_bottom(self) -> bool:
+        """Whether the electrode fell towards a bottom that nobody has seen since."""
+        return self.fell_through and not self.is_through_hole
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +117,8 @@ def ordinary(proof: Proof, said: Mapping[str, str], ending: Ending) -> Ordinary:
         return Ordinary(NO_THREAD)
     if proof.key == "bottom" and ending.against_clean:
         return Ordinary(why_not=ending.against_clean)
+    if proof.key == "bottom" and ending.may_have_met_bottom:
+        return Ordinary(NOT_SEEN)
     if proof.key in ("chased", "gauged") and ending.is_off_centre:
         return Ordinary(why_not="the spot was too far off centre")
     return Ordinary(proof.ordinary)

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
-from cockpit.flow.bench import Lying, handover_note, totals_words
+from cockpit.flow.bench import Lying, cut_short_words, handover_note, totals_words
 from cockpit.screens.shared.step import StepScreen
 from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText, shown_line
@@ -55,7 +55,8 @@ class BenchScreen(StepScreen):
     def begin(self) -> None:
         self._holes: list[Lying] = []
         self._table.focus()
-        self.complain(self.cockpit.floor.notice)
+        floor = self.cockpit.floor
+        self.complain(floor.notice or cut_short_words(floor.lying()))
         left = (handover_note(self.cockpit.floor.last_handover()), self.cockpit.half_ticket())
         handover = self.query_one("#handover", Static)
         handover.update("\n".join(map(shown_line, filter(None, left))))

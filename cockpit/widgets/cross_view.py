@@ -109,7 +109,7 @@ class CrossView:
     @property
     def is_too_far_off(self) -> bool:
         """Whether the burn stands further off than it may; a centred one cannot be bettered."""
-        return self.offset_mm > max(self.allowed_offset_mm, 0.0)
+        return self.is_off and self.offset_mm > max(self.allowed_offset_mm, 0.0)
 
     @property
     def touches_thread(self) -> bool:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from cockpit.flow.proofs import NO_THREAD, NOT_GAUGED, PROOFS, Ending, ordinary
+from cockpit.flow.proofs import NO_THREAD, NOT_GAUGED, NOT_SEEN, PROOFS, Ending, ordinary
 
 BY_KEY = {proof.key: proof for proof in PROOFS}
 DONE = {"result": "done"}
@@ -15,6 +15,11 @@ DONE = {"result": "done"}
         (Ending(is_off_centre=True), "the spot was too far off centre"),
         (Ending(is_through_hole=True, at_target=True), "it never fell through"),
         (Ending(at_target=False), "the target was never reached"),
+        (
+            Ending(may_be_past_limit=True),
+            "the bottom limit may be passed, and nothing was measured since",
+        ),
+        (Ending(is_measured=False), "its depth was not measured after the last burn"),
     ],
 )
 def test_what_the_log_contradicts_has_to_be_said(ending: Ending, why_not: str) -> None:
@@ -34,7 +39,10 @@ def test_a_hole_that_went_as_it_should_is_done(ending: Ending) -> None:
     said: dict[str, str] = {}
     for proof in PROOFS:
         usual = ordinary(proof, said, ending)
-        assert usual.answer == (NOT_GAUGED if proof.key == "gauged" else proof.answers[0])
+        by_hand = {"gauged": NOT_GAUGED}
+        if ending.fell_through and not ending.is_through_hole:
+            by_hand["bottom"] = NOT_SEEN
+        assert usual.answer == by_hand.get(proof.key, proof.answers[0])
         assert usual.why_not == ""
         said[proof.key] = usual.answer
     assert said["result"] == "done"
@@ -54,6 +62,8 @@ def test_a_bore_has_no_thread_to_chase() -> None:
 def test_a_limit_that_was_passed_says_nothing_good_of_the_bottom() -> None:
     usual = ordinary(BY_KEY["bottom"], DONE, Ending(is_past_limit=True))
     assert (usual.answer, usual.why_not) == ("", "the bottom limit was passed")
+    usual = ordinary(BY_KEY["bottom"], DONE, Ending(may_be_past_limit=True))
+    assert (usual.answer, usual.why_not) == ("", "the bottom limit may be passed")
 
 
 @pytest.mark.parametrize("key", ["chased", "gauged"])

@@ -25,6 +25,7 @@ Hole record: flange 3
   part            pump casing
   taken in        2026-05-04 09:30 UTC by MT
   broken          tap, 3 flutes in M10x1.5
+  material        cast iron
 
 Planned
   electrode       {electrode}
@@ -40,7 +41,7 @@ Checks
 Burnt
   burn 1          2026-05-04 09:30 UTC  pilot  arc 0:32
   burn 2          2026-05-04 09:30 UTC  burn  arc 1:30, cut short
-  centre          0.10 mm across, -0.20 mm along: go on
+  centre          off 0.10 mm right, 0.20 mm towards: go on
   arc time        2:02
   depth           5.80 mm (5.07 to 6.53 mm, 95 %)
   electrode wear  0.93 mm (0.25 per length of travel)

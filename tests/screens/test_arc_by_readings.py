@@ -39,7 +39,7 @@ async def test_the_pilot_screen_follows_from_arc_to_spot(tmp_path: Path, by_read
         await at_the_machine(hands, True, 20.0)
         assert hands.part("beside-arc").startswith("ARC ON")
         assert hands.part("facts").endswith("arc by readings")
-        assert hands.big_key_line().endswith("arc off")
+        assert hands.big_key_line().endswith("arc off: stop the clock")
         assert "arc on again" not in hands.keys_line()
         await at_the_machine(hands, True, 120.0)
         standing = hands.in_hand().live.state().standing

@@ -162,7 +162,8 @@ async def test_a_burn_that_was_cut_short_is_said_with_its_arc_time(tmp_path: Pat
         row = row_of(hands, "flange 3")
         assert "► CUT SHORT" in row
         assert row.rstrip().endswith(" 2:31")
-        assert "The last burn was cut short: look at the hole first." in hands.part("chosen")
+        assert "CUT SHORT: look at the hole first." in hands.part("chosen")
+        assert "flange 3 was cut short: the machine may burn on." in hands.part("complaint")
         assert "arc 2:31" in hands.part("totals")
 
 

@@ -35,7 +35,7 @@ async def test_another_electrode_is_set_up_by_keys_and_the_burn_goes_on(tmp_path
             await hands.confirm()
         zero = next(shown for shown in titles if "Zero" in shown)
         assert "pass over" not in zero
-        assert any("set the stop at" in shown for shown in titles)
+        assert any("at the stop the indicator reads" in shown for shown in titles)
         assert changes(hands) == 1
         assert hands.in_hand().step is Step.GUARD
         await hands.big()
@@ -79,7 +79,7 @@ async def test_an_electrode_that_wont_last_is_called_and_space_leads_to_another(
         await hands.passes(0.5)
         # With the arc off already: the time to change it is now.
         assert "SHORT" in hands.shown()
-        assert "electrode too short: arc off" in hands.shown()
+        assert "electrode too short: change the" in hands.shown()
         assert "change the electrode" in hands.big_key_line()
         await hands.big()
         assert hands.in_hand().step is Step.ELECTRODE

@@ -9,7 +9,7 @@ async def test_digits_answer_and_the_big_key_closes(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.OUTCOME) as hands:
         await hands.big()
         assert "Press a number: the target was never reached." in hands.part("complaint")
-        assert hands.big_key_line() == ""
+        assert hands.big_key_line() == "SPACE  nothing: press a number"
         assert hands.page().outcome is None, "nothing is assumed"
         await hands.press("1", "9", "0", "1", "2", "3", "1")
         assert "close the hole" in hands.big_key_line()
@@ -96,7 +96,7 @@ async def test_the_big_key_alone_closes_a_hole_that_went_as_it_should(tmp_path: 
             "how did it end: done",
             "thread chased: by hand to the old depth",
             "gauged: not gauged",
-            "bottom of the hole: clean",
+            "bottom of the hole: not looked at",
             "marked on the part: yes",
         ):
             assert words in hands.big_key_line()
@@ -109,7 +109,7 @@ async def test_the_big_key_alone_closes_a_hole_that_went_as_it_should(tmp_path: 
         row = hands.page().outcome
         assert row is not None
         assert row.outcome == Outcome(
-            Result.DONE, "by hand to the old depth", "not gauged", "clean", "yes"
+            Result.DONE, "by hand to the old depth", "not gauged", "not looked at", "yes"
         )
 
 
@@ -118,7 +118,7 @@ async def test_what_the_hole_is_not_done_for_is_never_said_by_the_big_key(tmp_pa
         await at_the_outcome_of_a_good_burn(hands)
         await hands.press("4")
         for _ in range(4):
-            assert hands.big_key_line() == ""
+            assert hands.big_key_line() == "SPACE  nothing: press a number"
             await hands.big()
             assert "Press a number: the hole is damaged." in hands.part("complaint")
             await hands.press("2")
@@ -145,6 +145,6 @@ async def test_a_hole_that_was_stopped_off_centre_steps_back_to_its_spot(tmp_pat
         await hands.big(key="enter")
         await hands.big()
         assert "The spot was too far off centre." in hands.part("asks")
-        assert hands.big_key_line() == ""
+        assert hands.big_key_line() == "SPACE  nothing: press a number"
         await hands.press("backspace")
         assert hands.screen_name == "CentreScreen"

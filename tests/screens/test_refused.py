@@ -164,7 +164,7 @@ async def test_a_burn_goes_on_while_the_log_takes_nothing_and_says_so_until_it_d
             assert hands.in_hand().live.state().readings > before
             await hands.big()
             assert "ARC OFF" in hands.shown()
-            assert hands.big_key_line() == "SPACE  arc on"
+            assert hands.big_key_line() == "SPACE  arc on: start the clock"
             await hands.passes(5.0)
         await hands.passes(2.0)
         assert "LOG ▲▲" not in hands.shown()
@@ -196,7 +196,7 @@ async def test_leaving_with_the_arc_on_names_what_would_be_lost_as_well(tmp_path
             await hands.press("ctrl+q")
             said = hands.part("complaint")
             assert said.startswith("The arc clock runs: put the arc off")
-            assert "are in no log, and lost then. Leave again" in said
+            assert "are in no log, and lost then. CTRL+Q again" in said
 
 
 async def test_leaving_a_ticket_that_is_half_filled_in_takes_a_second_word(tmp_path: Path) -> None:
@@ -223,7 +223,7 @@ async def test_leaving_with_something_unkept_takes_a_second_word(tmp_path: Path)
             await hands.big()
             await hands.press("ctrl+q")
             await hands.looks()
-            assert "are in no log, and lost then. Leave again" in hands.part("complaint")
+            assert "are in no log, and lost then. CTRL+Q again" in hands.part("complaint")
             await hands.press("escape")
             assert hands.screen_name == "BurnScreen"
             assert "are not in the log yet" in hands.part("complaint")

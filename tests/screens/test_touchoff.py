@@ -25,7 +25,7 @@ async def test_the_big_key_takes_the_indicator(tmp_path: Path) -> None:
         await hands.to_touch_off()
         before = hands.in_hand().live.state()
         assert before.travel_mm is not None
-        assert f"take {before.travel_mm:.2f} as the touch-off" in hands.big_key_line()
+        assert f"take {before.travel_mm:.2f} mm as the touch-off" in hands.big_key_line()
         await hands.big()
         assert measured(hands) == [(MarkKind.TOUCH, before.travel_mm)]
         after = hands.in_hand().live.state()
@@ -51,7 +51,7 @@ async def test_a_stop_that_was_not_set_is_asked_for_before_the_arc(tmp_path: Pat
         await hands.big()
         assert hands.in_hand().step is Step.GUARD
         assert hands.part("item-title") == "Depth stop"
-        assert f"set the stop at {hands.in_hand().stop_mm:.2f} mm" in hands.part("item-note")
+        assert f"the indicator reads {hands.in_hand().stop_mm:.2f} mm" in hands.part("item-note")
         await hands.press("k")
         assert "can't be passed over" in hands.part("complaint")
         await hands.big()

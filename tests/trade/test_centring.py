@@ -68,7 +68,7 @@ def test_a_burn_that_would_reach_the_thread_stops() -> None:
     verdict = judge_centre(ROOM, 1.2, 0)
     assert verdict.verdict == "stop"
     assert "0.13 mm" in verdict.text
-    assert "left" in verdict.text
+    assert "into the thread" in verdict.text
 
 
 def test_what_is_left_is_said_for_the_surface_and_for_the_deep_end() -> None:

@@ -5,10 +5,10 @@ from cockpit.trade.checks import Checklist
 
 def test_the_order_is_the_way_of_the_hand(checklist: Checklist) -> None:
     assert [item.key for item in checklist.setup] == [
+        "cautions",
         "ground",
         "clamp",
         "dam",
-        "cautions",
         "electrode",
         "centre",
         "zero",

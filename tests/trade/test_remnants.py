@@ -59,7 +59,7 @@ def test_every_kind_says_what_goes_what_stays_and_how_the_rest_comes_out(kind: K
     assert all((way.goes, way.stays, way.leaves))
     steps = way.cleanout
     assert way.out in steps
-    assert steps[0].startswith("Blow out")
+    assert steps[0].startswith("Machine off, head up. Blow out")
     assert steps[-1].startswith("Blow out again")
     assert ("face shield" in way.out) == (kind in (Kind.TAP, Kind.DRILL))
 

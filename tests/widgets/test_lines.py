@@ -53,7 +53,8 @@ def test_over_several_rows_a_call_is_large_and_whole(
         large = block_figures(kind.upper(), height, ascii_only=ascii_only)
         beside = " ".join(" ".join(row[len(large[0]) + 1 :] for row in rows).split())
         assert call.text in beside
-        assert beside.endswith("also long")
+        # With what to do where there is room for that.
+        assert beside.endswith(("also long", f"LONG: {other.text}"))
         assert [row[1 : 1 + len(large[0])] for row in rows] == large
 
 
@@ -66,6 +67,21 @@ class Lines(App[None]):
 def grounds(line: CallLine) -> set[object]:
     """What the cells of a line stand on."""
     return {part.style and part.style.bgcolor for part in line.render_line(0)}
+
+
+def test_each_call_says_what_to_do_where_there_is_room() -> None:
+    calls = [Call(1.0, CallKind.TARGET, None), Call(1.0, CallKind.SLIPPED, None)]
+    wide = " ".join(call_block(calls, 160, 5))
+    assert f"SLIPPED: {calls[1].text}" in wide
+    narrow = " ".join(call_block(calls, 80, 3))
+    assert "also slipped" in narrow
+
+
+def test_nobody_is_told_to_put_an_arc_off_that_is_off() -> None:
+    calls = [Call(1.0, CallKind.LIMIT, None)]
+    assert "may be too deep: touch off" in " ".join(call_block(calls, 80, 3, arc_on=False))
+    assert "arc off" not in call_words(calls, arc_on=False)
+    assert "arc off, touch off" in call_words(calls)
 
 
 async def test_a_standing_call_is_on_a_bar_from_edge_to_edge_and_clears() -> None:
