@@ -226,7 +226,7 @@ class Operator:
 
     def _ticket(self, look: Look) -> None:
         asks = look.finds(r"► (.+?)(?:  |$)")
-        if "take it as" in look.offer:
+        if "take it as" in look.offer or look.offer.startswith("mend it"):
             # Typed out of turn, or refused: empty the field.
             self.press("ctrl+u")
         elif look.offer.startswith("keep") and self._chance.random() < KEPT and asks != "hole":

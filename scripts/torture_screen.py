@@ -55,7 +55,7 @@ _MORE = re.compile(r"  also ([a-z, ]+)")
 _ARC = re.compile(r" (ARC ON|ARC OFF)\b")
 _CLOCK = re.compile(r" (\d+):(\d\d)\b")
 _COUNT = re.compile(r"gauge live, (\d+) readings")
-_TOUCH = re.compile(r"take (-?[\d.]+) as the touch-off")
+_TOUCH = re.compile(r"take (-?[\d.]+) mm as the touch-off")
 
 
 @dataclass(frozen=True, slots=True)

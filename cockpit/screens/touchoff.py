@@ -30,7 +30,7 @@ from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 
 ASKS = {
-    MarkKind.TOUCH: "Arc off: bring the tip to the reference face.\nWhat does the indicator read?",
+    MarkKind.TOUCH: "Arc off. Tip on the reference face:\nwhat does the indicator read?",
     MarkKind.WEAR: "How much shorter is the electrode\nthan when this hole began with it?",
     MarkKind.DEPTH: "How deep is the burn, gauged in the hole from the surface?",
 }

@@ -21,9 +21,9 @@ from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.text_field import TextField
 
 #: Told under the field.
-KEYS = "ENTER {keeps}   ESC not yet: what is typed waits here"
+KEYS = "ENTER {keeps}   ESC not yet: what is typed waits"
 #: Told after it while the arc is on.
-ARC_OFF = "; then {key} puts the arc off"
+ARC_OFF = ", and {key} is arc off"
 
 
 class WordScreen(ModalScreen[bool], ClosesOnce[bool]):

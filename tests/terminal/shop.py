@@ -299,7 +299,7 @@ class Operator:
         self.space("take .* as the touch-off")
 
     def _reading_mm(self) -> float:
-        return float(self.sees(r"(?<=take )[-\d.]+(?= as the touch-off)"))
+        return float(self.sees(r"(?<=take )[-\d.]+(?= mm as the touch-off)"))
 
     def finish(self, outcome: tuple[tuple[str, str], ...] = OUTCOME) -> None:
         """Clean out, say how the hole ended, and close it; the bench is next."""
