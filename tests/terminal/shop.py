@@ -24,7 +24,7 @@ ROOT = Path(__file__).parents[2]
 #: Longer than the cockpit takes two presses for one, s.
 BETWEEN_PRESSES_S = 0.25
 #: A little longer than the cockpit takes no press after a live item, and after the last check, s.
-AFTER_LIVE_S, AFTER_CHECKS_S = 0.9, 0.6
+AFTER_LIVE_S, AFTER_CHECKS_S = 1.6, 0.6
 #: A head that is sent from hole to face has begun to move after so long, s.
 HEAD_MOVES_S = 0.8
 #: The most that anything the cockpit does by itself takes on a slow computer, s.
@@ -62,7 +62,7 @@ OUTCOME = (
     ("thread chased", ""),
     ("gauged", ""),
     ("bottom of the hole", ""),
-    ("hole marked", "2"),
+    ("marked on the part", "2"),
 )
 
 
@@ -199,6 +199,8 @@ class Operator:
             time.sleep(HEAD_MOVES_S)
             self._indicator.say("hole")
         self.sees(r"\d waiting ")
+        # What confirms itself takes no key for a while.
+        time.sleep(AFTER_LIVE_S)
 
     def take_in(self, **other: str) -> None:
         """A new hole, as far as its plan; ``other`` answers than the ticket's, by first word."""

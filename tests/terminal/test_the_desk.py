@@ -33,7 +33,7 @@ def test_a_burn_goes_on_above_a_note_and_a_kill_leaves_it_cut_short_on_the_bench
     with cockpit(tmp_path, "--demo", columns=columns, rows=rows) as terminal:
         operator = Operator(terminal)
         operator.sees(r"► CUT SHORT +foot 2 .* 0:\d\d\b")
-        operator.sees("The last burn was cut short: look at the hole first")
+        operator.sees("CUT SHORT: look at the hole first")
         assert not terminal.screen().count("arc 0:00")
 
 

@@ -80,7 +80,7 @@ def test_the_demo_shows_keys_units_and_the_bench_from_every_screen(
         terminal.press("escape")
         operator.space("flange 3: set it up")
         operator.sees("set-up 1 of 13")
-        assert operator.sees("Clamped and square")
+        assert operator.sees("Ground")
 
 
 def test_another_size_keeps_what_was_typed_and_where_the_hole_stands(tmp_path: Path) -> None:
