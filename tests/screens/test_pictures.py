@@ -30,7 +30,7 @@ def test_there_is_a_picture_of_every_call() -> None:
     called = {
         moment.partition(".")[0] for name in SCENES if "calls" in name for moment in kept(name)
     }
-    assert called == {str(kind) for kind in CallKind}
+    assert called == {kind.replace(" ", "-") for kind in CallKind}
 
 
 def test_a_change_is_shown_line_by_line() -> None:
