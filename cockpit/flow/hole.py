@@ -321,8 +321,21 @@ class HoleInHand:
 
         The indicator reads the wear there, unless it was zeroed with what is in the holder now.
         """
-        is_worn = self.step is Step.GUARD and self._live is not None
-        return self.stop_mm - (self.live.state().wear.wear_mm if is_worn else 0.0)
+        state = self._state_at_stop()
+        return self.stop_mm - (state.wear.wear_mm if state is not None else 0.0)
+
+    @property
+    def stop_depth_mm(self) -> float:
+        """The depth at which the tip is believed to stand there, mm."""
+        return self.depth_at_stop_mm(self.stop_mm, self._state_at_stop())
+
+    def _state_at_stop(self) -> BurnState | None:
+        """The burn that goes on with what is in the holder as the stop is set; None before any."""
+        if self._live is None or self.step is Step.CHECKS:
+            return None
+        if self.step in MID_HOLE_SET_UP:
+            return self.live.supposing(MarkKind.ELECTRODE)
+        return self.live.state()
 
     @property
     def stop_why(self) -> NextStop | None:

@@ -140,12 +140,9 @@ class SetupScreen(LiveChecksScreen):
                 return ""
 
     def _stop_note(self) -> Iterator[str]:
-        hole = self.hole
-        stop = f"{write_both(hole.stop_mm, self.unit)}{hole.stop_mark()}"
+        stop = f"{write_both(self.hole.stop_mm, self.unit)}{self.hole.stop_mark()}"
         yield f"gap in {self.unit}; at the stop the indicator reads {stop}"
-        state = hole.live.state() if hole.step is Step.GUARD else None
-        deep = write_length(hole.depth_at_stop_mm(hole.stop_mm, state), self.unit)
-        yield f"and the tip stands about {deep} deep"
+        yield f"and the tip stands about {write_length(self.hole.stop_depth_mm, self.unit)} deep"
 
     def _cautions(self, plan: Plan) -> Iterator[str]:
         if len(plan.cautions) == len(GENERAL):

@@ -109,3 +109,26 @@ def test_the_next_sitting_calls_it_again_under_the_arc(tmp_path: Path) -> None:
         again.hole.arc_starts()
         again.wait(15.0)
         assert again.called("at stop")
+
+
+def test_the_gap_is_what_the_indicator_has_still_to_go_from_the_face(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor, TICKET_BLIND).to(Step.CHECKS)
+        hole = walk.hole
+        # A new electrode reads 0 on the face.
+        assert hole.stop_gap_mm == hole.stop_mm
+        first_mm = hole.stop_depth_mm
+        walk.to(Step.TOUCH)
+        walk.wait(8.0)
+        on_face_mm = hole.live.state().travel_mm
+        assert on_face_mm is not None
+        assert on_face_mm > 1.0
+        hole.measured(MarkKind.TOUCH, on_face_mm)
+        hole.burn_on()
+        # A worn one reads its wear there.
+        assert hole.stop_gap_mm == pytest.approx(hole.stop_mm - on_face_mm, abs=0.05)
+        assert first_mm < hole.stop_depth_mm < hole.plan.depth.deepest_mm
+        deep_mm = hole.stop_depth_mm
+        hole.change_electrode()
+        assert hole.stop_gap_mm == hole.stop_mm
+        assert hole.stop_depth_mm == pytest.approx(deep_mm, abs=0.5)

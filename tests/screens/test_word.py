@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from cockpit.flow.steps import Step
+from cockpit.screens.shared import leaving
 from cockpit.screens.shared.arc import COVERED_EVERY
 from cockpit.widgets.call_line import CallLine
 from cockpit.widgets.text_field import TextField
@@ -118,3 +119,25 @@ async def test_what_was_kept_is_said(tmp_path: Path) -> None:
         assert hands.part("complaint") == ""
         await hands.press("n", "enter")
         assert hands.part("complaint") == "Kept in the log."
+
+
+async def test_what_was_kept_is_said_for_a_while_only(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(leaving, "TOLD_S", 0.05)
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.press("n")
+        await hands.type("water grey")
+        await hands.press("enter")
+        for _ in range(100):
+            if hands.part("complaint") == "":
+                break
+            await hands.pilot.pause(0.05)
+        assert hands.part("complaint") == ""
+        # What came instead is not taken away.
+        await hands.press("n")
+        await hands.type("water clear")
+        await hands.press("enter")
+        hands.app.complain("Something else.")
+        await hands.pilot.pause(0.3)
+        assert hands.part("complaint") == "Something else."
