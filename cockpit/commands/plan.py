@@ -39,7 +39,7 @@ def run(asked: argparse.Namespace) -> None:
         shop = profiles.load_shop(asked.machine, gauge=asked.gauge)
         plan = make_plan(_ticket(asked), shop, list(_overrides(asked)))
     if asked.json:
-        say_json(plan.model_dump(mode="json"))
+        say_json(plan.model_dump(mode="json", exclude={"unmoved"}))
         return
     for line in _lines(plan):
         say(line)

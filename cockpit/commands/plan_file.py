@@ -46,7 +46,7 @@ def run(asked: argparse.Namespace) -> None:
             say_wrong(f"{asked.holes}, line {line}: {error}")
             continue
         if asked.json:
-            plan = planned[-1][1].model_dump(mode="json")
+            plan = planned[-1][1].model_dump(mode="json", exclude={"unmoved"})
             say_json({"line": line, "hole": ticket.hole} | plan)
     if planned and not asked.json:
         _say_table(planned)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import Final
+from typing import Any, Final
 
 from cockpit.trade.base import Frozen
 from cockpit.trade.cautions import cautions_for, find_materials
@@ -17,6 +17,7 @@ from cockpit.trade.doubts import (
     dangers_of,
 )
 from cockpit.trade.electrodes import Electrode
+from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import (
     RESTS_ON,
     FigureError,
@@ -52,7 +53,8 @@ class Plan(Frozen):
     Each figure has its source in ``sources``, each doubt a sentence in ``warnings``, each figure
     that a person overruled an entry in ``overrides``. ``fits`` is whether the electrode has any
     room to be off centre. ``dangers`` are the warnings that a person has to take on before the
-    plan is accepted, ``acknowledge`` the cautions to take on before the arc.
+    plan is accepted, ``acknowledge`` the cautions to take on before the arc. ``unmoved``: the
+    figures that come out the same as they would if nobody had overruled any.
     """
 
     thread: Thread
@@ -71,6 +73,7 @@ class Plan(Frozen):
     dangers: tuple[str, ...] = ()
     fits: bool
     overrides: tuple[Overridden, ...] = ()
+    unmoved: tuple[str, ...] = ()
     sources: dict[str, str]
 
     @property
@@ -80,9 +83,13 @@ class Plan(Frozen):
 
     def value(self, figure: str) -> Value | None:
         """Give a figure by its name, such as ``remnant.web_mm``; None where there is none."""
-        part, _, key = figure.rpartition(".")
-        held = getattr(getattr(self, part) if part else self, key)
+        held = self.held(figure)
         return None if held is None else as_override(held)
+
+    def held(self, figure: str) -> Any:
+        """Give what the plan holds under the name of a figure, whatever it is."""
+        part, _, key = figure.rpartition(".")
+        return getattr(getattr(self, part) if part else self, key)
 
     def overridden(self, figure: str) -> Overridden | None:
         """Who overruled a figure, or None."""
@@ -91,10 +98,11 @@ class Plan(Frozen):
     def overruled_behind(self, *figures: str) -> tuple[Overridden, ...]:
         """Who overruled these figures, or one that they rest on; ``figures.RESTS_ON`` says which.
 
-        Behind a figure that was overruled itself nothing counts any more.
+        Behind a figure that was overruled itself nothing counts any more. Of those that are asked
+        for, one that comes out as it would without says nothing.
         """
         reached: set[str] = set()
-        ahead = list(figures)
+        ahead = [figure for figure in figures if figure not in self.unmoved]
         while ahead:
             figure = ahead.pop()
             if figure not in reached and self.overridden(figure) is None:
@@ -108,7 +116,7 @@ class Plan(Frozen):
         return RESTS_ON.get(figure, ())
 
     def mark(self, *figures: str) -> str:
-        """Give the mark to stand behind figures that a person overruled, or that rest on one."""
+        """Give the mark to stand behind figures that a person overruled, or moved by that."""
         return OVERRIDE_MARK if self.overruled_behind(*figures) else ""
 
 
@@ -124,6 +132,25 @@ def make_plan(
     ``overrides`` stand in place of what the plan would say, and everything that follows from them
     is worked out anew. The first hole of a part carries the set-up in its price.
     """
+    plan = _make_plan(ticket, shop, overrides, first_of_part)
+    if not overrides:
+        return plan
+    try:
+        usual = _make_plan(ticket, shop, (), first_of_part)
+    except TradeError:
+        # Only with what was overruled is there a plan at all: all of it rests on that.
+        return plan
+    unmoved = tuple(
+        figure
+        for figure in RESTS_ON
+        if plan.overridden(figure) is None and plan.held(figure) == usual.held(figure)
+    )
+    return plan.model_copy(update={"unmoved": unmoved})
+
+
+def _make_plan(
+    ticket: Ticket, shop: Shop, overrides: Sequence[Override], first_of_part: bool
+) -> Plan:
     figures = Figures(overrides)
     thread = _thread(ticket, figures)
     remnant = _remnant(ticket, thread, figures)

@@ -110,7 +110,7 @@ def test_whatever_an_override_moves_is_marked(any_shop: Shop, figure: str) -> No
         ("arc.amps_low", 150.0, TIME_RESTS_ON),
         ("depth.target_mm", 20.0, TIME_RESTS_ON),
         ("depth.recess_mm", 4.0, TIME_RESTS_ON),
-        ("arc.amps_high", 190.0, ("arc.range",)),
+        ("arc.amps_high", 400.0, ("arc.range",)),
         ("electrode.needed", 3.0, ("price",)),
     ],
 )
@@ -130,6 +130,9 @@ def test_a_line_says_whose_override_it_rests_on(
         ("tap", "flush.pressure_kpa", 90.0, "arc.amps_low"),
         ("tap", "depth.recess_mm", 4.0, "depth.target_mm"),
         ("tap", "time.median_s", 400.0, "depth.burn_mm"),
+        # They rest on it, and come out the same all the same.
+        ("tap", "depth.target_mm", 17.5, "electrode.label"),
+        ("tap", "depth.target_mm", 17.5, "arc.range"),
         # A tap's web goes by the nominal diameter, a measured one by itself; a drill's by its wall.
         ("tap", "thread.minor_min_mm", 8.5, "remnant.web_mm"),
         ("measured drill", "thread.minor_min_mm", 6.7, "remnant.web_mm"),
