@@ -172,6 +172,10 @@ class PreferencesScreen(StepScreen):
     def next_words(self) -> str:
         return "" if self._learning else self._chosen().does
 
+    def offers(self, action: str) -> bool:
+        """While a pedal is learnt every key is one."""
+        return not self._learning and super().offers(action)
+
     def next(self) -> None:
         self._chosen().change()
 
@@ -232,6 +236,8 @@ class PreferencesScreen(StepScreen):
         self.complain("")
         if key == "space":
             self.cockpit.prefer(pedal=None)
+        elif key == "escape":
+            pass
         elif why := pedal.why_not(key):
             self.complain(why)
         else:

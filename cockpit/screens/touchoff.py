@@ -113,7 +113,7 @@ class TouchScreen(StepScreen):
         taken = "Taken, and not in the log yet." if self.hole.live.has_unkept_marks else "Taken."
         if self._sets_stop:
             return f"{taken}\nSet the machine's own depth stop here:"
-        return f"{taken} The burn is done."
+        return f"{taken} The burn is done. Its depth, {self.unit}:"
 
     def _facts(self, state: BurnState) -> Iterator[str]:
         unit, depth = self.unit, state.depth_mm

@@ -159,7 +159,6 @@ async def test_a_pedal_is_learnt_and_is_a_big_key_from_then_on(tmp_path: Path, k
 @pytest.mark.parametrize(
     ("key", "why"),
     [
-        ("escape", "ESC goes back"),
         ("backspace", "BACKSPACE steps back"),
         ("t", 'T means "touch'),
         ("U", 'U means "inch/mm"'),
@@ -180,6 +179,17 @@ async def test_a_key_that_means_something_else_is_refused_and_the_pedal_stays(
         await learn(hands, key)
         assert why in hands.part("complaint")
         assert hands.part("complaint").endswith("let the pedal type another key, such as F5.")
+        assert hands.screen_name == "PreferencesScreen"
+        assert hands.app.preferences.pedal == "f5"
+
+
+async def test_escape_leaves_the_pedal_as_it_was_without_a_word(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await learn(hands, "f5")
+        await hands.big(key="f5")
+        assert hands.keys_line().strip() == ""
+        await hands.press("escape")
+        assert hands.part("complaint") == ""
         assert hands.screen_name == "PreferencesScreen"
         assert hands.app.preferences.pedal == "f5"
 
