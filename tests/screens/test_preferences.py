@@ -431,7 +431,7 @@ async def test_the_palette_lists_every_key_of_the_screen_and_what_holds_everywhe
             assert key.partition(" ")[2].lower() in said, key
         if at in (Step.PILOT, Step.BURN):
             await hands.big()
-            assert "Arc off" in offered(hands)
+            assert "Arc off: stop the clock" in offered(hands)
 
 
 async def test_the_palette_lists_letters_too_that_are_typed_on_the_shift_screen(
