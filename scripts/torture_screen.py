@@ -11,7 +11,7 @@ from cockpit.burn.calls import CallKind
 #: What covers the screen for a while, and the words by which it is known.
 COVERS = {
     "help": "The keys of this screen",
-    "word": "ENTER keeps it   ESC does not",
+    "word": "ENTER keeps it   ESC not yet",
     "palette": "╭───",
 }
 #: Screens without a hole, by how their title begins.

@@ -52,9 +52,6 @@ APART_MM = 0.3
 UNLIKELY_SDS = 3.0
 UNLIKELY_MM = 0.4
 
-#: A depth that is trusted no better than this, mm, was not measured since it was burnt (assumed).
-MEASURED_MM = 0.5
-
 # Why the zero is asked for again.
 OTHER_GAUGE = "Another gauge reads now, and knows nothing of the zero"
 CUT_SHORT = "The burn was cut short"
@@ -797,7 +794,7 @@ class HoleInHand:
             has_thread=self.plan.thread.pitch_mm is not None,
             is_past_limit=bool(depth and limit_mm and depth.mid > limit_mm),
             may_be_past_limit=any(call.kind is CallKind.LIMIT for call in self.live.standing),
-            is_measured=bool(depth and depth.high - depth.mid <= MEASURED_MM),
+            is_measured=self.live.is_measured,
             is_off_centre=bool(centres and centres[-1].verdict == "stop"),
             is_through_hole=self.ticket.through,
             fell_through=self.fell_through(),

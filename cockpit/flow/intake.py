@@ -14,7 +14,7 @@ from cockpit.flow.ticket_questions import Answer, Question
 from cockpit.log.rows import Job
 from cockpit.trade.depth import DEEPEST_MM, refuse_depths
 from cockpit.trade.errors import TradeError
-from cockpit.trade.remnants import HAS_LANDS, Broken, Kind, read_broken
+from cockpit.trade.remnants import HAS_LANDS, Broken, Kind, read_broken, refuse_web
 from cockpit.trade.threads import read_thread
 from cockpit.trade.ticket import Ticket
 from cockpit.units import LengthUnit, write_both, write_length
@@ -105,6 +105,8 @@ class Draft:
         answer = question.read(word, unit)
         if question.key in DEPTHS:
             self._refuse_depths({question.key: answer})
+        if question.key == "web_mm" and answer is not None:
+            self._refuse_web(float(answer))
         if answer != self.answers.get(question.key):
             if question.key in OF_THE_JOB:
                 before = OF_THE_JOB[: OF_THE_JOB.index(question.key)]
@@ -126,6 +128,12 @@ class Draft:
         refuse_depths(
             float(depth_mm), float(recess_mm), None if sister_mm is None else float(sister_mm)
         )
+
+    def _refuse_web(self, web_mm: float) -> None:
+        """Refuse a web that does not go into the tool, as soon as it is said. Raises TradeError."""
+        thread, kind = self.answers.get("thread"), self._kind
+        if thread is not None and kind is not None:
+            refuse_web(kind, read_thread(str(thread)), web_mm)
 
     def leave(self, question: Question) -> None:
         """Leave a question without an answer; one that needs an answer raises ValueError."""

@@ -55,6 +55,8 @@ class LiveBurn:
         """Take up the hole's clock where the log left it. Raises LogError."""
         self.gauge = gauge
         self.rejects = 0
+        #: Whether anything was measured since the last burn.
+        self.is_measured = False
         #: The state that the stop was last set by, in an earlier sitting; None at first.
         self.when_stop_was_set: BurnState | None = None
         self.trouble = ""
@@ -86,6 +88,7 @@ class LiveBurn:
         self.tracker = Tracker(aim)
         for _, event in past:
             self.tracker.take(event)
+            self._note_measured(event)
             if isinstance(event, Mark) and (event.measures or event.kind is MarkKind.ELECTRODE):
                 self.when_stop_was_set = self.tracker.state()
         self._seq = past[-1][0] + 1 if past else 0
@@ -99,6 +102,10 @@ class LiveBurn:
         name = self.gauge.profile.name
         self._store.add_sitting(self._shift_id, self._hole_id, self._offset_s, name)
         self.glance()
+
+    def _note_measured(self, event: Reading | Mark) -> None:
+        if isinstance(event, Mark) and (event.measures or event.kind is MarkKind.START):
+            self.is_measured = event.measures
 
     def _close_cut_short(self) -> None:
         """End a burn that nobody ended, at the last thing the log knows of it."""
@@ -155,8 +162,13 @@ class LiveBurn:
         return in_order((*of_the_burn, *own))
 
     def _is_told(self, call: Call) -> bool:
-        """Whether it is worth a word: a head that rests on its stop is no stall."""
-        return call.kind is not CallKind.STALLED or self._stop_watch.standing is None
+        """Whether it is worth a word.
+
+        A head that rests on its stop is no stall; a target that was measured asks for nothing more.
+        """
+        if call.kind is CallKind.STALLED:
+            return self._stop_watch.standing is None
+        return not (self.is_measured and call.kind is CallKind.TARGET)
 
     def _drain(self, *, follow_arc: bool = False) -> None:
         for item in self.gauge.drain():
@@ -215,6 +227,7 @@ class LiveBurn:
     def _switched(self, mark: Mark, by: SwitchedBy | None) -> None:
         self._arc_on = on = mark.kind is MarkKind.START
         self.tracker.take(mark)
+        self._note_measured(mark)
         self._by_key = by is SwitchedBy.KEY
         self.gauge.hint(ArcHint(on))
         if self._watch is not None:
@@ -241,6 +254,7 @@ class LiveBurn:
         mark = Mark.at(self.now_s(), kind, value_mm)
         self._outbox.mark(self._next_seq(mark.t_s), mark)
         self.tracker.take(mark)
+        self._note_measured(mark)
         self._collect_calls()
         self._send()
         return self.state()

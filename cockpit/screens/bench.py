@@ -12,6 +12,7 @@ from textual.widgets import DataTable, Static
 
 from cockpit.flow.bench import Lying, cut_short_words, handover_note, totals_words
 from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.words import DEMO
 from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText, shown_line
 
@@ -70,7 +71,7 @@ class BenchScreen(StepScreen):
         floor = self.cockpit.floor
         shift = floor.shift
         operator = shift.operator if shift else "nobody"
-        demo = "   DEMO: an invented shop" if self.cockpit.is_demo else ""
+        demo = f"   {DEMO}" if self.cockpit.is_demo else ""
         return f"bench   {operator} at {floor.machine_name}, gauge {floor.gauge_name}{demo}"
 
     def show(self) -> None:

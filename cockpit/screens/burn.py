@@ -58,7 +58,9 @@ class BurnScreen(ArcScreen):
 
     def _expected(self) -> Step:
         """Where an operator goes next with the arc off."""
-        standing = {call.kind for call in self._state.standing}
+        standing = {call.kind for call in self.hole.live.standing}
+        if self.hole.live.is_measured and self.hole.finished() and CallKind.LIMIT not in standing:
+            return Step.CLEANOUT
         return after_arc(standing, at_stop=self.at_stop())
 
     def action_again(self) -> None:

@@ -67,7 +67,9 @@ class CentreScreen(StepScreen):
         return f"{self.cockpit.hole_name()}   centre check"
 
     def show(self) -> None:
-        self._across.unit = self._along.unit = self.unit
+        for field in (self._across, self._along):
+            field.unit = self.unit
+            field.ask(f"0 {self.unit}")
         cross = self.query_one(CrossSection)
         cross.unit = self.unit
         # Nobody has said yet that it is centred, so until something is said no burn is drawn.

@@ -11,6 +11,7 @@ from cockpit.gauges.protocol import Sample, TouchHint
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult
 from cockpit.screens.shared.livechecks import LiveChecksScreen
+from cockpit.screens.shared.words import DEMO
 from cockpit.trade.checks import CheckItem
 
 
@@ -25,7 +26,10 @@ class DailyScreen(LiveChecksScreen):
         return self.cockpit.floor.daily_left()
 
     def heading(self) -> str:
-        return f"daily check {self.progress()}"
+        shift = self.cockpit.floor.shift
+        who = f"   {shift.operator}" if shift else ""
+        demo = f"   {DEMO}" if self.cockpit.is_demo else ""
+        return f"daily check {self.progress()}{who}{demo}"
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         floor = self.cockpit.floor

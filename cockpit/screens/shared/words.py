@@ -10,6 +10,8 @@ PLACES_AFAR = {LengthUnit.MM: 2, LengthUnit.INCH: 3}
 
 #: What is said of a time that may be up.
 NOW = "now"
+#: Said where a shift begins, so that nobody takes an invented one for the shop's own.
+DEMO = "DEMO: an invented shop"
 #: A list of more than this takes one character each on its bar.
 LONG_LIST = 10
 
