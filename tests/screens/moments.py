@@ -20,8 +20,6 @@ from tests.screens.hands import Hands, cockpit_on
 
 Size = tuple[int, int]
 SIZES: tuple[Size, ...] = ((80, 24), (120, 40), (160, 45))
-#: Of a call, which is one line and some words of a screen that is shown already.
-FEWER_SIZES: tuple[Size, ...] = ((80, 24), (160, 45))
 
 #: Readings a second.
 READINGS_HZ = 10
@@ -391,11 +389,11 @@ SCENES: dict[str, Scene] = {
     "typed-burn": Scene(typed_burn, at=Step.BURN, options={"gauge": "typed"}),
     "touch-off": Scene(touch, at=Step.BURN),
     "electrode": Scene(electrode, at=Step.BURN),
-    "calls": Scene(calls, at=Step.BURN, sizes=FEWER_SIZES),
-    "calls-through": Scene(through, at=Step.BURN, sizes=FEWER_SIZES),
-    "calls-stop": Scene(at_the_stop, at=Step.BURN, sizes=FEWER_SIZES),
-    "calls-pilot": Scene(pilot_call, at=Step.PILOT, sizes=FEWER_SIZES),
-    "calls-others": Scene(other_calls, at=Step.BURN, sizes=FEWER_SIZES),
+    "calls": Scene(calls, at=Step.BURN),
+    "calls-through": Scene(through, at=Step.BURN),
+    "calls-stop": Scene(at_the_stop, at=Step.BURN),
+    "calls-pilot": Scene(pilot_call, at=Step.PILOT),
+    "calls-others": Scene(other_calls, at=Step.BURN),
     "clean-out": Scene(cleanout, at=Step.CLEANOUT),
     "outcome": Scene(outcome, at=Step.OUTCOME),
 }

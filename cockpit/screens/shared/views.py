@@ -84,7 +84,7 @@ def side_view(
         pilot_mm=depth.recess_mm + plan.pilot_mm if hole.step is Step.PILOT else None,
         low_mm=burnt.low if burnt else None,
         high_mm=burnt.high if burnt else None,
-        stop_mm=hole.depth_at_stop_mm(hole.stop_mm if state else depth.stops_mm[0], state),
+        stop_mm=_at_stop_mm(hole, state),
         limit_mm=depth.limit_mm,
         bottom_mm=hole.ticket.bottom_mm,
         stops_mm=() if state else tuple(map(hole.depth_at_stop_mm, depth.stops_mm)),
@@ -107,3 +107,11 @@ def side_view(
             if mark
         },
     )
+
+
+def _at_stop_mm(hole: HoleInHand, state: BurnState | None) -> float:
+    """Where the tip will stand on the stop: as it is set, or, of a plan, on the first."""
+    if state is not None:
+        return hole.depth_at_stop_mm(hole.stop_mm, state)
+    is_burnt = hole.step is Step.CENTRE
+    return hole.stop_depth_mm if is_burnt else hole.depth_at_stop_mm(hole.plan.depth.stops_mm[0])
