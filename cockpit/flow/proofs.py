@@ -64,10 +64,8 @@ class Ending:
         """What speaks against a hole that is simply done; empty if nothing does."""
         if self.is_off_centre:
             return "the spot was too far off centre"
-        if self.is_past_limit:
-            return "the bottom limit was passed"
-        if self.may_be_past_limit:
-            return "the bottom limit may be passed, and nothing was measured since"
+        if self.against_clean:
+            return self.against_clean
         if self.is_through_hole and not self.fell_through:
             return "it never fell through"
         if not (self.at_target or self.fell_through):

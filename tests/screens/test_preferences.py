@@ -12,7 +12,7 @@ from textual.events import Key
 from cockpit import locations
 from cockpit.burn.calls import Call, CallKind
 from cockpit.flow.steps import Step
-from cockpit.screens.shared import keygate, themes
+from cockpit.screens.shared import keygate, leaving, themes
 from cockpit.screens.shared.pedal import why_not
 from cockpit.sound.rhythms import DEFAULTS, SPARE
 from cockpit.sound.speech import NONE_FOUND
@@ -509,3 +509,18 @@ async def test_two_escapes_in_a_burst_close_preferences_and_nothing_beneath(
             hands.app.post_message(Key("escape", None))
         await hands.press()
         assert hands.screen_name == "BenchScreen"
+
+
+async def test_what_is_said_over_a_screen_leaves_what_the_one_beneath_says(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(leaving, "TOLD_S", 0.05)
+    async with cockpit_on(tmp_path) as hands:
+        hands.app.complain("The disk is nearly full.")
+        await hands.press("p")
+        hands.app.tell("Done.")
+        await hands.pilot.pause(0.3)
+        assert hands.part("complaint") == ""
+        await hands.press("escape")
+        assert hands.screen_name == "BenchScreen"
+        assert hands.part("complaint") == "The disk is nearly full."

@@ -50,19 +50,22 @@ class LeavingApp(App[None]):
 
     def complain(self, sentence: str) -> None:
         """Show what is wrong on the screen of the way, whatever lies over it."""
-        for screen in reversed(self.screen_stack):
-            if isinstance(screen, StepScreen):
-                screen.complain(sentence)
-                return
+        screen = self._of_the_way()
+        if screen is not None:
+            screen.complain(sentence)
+
+    def _of_the_way(self) -> StepScreen | None:
+        stack = reversed(self.screen_stack)
+        return next((screen for screen in stack if isinstance(screen, StepScreen)), None)
 
     def complain_for(self, seconds: float, sentence: str, *, is_told: bool = False) -> None:
         """Show it for a while, unless something else stands there by then."""
-        self.complain(sentence)
-        for screen in self.screen_stack:
-            if isinstance(screen, StepScreen):
-                line = screen.query_one("#complaint", Static)
-                line.set_class(is_told, "-told")
-                self.set_timer(seconds, partial(self._no_more, screen, line.visual))
+        screen = self._of_the_way()
+        if screen is not None:
+            screen.complain(sentence)
+            line = screen.query_one("#complaint", Static)
+            line.set_class(is_told, "-told")
+            self.set_timer(seconds, partial(self._no_more, screen, line.visual))
 
     def _no_more(self, screen: StepScreen, shown: object) -> None:
         if not screen.is_left and screen.query_one("#complaint", Static).visual is shown:
