@@ -108,6 +108,15 @@ def test_no_screen_knows_the_log_s_language_or_the_line() -> None:
     assert found == []
 
 
+def test_no_screen_brings_a_sheet_that_is_read_while_a_key_waits() -> None:
+    found = [
+        _name(file)
+        for file in _screens()
+        if re.search(r"^ +(CSS|CSS_PATH)\b", file.read_text(encoding="utf-8"), re.MULTILINE)
+    ]
+    assert found == []
+
+
 def test_no_file_names_an_index_or_a_folder_of_one_computer() -> None:
     found = [
         f"{_name(file)}: {text}"

@@ -25,14 +25,6 @@ NOTHING_THERE = (
 class BenchScreen(StepScreen):
     """The list that a shift works through."""
 
-    CSS = """
-    BenchScreen {
-        #nothing { height: 1fr; padding: 1 0; }
-        #chosen { height: auto; max-height: 4; }
-        #handover { height: auto; max-height: 2; color: $text-muted; }
-    }
-    """
-
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n,N", "new", "new hole", id="new", tooltip="Take in a hole"),
         Binding("l,L", "log", "shift log", id="log", tooltip="What has been done"),

@@ -63,11 +63,11 @@ class BurnScreen(ArcScreen):
             return Step.CLEANOUT
         return after_arc(standing, at_stop=self.at_stop())
 
-    def action_again(self) -> None:
+    def again(self) -> None:
         """Arc on again; where something speaks against it, only when pressed again."""
         against = AGAINST_ARC & {call.kind for call in self._state.standing}
-        if self.arc_on or self._warned or not against:
-            super().action_again()
+        if self._warned or not against:
+            super().again()
             self._warned = False
             return
         self._warned = True

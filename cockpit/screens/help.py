@@ -21,10 +21,6 @@ class HelpScreen(ModalScreen[None], ClosesOnce[None]):
     The figures above stay in sight and live.
     """
 
-    CSS = """
-    HelpScreen { background: transparent; }
-    """
-
     def __init__(
         self,
         keys: Sequence[Binding],

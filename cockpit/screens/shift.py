@@ -26,14 +26,6 @@ WATCHES = (
 class ShiftScreen(PagedScreen):
     """Opens a shift under the operator's initials."""
 
-    CSS = """
-    ShiftScreen {
-        #initials { width: 16; }
-        #told, #facts, #last { text-wrap: nowrap; text-overflow: ellipsis; }
-        #told { color: $text-muted; padding: 0 0 1 0; }
-        #last, #half-done, #watches { height: auto; padding: 1 0 0 0; }
-    }
-    """
     BINDINGS: ClassVar[list[BindingType]] = [
         # A letter would be taken for initials.
         Binding("ctrl+l", "log", "shift log", id="log", tooltip="What has been done"),

@@ -30,13 +30,6 @@ from cockpit.widgets.quantity_input import LENGTH_STARTS
 class TicketScreen(StepScreen):
     """One question at a time, the whole ticket in view."""
 
-    CSS = """
-    TicketScreen {
-        #ticket { text-wrap: nowrap; text-overflow: ellipsis; }
-        #asks { height: 1; text-style: bold; }
-        #choices { height: auto; color: $text-muted; }
-    }
-    """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding(
             "tab,down",

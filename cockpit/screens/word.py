@@ -34,12 +34,6 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
     words at all are an answer too. ``unsaid``: where Escape leaves what was typed, by ``about``.
     """
 
-    CSS = """
-    WordScreen {
-        background: transparent;
-        #words { border: none; height: 1; padding: 0; }
-    }
-    """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "not_now", "not now", id="not-now")]
 
     def __init__(

@@ -19,7 +19,7 @@ from cockpit.flow.steps import Step
 from cockpit.gauges import Reject, TypedGauge
 from cockpit.gauges.protocol import GaugeStatus
 from cockpit.screens.shared import room
-from cockpit.screens.shared.arc_words import ArcWords, gauge_words
+from cockpit.screens.shared.arc_words import ArcWords
 from cockpit.screens.shared.keys import key_name
 from cockpit.screens.shared.step import TYPED_WRONG, StepScreen
 from cockpit.screens.shared.views import side_view
@@ -175,15 +175,12 @@ class ArcScreen(StepScreen):
         return self.hole.plan.mark("depth.target_mm")
 
     def _facts(self, words: ArcWords) -> Iterator[str]:
-        state, live, gauge = self._state, self.hole.live, self.cockpit.floor.gauge
-        heard = gauge_words(
-            gauge, state.readings, live.rejects + state.rejected, live.arc_by, words.is_silent
-        )
+        live, gauge = self.hole.live, self.cockpit.floor.gauge
+        heard = words.heard(gauge, live.rejects, live.arc_by)
         is_live = gauge.status is GaugeStatus.LIVE
         width = self.query_one("#facts").content_size.width
-        return words.facts(
-            self.time_words(state), heard, tuple(self._feeds), width, is_live=is_live
-        )
+        time_left = self.time_words(self._state)
+        return words.facts(time_left, heard, tuple(self._feeds), width, is_live=is_live)
 
     def time_words(self, state: BurnState) -> str:
         """How long to the target."""
@@ -273,8 +270,12 @@ class ArcScreen(StepScreen):
     def action_again(self) -> None:
         """Start the arc clock again; not sooner after the last check than the big key does."""
         if not self.cockpit.gate.is_shut(time.monotonic()):
-            self.with_arc_off(lambda: self.attempt(self.start))
+            self.with_arc_off(self.again)
             self.refresh_all()
+
+    def again(self) -> None:
+        """What the key for the arc does with the arc off."""
+        self.attempt(self.start)
 
     def action_electrode(self) -> None:
         """Another electrode goes into the holder."""

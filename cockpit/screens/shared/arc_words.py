@@ -147,6 +147,15 @@ class ArcWords:
     def _is_at_stop(self) -> bool:
         return is_at_stop(self.state.high_mm, self.stop_mm)
 
+    def heard(self, gauge: Gauge, rejects: int, by: str) -> str:
+        """Whether the gauge is live, what came of it, and ``by`` whom the arc clock is switched."""
+        if gauge.status is not GaugeStatus.LIVE:
+            return gauge.detail or f"gauge {gauge.status}"
+        told = f"gauge {'silent' if self.is_silent else 'live'}, {self.state.readings} readings"
+        rejected = rejects + self.state.rejected
+        told += f", {rejected} rejected" if rejected else ""
+        return told + (f"   arc by {by}" if by else "")
+
     def facts(
         self, time: str, heard: str, feeds: Sequence[float | None], width: int, *, is_live: bool
     ) -> Iterator[str]:
@@ -174,12 +183,3 @@ class ArcWords:
 
     def _length(self, mm: float | None) -> str:
         return "--" if mm is None else write_length(mm, self.unit, with_unit=False)
-
-
-def gauge_words(gauge: Gauge, readings: int, rejected: int, by: str, silent: bool) -> str:
-    """Whether the gauge is live, what came of it, and who switches the arc clock."""
-    if gauge.status is not GaugeStatus.LIVE:
-        return gauge.detail or f"gauge {gauge.status}"
-    how = "silent" if silent else "live"
-    told = f"gauge {how}, {readings} readings" + (f", {rejected} rejected" if rejected else "")
-    return told + (f"   arc by {by}" if by else "")
