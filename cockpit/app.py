@@ -254,8 +254,10 @@ class CockpitApp(LeavingApp):
         )
         self.push_screen(box, answered)
 
-    def ask_word(self, asks: str, keep: Callable[[str], None]) -> None:
-        """Ask for one line of text over the screen, and keep it."""
+    def ask_word(
+        self, asks: str, keep: Callable[[str], None], then: Callable[[], None] | None = None
+    ) -> None:
+        """Ask for one line of text over the screen, and keep it; ``then`` go on."""
         # A note that is not kept yet waits for its own hole.
         about = f"{asks}, {self.hole.id if self.hole else 'no hole'}"
         arc_keys = self.big_keys if self.arc_is_on else ()
@@ -264,7 +266,10 @@ class CockpitApp(LeavingApp):
         )
 
         def answered(kept: bool | None) -> None:
-            if kept:
+            if kept and then is not None:
+                # The box is still there while it says this.
+                self.call_later(then)
+            elif kept:
                 self.tell("Kept in the log.")
 
         self.push_screen(box, answered)

@@ -92,7 +92,7 @@ class Operator:
             "plan": self._plan,
             "set-up": self._list,
             "daily": self._list,
-            "guard": self._list,
+            "before the arc": self._list,
             "another electrode": self._list,
             "set up again": self._list,
             "clean-out": self._list,
@@ -211,7 +211,7 @@ class Operator:
             self.type(self._chance.choice(("MT", "ABK", "jo")))
 
     def _bench(self, look: Look) -> None:
-        waiting = int(look.finds(r"(\d+) waiting") or 0)
+        waiting = int(look.finds(r"(\d+) to do") or 0)
         odds = self._chance.random()
         if odds < 0.03:
             self.press("l")

@@ -28,7 +28,7 @@ PLAIN = {
 STEPS = {
     "plan": "plan",
     "set-up": "checks",
-    "guard": "guard on again",
+    "before the arc": "guard on again",
     "another electrode": "another electrode",
     "set up again": "set up again",
     "pilot burn": "pilot burn",
@@ -40,7 +40,9 @@ STEPS = {
     "override": "",
 }
 #: Screens of which one thing after the other is confirmed.
-LISTS = frozenset({"daily", "set-up", "guard", "another electrode", "set up again", "clean-out"})
+LISTS = frozenset(
+    {"daily", "set-up", "before the arc", "another electrode", "set up again", "clean-out"}
+)
 #: Screens on which the arc may be on.
 ARC = frozenset({"pilot burn", "burn"})
 

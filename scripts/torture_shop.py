@@ -336,7 +336,7 @@ class Shop:
         look = self.operator.look if self.operator else None
         if look is None or look.kind != "bench" or not self.runs or not self.witness.is_writable:
             return
-        shown = (look.finds(r"(\d+) closed this shift"), look.finds(r"(\d+) waiting"))
+        shown = (look.finds(r"(\d+) closed this shift"), look.finds(r"(\d+) to do"))
         closed, waiting = self.record.closed_and_waiting()
         if "" not in shown and shown != (str(closed), str(waiting)):
             self.find(

@@ -20,9 +20,9 @@ ON_DISK_AFTER_S = 2
 AFTER_LIST = {
     "daily": ("bench",),
     "set-up": ("pilot burn",),
-    "guard": ("pilot burn", "burn"),
-    "another electrode": ("guard",),
-    "set up again": ("guard",),
+    "before the arc": ("pilot burn", "burn"),
+    "another electrode": ("before the arc",),
+    "set up again": ("before the arc",),
     "clean-out": ("outcome",),
 }
 BIG_KEYS = frozenset({"space", "enter"})
@@ -158,9 +158,9 @@ class Witness:
             case "shift", "daily":
                 if operator := before.finds(r"open the shift of (\S+)"):
                     self.claim("shift", operator)
-            case "centre check", "guard" if "on to away" not in before.offer:
+            case "centre check", "before the arc" if "on to away" not in before.offer:
                 self.claim("centre", look.label)
-            case "touch-off", "guard" if before.offer.startswith("the stop is set"):
+            case "touch-off", "before the arc" if before.offer.startswith("the stop is set"):
                 self.claim("check", look.label, "Depth stop")
             case "outcome", "bench" if before.offer == "close the hole":
                 self.claim("outcome", before.label, before.finds(r"^ +how did it end +(\w.*\w)$"))

@@ -14,11 +14,12 @@ def is_spot_burnt(state: BurnState, least_mm: float, *, is_burnt: bool, had_spot
 
     ``is_burnt``: a burn of this sitting has ended. ``had_spot``: there was one before.
     """
+    depth = state.depth_mm
+    is_deep = depth is not None and depth.mid >= least_mm
     if not state.has_landed:
-        # Nobody knows how deep it is: what was burnt before may have been cut short.
-        return is_burnt
-    is_deep = state.depth_mm is None or state.depth_mm.mid >= least_mm
-    return (is_burnt or had_spot) and is_deep
+        # How deep it is now nobody knows; but what was there before is deep enough or not.
+        return is_burnt or (had_spot and is_deep)
+    return (is_burnt or had_spot) and (is_deep or depth is None)
 
 
 def after_arc(standing: Collection[CallKind], *, at_stop: bool) -> Step:

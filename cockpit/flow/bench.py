@@ -134,7 +134,7 @@ def cut_short_words(lying: Iterable[Lying]) -> str:
 def totals_words(waiting: int, totals: ShiftTotals, stock: Sequence[Electrode] = ()) -> str:
     """What waits and what this shift has done, in one line; with electrodes that run out."""
     words = [
-        f"{waiting} waiting",
+        f"{waiting} to do",
         f"{totals.closed} closed this shift",
         f"arc {write_clock(totals.arc_s)}",
         *shift_words(totals),

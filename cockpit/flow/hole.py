@@ -57,6 +57,7 @@ OTHER_GAUGE = "Another gauge reads now, and knows nothing of the zero"
 CUT_SHORT = "The burn was cut short"
 #: What the log says of a check that is as it was before something else was in hand.
 AS_LEFT = "as it was left"
+AS_LEFT_ASKS = "L if"
 
 # What to look at when a measurement is doubted.
 _LOOK_AT = {
@@ -112,6 +113,14 @@ def _step(desk: Desk, row: HoleRow) -> Step:
             f"Hole {row.label} stands at {quoted(row.step)} in {desk.store.path}, which this "
             "cockpit does not know; update the cockpit."
         ) from None
+
+
+def _check_initials(what: str, initials: str) -> None:
+    """Refuse what is nobody's initials: a key alone takes nothing on."""
+    if not initials:
+        raise ValueError(f"{what}: somebody has to take it on with their initials.")
+    if not initials.replace(" ", "").replace(".", "").isalpha():
+        raise ValueError(f"{quoted(initials)} is nobody's initials: letters only.")
 
 
 def _rests_on(plan: Plan, item: CheckItem) -> tuple[object, ...]:
@@ -254,7 +263,7 @@ class HoleInHand:
             self._to_set_up(Step.AGAIN)
         self.asks_first = f"{why}: zero again on the reference face before the arc."
         if self.step is Step.AGAIN and why is CUT_SHORT:
-            self.asks_first += " If nothing has moved and the zero holds, step back."
+            self.asks_first += f" {AS_LEFT_ASKS} nothing has moved and the zero holds."
 
     def _set_up_again(self, *, is_other_part: bool) -> None:
         """Another hole was in hand: its part, electrode, zero and stop may be on the machine.
@@ -267,8 +276,8 @@ class HoleInHand:
         if self.step in ON_ITS_SET_UP:
             self._to_set_up(Step.AGAIN)
             self.asks_first = (
-                "Another hole was in hand since: set this one up again. If part, electrode, zero "
-                "and stop are still as you left them, step back."
+                "Another hole was in hand since: set this one up again. "
+                f"{AS_LEFT_ASKS} part, electrode, zero and stop are still as they were."
             )
 
     def _with_this_gauge(self, aim: Aim) -> Aim:
@@ -380,11 +389,21 @@ class HoleInHand:
 
     # Plan and checks ---------------------------------------------------------------------------
 
-    def accept_plan(self) -> None:
-        """The operator will burn by this plan."""
-        desk = self._desk
-        aim = aim_of(self.plan, desk.shop, desk.gauge)
-        desk.store.add_plan(desk.shift_id, self.id, self.plan, AIM.dump_json(aim).decode())
+    def accept_plan(self, initials: str = "") -> None:
+        """The operator will burn by this plan.
+
+        Against a warning of danger somebody takes it on with their ``initials``, kept as a note.
+        Raises ValueError without them.
+        """
+        desk, plan = self._desk, self.plan
+        if plan.is_to_be_taken_on:
+            _check_initials("This plan", initials)
+        aim = aim_of(plan, desk.shop, desk.gauge)
+        with desk.store.together():
+            desk.store.add_plan(desk.shift_id, self.id, plan, AIM.dump_json(aim).decode())
+            if plan.is_to_be_taken_on:
+                against = next(iter(plan.warnings), "it does not fit")
+                self.note(f"Plan taken on by {one_line(initials)} against its warning: {against}")
         self._begin_live(aim)
         self.taken_back = ""
         self._go(Step.CHECKS)
@@ -455,6 +474,27 @@ class HoleInHand:
         unset = [item for item in self._stop_items() if item in left or not self._is_stop_set]
         return [*unset, *(item for item in setup if item.again_after_pilot)]
 
+    def checks_held(self) -> int:
+        """How many of the checks of this step are answered and hold."""
+        if self.step is Step.CHECKS:
+            return len(self._desk.checklist.setup) - len(self.checks_left())
+        if self.step not in MID_HOLE_SET_UP:
+            return 0
+        connection = self._desk.store.connection
+        held = {row.item for row in questions.hole_checks(connection, self.id) if row.holds}
+        return len(held & questions.answered_at_step(connection, self.id))
+
+    def may_be_as_left(self) -> bool:
+        """Whether somebody may say that what is to be set up again is as it was left.
+
+        Not once something of it was answered, nor where two gauges were used: only one of them
+        knows the zero.
+        """
+        sittings = questions.sittings(self._desk.store.connection, self.id)
+        gauges = {gauge for _, gauge in sittings} | {self._desk.gauge.profile.name}
+        is_open = self.step is Step.AGAIN and not self._is_electrode_out()
+        return is_open and len(gauges - {None}) == 1
+
     def passed_over(self) -> tuple[tuple[str, str], ...]:
         """What says where the burn goes and was passed over, each with the word why.
 
@@ -507,10 +547,7 @@ class HoleInHand:
         if item.safety and result is CheckResult.SKIPPED:
             raise ValueError(f"{item.title}: matters for safety and can't be passed over.")
         if result is CheckResult.CONFIRMED and self.needs_initials(item):
-            if not word:
-                raise ValueError(f"{item.title}: somebody has to take it on with their initials.")
-            if not word.replace(" ", "").replace(".", "").isalpha():
-                raise ValueError(f"{quoted(word)} is nobody's initials: letters only.")
+            _check_initials(item.title, word)
         if result is CheckResult.SKIPPED and not word:
             raise ValueError(f"{item.title}: say in a word why it is passed over.")
         if item.shows == "stop" and result is CheckResult.CONFIRMED:
@@ -617,16 +654,15 @@ class HoleInHand:
         return bool(keys & questions.answered_at_step(self._desk.store.connection, self.id))
 
     def keep_electrode(self) -> None:
-        """The electrode is not changed after all. Raises ValueError once the first check is done.
+        """The electrode is not changed after all, or all is as it was left.
 
-        From then on the old one may be out of the holder and the indicator zeroed on another.
+        Raises ValueError once the first check is done: from then on the old one may be out of the
+        holder and the indicator zeroed on another.
         """
+        if self.step is Step.AGAIN and not self.may_be_as_left():
+            raise ValueError("The zero may be another by now: finish these checks.")
         if self._is_electrode_out():
-            raise ValueError(
-                "The zero may be another by now: finish these checks."
-                if self.step is Step.AGAIN
-                else "Another electrode may be in the holder by now: finish its checks."
-            )
+            raise ValueError("Another electrode may be in the holder by now: finish its checks.")
         # First the step: refused, the stop stays that of the electrode that is being set up.
         with self._desk.store.together():
             self._answer_as_before()

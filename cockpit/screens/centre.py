@@ -20,6 +20,7 @@ from cockpit.screens.shared.words import off_words
 from cockpit.trade.centring import CentreVerdict
 from cockpit.trade.plan import OFFSET_RESTS_ON
 from cockpit.units import quoted, write_length
+from cockpit.widgets.block_figures import BlockWords
 from cockpit.widgets.cross_section import CrossSection
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.quantity_input import QuantityInput
@@ -45,6 +46,7 @@ class CentreScreen(StepScreen):
                 yield QuantityInput("away (- towards you)", id="along", placeholder="0")
                 yield PlainText(id="where")
                 yield PlainText(id="verdict")
+                yield BlockWords(id="large")
             with Vertical(id="drawings"):
                 yield CrossSection()
                 yield SideSection()
@@ -81,6 +83,8 @@ class CentreScreen(StepScreen):
         self.query_one("#where", Static).update(where)
         judgement = "" if offset is None else "\n".join(self._judgement(*offset))
         self.query_one("#verdict", Static).update(judgement)
+        large = "" if offset is None else self.hole.judge_centre(*offset).verdict
+        self.query_one("#large", BlockWords).text = large
 
     def _judgement(self, across_mm: float, along_mm: float) -> Iterator[str]:
         verdict, electrode = self.hole.judge_centre(across_mm, along_mm), self.hole.plan.electrode

@@ -25,6 +25,9 @@ class DailyScreen(LiveChecksScreen):
     def items(self) -> list[CheckItem]:
         return self.cockpit.floor.daily_left()
 
+    def held(self) -> int:
+        return len(self.cockpit.floor.checklist.daily) - len(self._items)
+
     def heading(self) -> str:
         shift = self.cockpit.floor.shift
         who = f"   {shift.operator}" if shift else ""

@@ -35,7 +35,7 @@ class PlanScreen(PagedScreen):
             "accept",
             "accept all the same",
             id="accept",
-            tooltip="Accept against the first warning",
+            tooltip="Accept against the first warning, with your initials",
         ),
         Binding("s,S", "sources", "sources", id="sources", tooltip="Where each figure comes from"),
         Binding("e,E", "ticket", "ticket", id="ticket", tooltip="Correct the ticket"),
@@ -104,9 +104,9 @@ class PlanScreen(PagedScreen):
         elif self._reads_on:
             self._page.turn_over()
         elif self.hole.plan.is_to_be_taken_on:
-            self.complain("Read the first warning: A accepts the plan all the same.")
+            self.complain("Read the first warning: A takes the plan on, with your initials.")
         else:
-            self.action_accept()
+            self.go_on(self.hole.accept_plan)
 
     @on(Page.Turned)
     def _turned(self) -> None:
@@ -119,8 +119,12 @@ class PlanScreen(PagedScreen):
         return super().check_action(action, parameters)
 
     def action_accept(self) -> None:
-        """Burn by this plan."""
-        self.go_on(self.hole.accept_plan)
+        """Burn by this plan against its warning: somebody takes it on."""
+        self.cockpit.ask_word(
+            "Your initials, to accept this plan against its first warning",
+            self.hole.accept_plan,
+            then=lambda: self.attempt(self.cockpit.follow),
+        )
 
     def action_sources(self) -> None:
         """Figures, or where they come from."""

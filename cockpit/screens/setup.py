@@ -25,15 +25,25 @@ class SetupScreen(LiveChecksScreen):
     """Says which figures of the plan are set, and shows them where they are."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "l,L",
+            "as_left",
+            "all as it was left",
+            id="as-left",
+            tooltip="Nothing was moved since, and the zero holds: straight to the guard",
+        ),
         Binding("e,E", "electrode", "another electrode", id="electrode", tooltip="Put one in"),
     ]
 
     def items(self) -> list[CheckItem]:
         return self.hole.checks_left()
 
+    def held(self) -> int:
+        return self.hole.checks_held()
+
     def heading(self) -> str:
         what = {
-            Step.GUARD: "guard",
+            Step.GUARD: "before the arc",
             Step.ELECTRODE: "another electrode",
             Step.AGAIN: "set up again",
         }.get(self.hole.step, "set-up")
@@ -79,8 +89,10 @@ class SetupScreen(LiveChecksScreen):
     def before_first(self) -> None:
         if self.hole.step is Step.GUARD:
             self._before_guard()
-        elif self.hole.step in MID_HOLE_SET_UP:
+        elif self.hole.step is Step.ELECTRODE:
             self.go_on(self.hole.keep_electrode)
+        elif self.hole.step is Step.AGAIN:
+            self.cockpit.to_bench()
         else:
             self.go_on(lambda: self.hole.back_to(Step.PLAN))
 
@@ -97,10 +109,18 @@ class SetupScreen(LiveChecksScreen):
         """It is not the one that was there before: another one goes into the holder."""
         self.go_on(self.hole.change_electrode)
 
+    def action_as_left(self) -> None:
+        """Nothing was moved since this was set up: only the guard is asked for."""
+        if not self.cockpit.gate.is_shut(time.monotonic()):
+            self.go_on(self.hole.keep_electrode)
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Whoever sets up again may as well put another electrode in."""
+        """Whoever sets up again may as well put another electrode in, or find all as it was."""
+        is_again = self.cockpit.hole is not None and self.hole.step is Step.AGAIN
+        if action == "as_left":
+            return is_again and self.hole.may_be_as_left()
         if action == "electrode":
-            return self.cockpit.hole is not None and self.hole.step is Step.AGAIN
+            return is_again
         return super().check_action(action, parameters)
 
     def figure(self, item: CheckItem) -> str:

@@ -221,7 +221,9 @@ class TicketScreen(StepScreen):
             return self.is_ready and bool(self.query_one(Offers).offered)
         if action == "as_before":
             item = self.question if self.is_ready else None
-            return item is not None and not self._field.value and item.key in self._draft.answers
+            is_kept = item is not None and item.key in self._draft.answers
+            # What was refused is not kept by passing it.
+            return is_kept and not (self._field.value or self._refused)
         return super().check_action(action, parameters)
 
     def action_offer(self, by: int) -> None:

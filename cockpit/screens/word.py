@@ -105,7 +105,7 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
         if is_answer:
             try:
                 self._keep(words)
-            except LogError as error:
+            except (LogError, ValueError) as error:
                 self._refuse(str(error))
                 return
         self._unsaid.pop(self._about, None)

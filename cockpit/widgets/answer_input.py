@@ -44,6 +44,14 @@ class AnswerInput(TextField):
         )
         self.starts_with = starts_with
         self._bare: LengthUnit | None = None
+        self._is_kept = False
+
+    def stands_anew(self) -> None:
+        """What stands here was answered before: a figure begun now takes its place.
+
+        Any other key goes on with it.
+        """
+        self._is_kept = bool(self.value)
 
     def read_in(self, unit: LengthUnit | None) -> None:
         """A bare number is in ``unit`` from now on; None where the answer is no length.
@@ -61,6 +69,11 @@ class AnswerInput(TextField):
         # Textual calls the handlers of all base classes by itself; this keeps Input's from acting.
         if not self._takes(event.key, event.character):
             event.prevent_default()
+        elif self._is_kept:
+            self._is_kept = False
+            if event.character and self.starts_with and event.character in self.starts_with:
+                with self.prevent(Input.Changed):
+                    self.value = ""
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Whether the key is typed here; Textual asks before it looks for a key binding."""

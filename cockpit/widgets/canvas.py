@@ -9,6 +9,7 @@ Solid shapes can be drawn in blocks instead of dots, so that they stand out from
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Set
+from functools import cache
 
 from cockpit.widgets.dots import Dots, Texture, between, solid
 from cockpit.widgets.picture import Ink, Sheet
@@ -180,15 +181,22 @@ class Canvas:
 
 def _in_cells(dots: Dots) -> Iterator[tuple[tuple[int, int], int]]:
     """Every cell that a shape has dots in, and its braille bits."""
+    bits_0, bits_1, bits_2, bits_3 = _BRAILLE_BITS
     for high in {row // 4 for row in dots.rows}:
-        four = [dots.rows.get(4 * high + down, 0) for down in range(4)]
-        left = four[0] | four[1] | four[2] | four[3]
+        row_0, row_1, row_2, row_3 = (dots.rows.get(4 * high + down, 0) for down in range(4))
+        left = row_0 | row_1 | row_2 | row_3
         while left:
             column = (left & -left).bit_length() - 1 >> 1
             at = 2 * column
             left &= ~(3 << at)
-            pairs = zip(_BRAILLE_BITS, four, strict=True)
-            yield (column, high), sum(bits[row >> at & 3] for bits, row in pairs)
+            # Written out: on a large screen it is done some thousand times for a key.
+            yield (
+                (column, high),
+                bits_0[row_0 >> at & 3]
+                | bits_1[row_1 >> at & 3]
+                | bits_2[row_2 >> at & 3]
+                | bits_3[row_3 >> at & 3],
+            )
 
 
 def _between(start: float, end: float, count: int) -> range:
@@ -196,6 +204,7 @@ def _between(start: float, end: float, count: int) -> range:
     return range(max(math.ceil(start - 0.5), 0), min(math.floor(end - 0.5) + 1, count))
 
 
+@cache
 def _block(bits: int) -> str | None:
     """Give the block that shows the same as some braille dots, if there is one."""
     quarters = [bits & quarter for quarter in _QUARTERS]

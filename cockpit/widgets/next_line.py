@@ -10,13 +10,15 @@ from textual.reactive import reactive
 from textual.widget import Widget
 
 _GAP = "   "
+#: What somebody who is lost looks for.
+WAY_OUT = "ESC"
 
 Key = tuple[str, str]
 """A key as the operator calls it, and what it does."""
 
 
 def fit_keys(keys: Sequence[Key], width: int) -> str:
-    """Write as many keys as a line holds, first ones first. The last one always stays.
+    """Write as many keys as a line holds, first ones first. The last one and the way out stay.
 
     The last is the key that shows all the others, so that nothing is lost where room is short.
 
@@ -24,11 +26,16 @@ def fit_keys(keys: Sequence[Key], width: int) -> str:
     'T touch off   N note   ? keys'
     >>> fit_keys([("T", "touch off"), ("N", "note"), ("?", "keys")], 22)
     'T touch off   ? keys'
+    >>> fit_keys([("N", "note"), ("ESC", "bench"), ("M", "mute"), ("?", "keys")], 30)
+    'N note   ESC bench   ? keys'
     """
-    words = [f"{key} {does}" for key, does in keys]
-    while len(words) > 1 and len(_GAP.join(words)) > width:
-        del words[-2]
-    return _GAP.join(words)
+    left = list(keys)
+    while len(_GAP.join(map(" ".join, left))) > width:
+        spare = [one for one in left[:-1] if one[0] != WAY_OUT]
+        if not spare:
+            break
+        left.remove(spare[-1])
+    return _GAP.join(map(" ".join, left))
 
 
 class NextLine(Widget):

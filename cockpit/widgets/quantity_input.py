@@ -103,8 +103,10 @@ class QuantityInput(Vertical):
         self.query_one(AnswerInput).placeholder = placeholder
 
     def focus_field(self) -> None:
-        """Bring the cursor into the field."""
-        self.query_one(AnswerInput).focus()
+        """Bring the cursor into the field; a figure typed there takes the place of the last."""
+        field = self.query_one(AnswerInput)
+        field.focus()
+        field.stands_anew()
 
     def refuse(self, sentence: str) -> None:
         """Show what is wrong beside the field, until something is typed."""

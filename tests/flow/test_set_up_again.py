@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from cockpit.burn.reading import MarkKind
+from cockpit.flow.after_arc import is_spot_burnt
 from cockpit.flow.past import past_look
 from cockpit.flow.steps import Step
 from cockpit.log import questions
@@ -86,6 +87,22 @@ def test_whoever_says_that_nothing_has_moved_keeps_the_zero_and_its_answers(tmp_
         walk.to(Step.ENDED)
 
 
+@pytest.mark.parametrize(("burnt_s", "is_spot"), [(60.0, True), (2.0, False)])
+def test_a_pilot_that_was_cut_short_deep_enough_is_looked_at_and_not_burnt_on(
+    tmp_path: Path, burnt_s: float, is_spot: bool
+) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.PILOT)
+        walk.hole.arc_starts()
+        walk.wait(burnt_s)
+    with open_floor(tmp_path) as floor:
+        hole = Walk(floor, floor.take_up(walk.hole.id)).to(Step.PILOT).hole
+        state = hole.live.state()
+        assert not state.has_landed, "it was zeroed again"
+        deep_mm = hole.plan.depth.recess_mm + hole.plan.pilot_mm / 2
+        assert is_spot_burnt(state, deep_mm, is_burnt=False, had_spot=hole.has_spot()) is is_spot
+
+
 def test_a_burn_that_was_put_out_by_a_key_asks_for_no_zero(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         walk = Walk.of(floor).to(Step.BURN)
@@ -115,6 +132,9 @@ def test_another_gauge_knows_nothing_of_the_zero(tmp_path: Path, step: Step) -> 
         once_more = floor.take_up(hole_id)
         assert once_more.asks_first == ""
         assert [item.key for item in once_more.checks_left()][:3] == OF_THE_ZERO
+        assert not once_more.may_be_as_left()
+        with pytest.raises(ValueError, match="zero may be another|Another electrode"):
+            once_more.keep_electrode()
 
 
 def test_whoever_puts_another_electrode_in_after_all_says_so(tmp_path: Path) -> None:

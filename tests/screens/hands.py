@@ -212,7 +212,7 @@ def bring_to(floor: ShopFloor, clock: HandClock, step: Step) -> None:
     """Bring the first hole to a step without a screen, as an earlier sitting would have."""
     hole = floor.take_up(1)
     moves = {
-        Step.CHECKS: hole.accept_plan,
+        Step.CHECKS: lambda: hole.accept_plan("MT"),
         Step.PILOT: lambda: _check(hole),
         Step.CENTRE: lambda: _burn_pilot(hole, clock),
         Step.GUARD: lambda: hole.centre_checked(0.0, 0.0),

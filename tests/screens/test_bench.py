@@ -41,7 +41,7 @@ async def test_the_bench_says_what_each_hole_needs_next(tmp_path: Path) -> None:
         assert hands.screen_name == "BenchScreen"
         assert "flange 3: guard on, then burn" in hands.big_key_line()
         assert "Harrowfield Pumps" in hands.shown()
-        totals = "4 waiting   0 closed this shift   arc 1:00   1 call   arrows choose"
+        totals = "4 to do   0 closed this shift   arc 1:00   1 call   arrows choose"
         assert hands.part("totals") == totals, "the pilot burn was of this shift"
         assert "DEMO" in hands.part("title")
         await hands.press("down")
@@ -119,7 +119,7 @@ async def test_quitting_leaves_everything_on_disk(tmp_path: Path) -> None:
         assert not hands.app.is_running
     async with cockpit_on(tmp_path, stocked=False) as hands:
         assert hands.screen_name == "BenchScreen"
-        assert "4 waiting" in hands.part("totals")
+        assert "4 to do" in hands.part("totals")
 
 
 async def test_the_chosen_hole_has_a_mark_before_it_and_is_told_under_the_list(
@@ -229,7 +229,7 @@ async def test_long_names_are_cut_short_and_what_comes_next_never_is(
 async def test_two_hundred_holes_are_scrolled_through(tmp_path: Path) -> None:
     stock_with(tmp_path, 200)
     async with cockpit_on(tmp_path, stocked=False) as hands:
-        assert hands.part("totals").startswith("200 waiting")
+        assert hands.part("totals").startswith("200 to do")
         assert "1 of 200: flange 1, M10x1.5 tap." in hands.part("chosen")
         for _ in range(30):
             await hands.press("down")

@@ -4,6 +4,7 @@ from pathlib import Path
 import pytest
 
 from cockpit.flow.steps import Step
+from cockpit.widgets.quantity_input import QuantityInput
 from tests.screens.hands import Hands, bring_to, cockpit_on
 
 
@@ -80,6 +81,21 @@ async def test_backspace_takes_a_judgement_back(tmp_path: Path) -> None:
         await hands.press("backspace", "1")
         assert "off 0.10, at most" in hands.part("verdict")
         assert kept(hands) == []
+
+
+async def test_a_figure_typed_into_an_offset_that_stands_takes_its_place(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("0.3", "enter")
+        await hands.big(key="enter")
+        await hands.press("backspace")
+        await hands.type("0.1")
+        assert "off 0.10, at most" in hands.part("verdict")
+        await hands.big(key="enter")
+        await hands.press("backspace")
+        await hands.press("space")
+        await hands.type("2")
+        across = hands.screen.query_one("#across", QuantityInput)
+        assert across.text == "0.1 2", "a space goes on with what stands there"
 
 
 async def test_another_pilot_can_be_burnt_first(tmp_path: Path) -> None:

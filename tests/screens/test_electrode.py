@@ -110,12 +110,19 @@ async def test_the_set_up_after_another_hole_is_no_other_electrode(tmp_path: Pat
         assert hands.page().zeroed_again == 1
 
 
-async def test_who_says_that_it_is_as_it_was_steps_back_to_the_guard(tmp_path: Path) -> None:
+async def test_who_says_that_it_is_as_it_was_has_the_guard_alone_to_see_to(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
         await taken_up_after_another_hole(hands)
+        assert hands.part("complaint").endswith(
+            "L if part, electrode, zero and stop are still as they were."
+        )
         await hands.press("backspace")
+        assert hands.screen_name == "BenchScreen", "stepping back says nothing of the zero"
+        await hands.big()
+        assert "L all as it was left" in hands.keys_line()
+        await hands.press("l")
         assert hands.in_hand().step is Step.GUARD
-        assert "guard 1 of 1" in hands.lines()[0]
+        assert "before the arc 1 of 1" in hands.lines()[0]
         assert changes(hands) == 0
 
 

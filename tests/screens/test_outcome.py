@@ -50,7 +50,7 @@ async def test_a_hole_left_for_later_is_proved_later_and_stays_on_the_bench(tmp_
         await hands.say("no taps left")
         await hands.big()
         assert hands.screen_name == "BenchScreen"
-        assert "4 waiting" in hands.part("totals")
+        assert "4 to do" in hands.part("totals")
         assert "► left " in hands.shown()
         await hands.big()
         assert hands.screen_name == "OutcomeScreen"

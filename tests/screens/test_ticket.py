@@ -160,6 +160,8 @@ async def test_what_the_plan_refuses_is_asked_again(
         assert f"► {at_fault}" in hands.shown()
         assert hands.part("understood").startswith("✗ "), "what is wrong stands beside the field"
         assert hands.part("complaint") == ""
+        await hands.press("tab")
+        assert f"► {at_fault}" in hands.shown(), "what is refused is not passed by"
         assert len(questions.shift_log(hands.floor.store.connection)) == 4
         await hands.type("15")
         assert hands.field("answer").value == "15", "the field at fault can be typed in at once"

@@ -246,7 +246,7 @@ class Operator:
 
     def guard(self) -> None:
         """The guard check before an arc."""
-        self.sees("guard 1 of 1")
+        self.sees("before the arc 1 of 1")
         self.space("confirm")
 
     def arc_on(self, offered: str = "arc on") -> None:

@@ -43,7 +43,7 @@ def test_from_bench_to_bench_with_the_pedal_alone(tmp_path: Path) -> None:
         operator.open_shift()
         operator.take_in()
         terminal.press("escape")
-        operator.sees("1 waiting")
+        operator.sees("1 to do")
         operator.take_up()
         operator.set_up()
         operator.pilot()

@@ -60,7 +60,7 @@ def test_the_demo_shows_keys_units_and_the_bench_from_every_screen(
         operator.sees("daily check 1 of 5")
         operator.daily_checks()
 
-        operator.sees("4 waiting")
+        operator.sees("4 to do")
         asks_for_keys(operator)
         terminal.press("n")
         operator.sees("take in a hole")
@@ -79,7 +79,7 @@ def test_the_demo_shows_keys_units_and_the_bench_from_every_screen(
         operator.sees("set-up 2 of 14")
         terminal.press("escape")
         operator.space("flange 3: set it up")
-        operator.sees("set-up 1 of 13")
+        operator.sees("set-up 2 of 14")
         assert operator.sees("Ground")
 
 
@@ -87,7 +87,7 @@ def test_another_size_keeps_what_was_typed_and_where_the_hole_stands(tmp_path: P
     with cockpit(tmp_path, "--demo") as terminal:
         operator = Operator(terminal)
         operator.daily_checks()
-        operator.sees("4 waiting")
+        operator.sees("4 to do")
         terminal.press("n")
         operator.sees("► customer")
         terminal.type("Alder & Nephew")
@@ -249,7 +249,7 @@ def leaves_for_the_bench(operator: Operator) -> None:
     for _ in range(10):
         operator.terminal.press("escape")
         with suppress(AssertionError):
-            operator.sees("4 waiting", 2.0)
+            operator.sees("4 to do", 2.0)
             return
     raise AssertionError(f"no way back to the bench:\n{operator.terminal.screen()}")
 
@@ -259,9 +259,9 @@ def test_keys_that_come_in_a_burst_break_nothing(tmp_path: Path) -> None:
     with cockpit(tmp_path, "--demo") as terminal:
         operator = Operator(terminal)
         operator.daily_checks()
-        operator.sees("4 waiting")
+        operator.sees("4 to do")
         for _ in range(4):
             terminal.type("spiral point tap sosoe s")
-            operator.gone("4 waiting")
+            operator.gone("4 to do")
             leaves_for_the_bench(operator)
         assert not list(tmp_path.rglob("trouble.txt"))

@@ -44,6 +44,7 @@ class ChecksScreen(StepScreen):
 
     def begin(self) -> None:
         self._items = self.items()
+        self._held = self.held()
         self._at = 0
         self._seen = ""
         self._with_word = CheckResult.SKIPPED
@@ -58,6 +59,10 @@ class ChecksScreen(StepScreen):
     def items(self) -> list[CheckItem]:
         """What is to be answered."""
         return []
+
+    def held(self) -> int:
+        """How many of the list were answered before this screen came up, and hold."""
+        return 0
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         """Keep an answer."""
@@ -95,14 +100,16 @@ class ChecksScreen(StepScreen):
         return self._items[self._at] if self._at < len(self._items) else None
 
     def progress(self) -> str:
-        """Where in the list the item stands."""
-        return f"{min(self._at + 1, len(self._items))} of {len(self._items)}"
+        """Where in the list the item stands, with those that were answered before."""
+        of = self._held + len(self._items)
+        return f"{min(self._held + self._at + 1, of)} of {of}"
 
     def show(self) -> None:
         item = self.item
         if item is None:
             return
-        bar = progress_bar(self._at, len(self._items), ascii_only=ascii_only())
+        done, of = self._held + self._at, self._held + len(self._items)
+        bar = progress_bar(done, of, ascii_only=ascii_only())
         self.query_one("#progress", Static).update(f"{bar}  {self.progress()}")
         self.set_class(item.shows == "cautions", "-to-read")
         self.query_one("#item-title", Static).update(item.title)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from textual.binding import Binding
 from textual.dom import DOMNode
@@ -37,6 +37,14 @@ def key_letter(key: str) -> str:
 def types_nothing(event: Key) -> bool:
     """Whether a key writes nothing, as a pedal's F5; Enter takes what is written."""
     return not event.is_printable and event.key != "enter"
+
+
+def written(bindings: Iterable[Binding], *, muted: bool) -> tuple[tuple[str, str], ...]:
+    """The keys of a line, each with what it does now."""
+    now = {"mute": "sound on"} if muted else {}
+    return tuple(
+        (key_name(one.key), now.get(one.action, one.description)) for one in bindings if one.show
+    )
 
 
 def bindings_of(kind: type[DOMNode]) -> Iterator[Binding]:

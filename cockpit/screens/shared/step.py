@@ -19,7 +19,7 @@ from cockpit.gauges import GaugeError
 from cockpit.log.store import LogError
 from cockpit.screens.shared import room
 from cockpit.screens.shared.closes import ClosesOnce
-from cockpit.screens.shared.keys import bindings_of, key_name, types_nothing
+from cockpit.screens.shared.keys import bindings_of, key_name, types_nothing, written
 from cockpit.screens.shared.quiet import tidy_up
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
@@ -164,9 +164,7 @@ class StepScreen(ClosesOnce[None]):
         asks = isinstance(self.focused, AnswerInput) and not self.focused.value
         line.big_key = "ENTER" if asks and not words else self.big_key_name()
         line.does = shown_line(words or (TYPED_FIRST if asks else ""))
-        line.keys = tuple(
-            (key_name(one.key), one.description) for one in self.other_keys() if one.show
-        )
+        line.keys = written(self.other_keys(), muted=self.cockpit.muted)
 
     def big_key_name(self) -> str:
         """What the big key is called now; a field that is being typed in is taken with Enter."""
