@@ -66,7 +66,7 @@ class OutcomeScreen(StepScreen):
         large = proof.asks if proof is not None else self.said["result"]
         self.query_one("#large", BlockWords).text = large
         self.query_one("#asks", Static).update("\n".join(self._choices()))
-        lines = [plain_content(f"  {name:<22}{words}") for name, words in self._burnt()]
+        lines = [plain_content(f"  {'burnt to':<22}{self._burnt()}")]
         lines += [
             plain_content(f"  {proof.asks:<22}{self.said.get(proof.key, '')}", self._style(proof))
             for proof in PROOFS
@@ -75,16 +75,16 @@ class OutcomeScreen(StepScreen):
             lines.append(plain_content(f"  {'why':<22}{why}"))
         self.query_one("#said", Static).update(Content("\n").join(lines))
 
-    def _burnt(self) -> Iterator[tuple[str, str]]:
+    def _burnt(self) -> str:
         """What it came to, so that nobody answers for another hole."""
-        state, depth = self.hole.live.state(), self.hole.plan.depth
-        reached = "not known"
+        state, target_mm = self.hole.live.state(), self.hole.plan.depth.target_mm
+        reached = "not read"
         if state.depth_mm is not None:
             half_mm = (state.depth_mm.high - state.depth_mm.low) / 2
             reached = f"{write_length(state.depth_mm.mid, self.unit, with_unit=False)} ± "
             reached += write_length(half_mm, self.unit)
-        yield "depth", f"{reached}, target {write_length(depth.target_mm, self.unit)}"
-        yield "arc", write_clock(state.arc_s)
+        target = write_length(target_mm, self.unit)
+        return f"{reached}, target {target}, arc {write_clock(state.arc_s)}"
 
     def _style(self, proof: Proof) -> str:
         return "bold" if proof is self.proof else ""

@@ -309,7 +309,7 @@ _OTHER_WORDS: Final = {
     "thread.minor_max_mm": "greatest minor diameter",
     "remnant.kind": "what is broken",
     "remnant.flutes": "flutes",
-    "remnant.web_source": "where the web comes from",
+    "remnant.web_source": "source of the web",
     "electrode.diameter_mm": "electrode across",
     "electrode.length_mm": "electrode length",
     "electrode.thread_clearance_surface_mm": "thread clearance at the surface",

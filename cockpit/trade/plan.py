@@ -287,7 +287,7 @@ def _remnant(ticket: Ticket, thread: Thread, figures: Figures) -> Remnant:
         {
             "remnant.kind": "the ticket",
             "remnant.flutes": _flutes_source(ticket, remnant),
-            "remnant.web_source": "what the web rests on",
+            "remnant.web_source": "stands at the web",
         }
     )
     if remnant.web_mm is None:

@@ -9,16 +9,17 @@ from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
-_GAP = "   "
+#: Between the keys; the narrow one where it saves a key.
+_GAPS = ("   ", "  ")
 #: What somebody who is lost looks for.
-WAY_OUT = "ESC"
+WAYS_BACK = frozenset({"BACKSPACE", "ESC"})
 
 Key = tuple[str, str]
 """A key as the operator calls it, and what it does."""
 
 
 def fit_keys(keys: Sequence[Key], width: int) -> str:
-    """Write as many keys as a line holds, first ones first. The last one and the way out stay.
+    """Write as many keys as a line holds, first ones first. The last one and the ways back stay.
 
     The last is the key that shows all the others, so that nothing is lost where room is short.
 
@@ -30,12 +31,13 @@ def fit_keys(keys: Sequence[Key], width: int) -> str:
     'N note   ESC bench   ? keys'
     """
     left = list(keys)
-    while len(_GAP.join(map(" ".join, left))) > width:
-        spare = [one for one in left[:-1] if one[0] != WAY_OUT]
-        if not spare:
-            break
+    while True:
+        words = [f"{key} {does}" for key, does in left]
+        fitting = (line for gap in _GAPS if len(line := gap.join(words)) <= width)
+        spare = [one for one in left[:-1] if one[0] not in WAYS_BACK]
+        if (line := next(fitting, "")) or not spare:
+            return line or _GAPS[-1].join(words)
         left.remove(spare[-1])
-    return _GAP.join(map(" ".join, left))
 
 
 class NextLine(Widget):

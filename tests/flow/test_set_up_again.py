@@ -133,7 +133,7 @@ def test_another_gauge_knows_nothing_of_the_zero(tmp_path: Path, step: Step) -> 
         assert once_more.asks_first == ""
         assert [item.key for item in once_more.checks_left()][:3] == OF_THE_ZERO
         assert not once_more.may_be_as_left()
-        with pytest.raises(ValueError, match="zero may be another|Another electrode"):
+        with pytest.raises(ValueError, match="may be"):
             once_more.keep_electrode()
 
 

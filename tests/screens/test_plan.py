@@ -65,7 +65,15 @@ async def test_a_poor_fit_is_not_accepted_by_the_big_key(tmp_path: Path) -> None
         assert hands.screen_name == "PlanScreen"
         assert "Read the first warning" in hands.part("complaint")
         await hands.press("a")
+        assert hands.screen_name == "WordScreen", "a key alone takes nothing on"
+        await hands.type("12", "enter")
+        assert "is nobody's initials: letters only" in hands.part("refused")
+        assert hands.page().plan is None
+        await hands.press("backspace", "backspace")
+        await hands.type("MT", "enter")
         assert hands.screen_name == "SetupScreen"
+        warning = hands.in_hand().plan.warnings[0]
+        assert hands.page().notes[-1].text == f"Plan taken on by MT against its warning: {warning}"
 
 
 async def test_a_plan_that_may_ruin_the_part_is_not_accepted_by_the_big_key(
@@ -80,6 +88,7 @@ async def test_a_plan_that_may_ruin_the_part_is_not_accepted_by_the_big_key(
         await hands.big()
         assert hands.screen_name == "PlanScreen"
         await hands.press("a")
+        await hands.type("MT", "enter")
         assert hands.screen_name == "SetupScreen"
 
 

@@ -198,7 +198,7 @@ class Operator:
             self._indicator.say("touch")
             time.sleep(HEAD_MOVES_S)
             self._indicator.say("hole")
-        self.sees(r"\d waiting ")
+        self.sees(r"\d to do ")
         # What confirms itself takes no key for a while.
         time.sleep(AFTER_LIVE_S)
 

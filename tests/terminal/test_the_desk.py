@@ -41,7 +41,7 @@ def test_a_thread_is_completed_by_tab_and_taken_by_enter(tmp_path: Path) -> None
     hole_at_the_pilot(tmp_path, "simulated")
     with cockpit(tmp_path, "--demo") as terminal:
         operator = Operator(terminal)
-        operator.sees(r"\d waiting ")
+        operator.sees(r"\d to do ")
         terminal.press("n", "tab")
         operator.sees("► hole")
         terminal.type("foot 3")
