@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
@@ -152,6 +153,10 @@ class Hands:
 
     def keys_line(self) -> str:
         return self.lines()[-1].strip()
+
+    def named_keys(self) -> list[str]:
+        """The keys of the bottom line, each with what it does."""
+        return re.split(" {2,}", self.keys_line())
 
     def part(self, name: str) -> str:
         """The text of one part of the screen."""

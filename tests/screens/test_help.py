@@ -13,7 +13,7 @@ async def test_help_shows_the_keys_of_its_screen_and_any_key_closes_it(
     tmp_path: Path, at: Step | None
 ) -> None:
     async with cockpit_on(tmp_path, at=at) as hands:
-        name, keys = hands.screen_name, hands.keys_line().split("   ")
+        name, keys = hands.screen_name, hands.named_keys()
         does = hands.big_key_line().removeprefix("SPACE").strip()
         await hands.press("question_mark")
         assert hands.screen_name == "HelpScreen"
