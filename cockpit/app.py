@@ -255,14 +255,27 @@ class CockpitApp(LeavingApp):
         self.push_screen(box, answered)
 
     def ask_word(
-        self, asks: str, keep: Callable[[str], None], then: Callable[[], None] | None = None
+        self,
+        asks: str,
+        keep: Callable[[str], None],
+        then: Callable[[], None] | None = None,
+        *,
+        waits: bool = True,
     ) -> None:
-        """Ask for one line of text over the screen, and keep it; ``then`` go on."""
+        """Ask for one line of text over the screen, and keep it; ``then`` go on.
+
+        ``waits``: what Escape leaves in it is there again, whoever comes then.
+        """
         # A note that is not kept yet waits for its own hole.
         about = f"{asks}, {self.hole.id if self.hole else 'no hole'}"
         arc_keys = self.big_keys if self.arc_is_on else ()
         box = WordScreen(
-            asks, keep, unsaid=self._unsaid, about=about, arc_keys=arc_keys, arc_off=self.arc_off
+            asks,
+            keep,
+            unsaid=self._unsaid if waits else None,
+            about=about,
+            arc_keys=arc_keys,
+            arc_off=self.arc_off,
         )
 
         def answered(kept: bool | None) -> None:

@@ -14,6 +14,8 @@ from cockpit.burn.aim import Aim
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.state import BurnState
+from cockpit.flow.after_arc import holds_electrode
+from cockpit.flow.as_left import SET_AT, answers_as_before, knows_zero
 from cockpit.flow.clock import Clock
 from cockpit.flow.live import LiveBurn
 from cockpit.flow.past import AIM
@@ -55,9 +57,11 @@ UNLIKELY_MM = 0.4
 # Why the zero is asked for again.
 OTHER_GAUGE = "Another gauge reads now, and knows nothing of the zero"
 CUT_SHORT = "The burn was cut short"
-#: What the log says of a check that is as it was before something else was in hand.
-AS_LEFT = "as it was left"
-AS_LEFT_ASKS = "L if"
+NOT_SET_UP = "Not set up again yet"
+#: How the note on a plan that was taken on begins.
+TAKEN_ON = "Plan taken on against its warning by"
+#: The longest initials, letters; as in a shift.
+MOST_INITIALS = 12
 
 # What to look at when a measurement is doubted.
 _LOOK_AT = {
@@ -119,8 +123,9 @@ def _check_initials(what: str, initials: str) -> None:
     """Refuse what is nobody's initials: a key alone takes nothing on."""
     if not initials:
         raise ValueError(f"{what}: somebody has to take it on with their initials.")
-    if not initials.replace(" ", "").replace(".", "").isalpha():
-        raise ValueError(f"{quoted(initials)} is nobody's initials: letters only.")
+    is_name = initials.replace(" ", "").replace(".", "").isalpha()
+    if not is_name or len(initials) > MOST_INITIALS:
+        raise ValueError(f"{quoted(initials)}: initials are letters, {MOST_INITIALS} at most.")
 
 
 def _rests_on(plan: Plan, item: CheckItem) -> tuple[object, ...]:
@@ -177,6 +182,8 @@ class HoleInHand:
         self._is_change_marked = self.step in MID_HOLE_SET_UP and questions.is_electrode_marked(
             desk.store.connection, hole_id
         )
+        # The checks that were answered by saying that all is as it was left.
+        self._left_as: tuple[str, ...] = ()
         #: How far the stop moved with the last measurement, mm.
         self.stop_moves_mm = 0.0
         # Set where the last measurement asks for it, however the log takes it.
@@ -235,9 +242,11 @@ class HoleInHand:
         with self._desk.store.together():
             self._begin_live(self._with_this_gauge(AIM.validate_json(kept)))
             if jobs and self.step in (*ON_ITS_SET_UP, *MID_HOLE_SET_UP, Step.CHECKS):
-                self._set_up_again(is_other_part=jobs != {self.row.job.id})
+                self._set_up_again(is_other_part=jobs != {self.row.job.id}, why_zero=why_zero)
             elif why_zero:
                 self._zero_again(why_zero)
+            elif self.step is Step.AGAIN:
+                self.asks_first = self._unless_as_left(NOT_SET_UP)
             elif self.step in AT_THE_ARC:
                 self._go(Step.GUARD)
 
@@ -259,13 +268,24 @@ class HoleInHand:
         self._reopen(
             item for item in self._desk.checklist.setup if item.live or item.shows == "stop"
         )
-        if self.step in ON_ITS_SET_UP:
-            self._to_set_up(Step.AGAIN)
-        self.asks_first = f"{why}: zero again on the reference face before the arc."
-        if self.step is Step.AGAIN and why is CUT_SHORT:
-            self.asks_first += f" {AS_LEFT_ASKS} nothing has moved and the zero holds."
+        self._to_again()
+        self.asks_first = self._unless_as_left(
+            f"{why}: zero again on the reference face before the arc"
+        )
 
-    def _set_up_again(self, *, is_other_part: bool) -> None:
+    def _to_again(self) -> None:
+        """Before the arc it is set up again; an electrode that is out is set up anyway."""
+        is_in = self.step is Step.ELECTRODE and not self._is_electrode_out()
+        if self.step in ON_ITS_SET_UP or is_in:
+            self._to_set_up(Step.AGAIN)
+
+    def _unless_as_left(self, asks: str) -> str:
+        """What is asked, and how an operator says that nothing of it has changed."""
+        if not self.may_be_as_left():
+            return f"{asks}."
+        return f"{asks}. L if part, electrode, zero and stop are all as they were."
+
+    def _set_up_again(self, *, is_other_part: bool, why_zero: str) -> None:
         """Another hole was in hand: its part, electrode, zero and stop may be on the machine.
 
         For the tracker an electrode that is put back and zeroed anew is another one; for the
@@ -273,12 +293,10 @@ class HoleInHand:
         """
         all_of_it = [item for item in self._desk.checklist.setup if not item.again_after_pilot]
         self._reopen(all_of_it if is_other_part else self._of_the_electrode())
-        if self.step in ON_ITS_SET_UP:
-            self._to_set_up(Step.AGAIN)
-            self.asks_first = (
-                "Another hole was in hand since: set this one up again. "
-                f"{AS_LEFT_ASKS} part, electrode, zero and stop are still as they were."
-            )
+        self._to_again()
+        if self.step in MID_HOLE_SET_UP:
+            asks = "Another hole was in hand since: set this one up again"
+            self.asks_first = self._unless_as_left(f"{why_zero}. {asks}" if why_zero else asks)
 
     def _with_this_gauge(self, aim: Aim) -> Aim:
         """The aim of the plan for the gauge of now: the last one may have been typed by hand.
@@ -403,7 +421,7 @@ class HoleInHand:
             desk.store.add_plan(desk.shift_id, self.id, plan, AIM.dump_json(aim).decode())
             if plan.is_to_be_taken_on:
                 against = next(iter(plan.warnings), "it does not fit")
-                self.note(f"Plan taken on by {one_line(initials)} against its warning: {against}")
+                self._note_once(f"{TAKEN_ON} {one_line(initials)}: {against}")
         self._begin_live(aim)
         self.taken_back = ""
         self._go(Step.CHECKS)
@@ -487,13 +505,12 @@ class HoleInHand:
     def may_be_as_left(self) -> bool:
         """Whether somebody may say that what is to be set up again is as it was left.
 
-        Not once something of it was answered, nor where two gauges were used: only one of them
-        knows the zero.
+        Not once something of the set-up was answered, nor where two gauges were used.
         """
+        if self.step is not Step.AGAIN or self._is_answered_now(self._desk.checklist.setup):
+            return False
         sittings = questions.sittings(self._desk.store.connection, self.id)
-        gauges = {gauge for _, gauge in sittings} | {self._desk.gauge.profile.name}
-        is_open = self.step is Step.AGAIN and not self._is_electrode_out()
-        return is_open and len(gauges - {None}) == 1
+        return knows_zero(sittings, self._desk.gauge.profile.name)
 
     def passed_over(self) -> tuple[tuple[str, str], ...]:
         """What says where the burn goes and was passed over, each with the word why.
@@ -556,9 +573,12 @@ class HoleInHand:
             self._keep_check(item.key, item.title, result, word)
 
     def _set_stop(self, item: CheckItem) -> None:
-        at = f"set at {write_both(self.stop_mm)}"
-        self._keep_check(item.key, item.title, CheckResult.CONFIRMED, at)
+        self._keep_check(item.key, item.title, CheckResult.CONFIRMED, self._stop_word())
         self._is_stop_set = True
+
+    def _stop_word(self) -> str:
+        """What the log says of a stop that is set where it is to stand now."""
+        return SET_AT + write_both(self.stop_mm)
 
     def comes_to(self, item: CheckItem) -> None:
         """The operator comes to this check; only a demo listens, which has no hands of its own."""
@@ -637,6 +657,7 @@ class HoleInHand:
         """To a set-up in mid hole, with the stop that goes with an electrode zeroed anew."""
         is_begun = self.step in MID_HOLE_SET_UP
         self._go(step)
+        self._left_as = ()
         if not is_begun:
             self._suppose_electrode(self.live)
 
@@ -650,43 +671,71 @@ class HoleInHand:
 
     def _is_electrode_out(self) -> bool:
         """Whether anything was answered about another electrode since it was asked for."""
-        keys = {item.key for item in self._of_the_electrode()}
-        return bool(keys & questions.answered_at_step(self._desk.store.connection, self.id))
+        return self._is_answered_now(self._of_the_electrode())
+
+    def _is_answered_now(self, items: Iterable[CheckItem]) -> bool:
+        """Whether one of these checks was answered since the hole came to its step."""
+        answered = questions.answered_at_step(self._desk.store.connection, self.id)
+        return any(item.key in answered for item in items)
 
     def keep_electrode(self) -> None:
-        """The electrode is not changed after all, or all is as it was left.
+        """The electrode is not changed after all: back to the guard, or to the set-up before it.
 
         Raises ValueError once the first check is done: from then on the old one may be out of the
         holder and the indicator zeroed on another.
         """
-        if self.step is Step.AGAIN and not self.may_be_as_left():
-            raise ValueError("The zero may be another by now: finish these checks.")
         if self._is_electrode_out():
             raise ValueError("Another electrode may be in the holder by now: finish its checks.")
-        # First the step: refused, the stop stays that of the electrode that is being set up.
-        with self._desk.store.together():
-            self._answer_as_before()
-            self._go(Step.GUARD)
-        self._stop = self._stop_kept
-        self._hint_hole(self.live.state())
+        if questions.step_before(self._desk.store.connection, self.id) == Step.AGAIN:
+            self._go(Step.AGAIN)
+        else:
+            self._keep_set_up()
 
-    def _answer_as_before(self) -> None:
-        """Everything is as it was left, says the operator: so are the answers to what was asked."""
-        rows = questions.hole_checks(self._desk.store.connection, self.id)
-        setup = {item.key for item in self._desk.checklist.setup}
-        held = {row.item for row in rows if row.holds}
-        last = {row.item: row for row in rows if row.item in setup - held}
-        for row in last.values():
-            is_skipped = row.result is CheckResult.SKIPPED
-            result, word = (
-                (row.result, row.word) if is_skipped else (CheckResult.CONFIRMED, AS_LEFT)
-            )
-            desk = self._desk
-            desk.store.add_check(desk.shift_id, self.id, row.item, row.title, result, word)
+    def as_left(self) -> None:
+        """All is as it was left, says the operator: nothing of it has to be set up again.
+
+        Raises ValueError where nobody can say that.
+        """
+        if not self.may_be_as_left():
+            raise ValueError("The zero may be another by now: finish these checks.")
+        self._left_as = self._keep_set_up()
+
+    def not_as_left(self) -> None:
+        """It is to be set up again after all."""
+        for key in self._left_as:
+            self.reopen_check(key)
+        self._to_set_up(Step.AGAIN)
+
+    def _keep_set_up(self) -> tuple[str, ...]:
+        """To the guard with electrode, zero and stop as before; gives what holds again."""
+        desk, was, new_stop = self._desk, self.step, self._stop
+        self._stop = self._stop_kept
+        rows = questions.hole_checks(desk.store.connection, self.id)
+        asked = [item.key for item in desk.checklist.setup]
+        stops = [item.key for item in self._stop_items()]
+        again = [*answers_as_before(rows, asked, stops, self._stop_word())]
+        try:
+            with desk.store.together():
+                for row, result, word in again:
+                    desk.store.add_check(desk.shift_id, self.id, row.item, row.title, result, word)
+                self._go(Step.GUARD)
+        except LogError:
+            # Refused, the stop stays that of the electrode that is being set up.
+            self.step, self._stop = was, new_stop
+            raise
+        self._hint_hole(self.live.state())
+        return tuple(row.item for row, _, _ in again)
 
     def has_spot(self) -> bool:
         """Whether there is a spot to look at: burnt since the last one was looked at."""
         return questions.has_new_spot(self._desk.store.connection, self.id)
+
+    def is_spot_too_deep(self) -> bool:
+        """Whether the spot is too deep for the electrode to be moved to another one."""
+        depth, plan = self.live.state().depth_mm, self.plan
+        return depth is not None and holds_electrode(
+            depth.low - plan.depth.recess_mm - plan.pilot_mm
+        )
 
     def pilot_done(self) -> None:
         """The spot is burnt: look at it."""
@@ -900,6 +949,8 @@ class HoleInHand:
 
         Not to a spot that was moved: the head stands over another one since.
         """
+        if self._came_from is Step.AGAIN:
+            return Step.AGAIN if self._left_as else None
         if self._came_from is Step.CENTRE:
             centres = questions.centres(self._desk.store.connection, self.id)
             return Step.CENTRE if centres and centres[-1].verdict == "go on" else None
@@ -914,9 +965,16 @@ class HoleInHand:
         self._go(step)
 
     def last_note(self) -> str:
-        """The last note on the hole and whose it is; empty where there is none."""
+        """The last note that somebody wrote, and whose it is; empty where there is none."""
         found = questions.notes(self._desk.store.connection, self.id)
-        return f"Note by {found[-1].operator}: {found[-1].text}" if found else ""
+        last = next((one for one in reversed(found) if not one.text.startswith(TAKEN_ON)), None)
+        return f"Note by {last.operator}: {last.text}" if last else ""
+
+    def _note_once(self, text: str) -> None:
+        """Keep a note of the cockpit's own, unless it stands there already."""
+        found = questions.notes(self._desk.store.connection, self.id)
+        if all(one.text != text for one in found):
+            self.note(text)
 
     def note(self, text: str) -> None:
         """Keep a note on the hole."""

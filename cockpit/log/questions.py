@@ -294,6 +294,16 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
     )
 
 
+def step_before(connection: sqlite3.Connection, hole_id: int) -> str:
+    """The step that a hole came from to the one where it stands; empty if it came from none."""
+    rows = _ask(
+        connection,
+        "SELECT step FROM steps WHERE hole_id = ? ORDER BY id DESC LIMIT 1 OFFSET 1",
+        hole_id,
+    )
+    return str(rows[0]["step"]) if rows else ""
+
+
 def answered_at_step(connection: sqlite3.Connection, hole_id: int) -> set[str]:
     """The checks of a hole that were answered since it came to the step where it stands."""
     rows = _ask(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+from math import inf
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -28,6 +30,8 @@ BY_KEY = {
 
 #: What speaks against the arc: it may be too deep, or in the open.
 AGAINST_ARC = frozenset({CallKind.LIMIT, CallKind.THROUGH})
+#: So long the key stands for "all the same" once it was said what speaks against it, s (assumed).
+WARNED_S = 10.0
 
 
 class BurnScreen(ArcScreen):
@@ -40,7 +44,8 @@ class BurnScreen(ArcScreen):
 
     def begin(self) -> None:
         super().begin()
-        self._warned = False
+        #: The calls that were said to stand against the arc, and when, s.
+        self._warned: tuple[frozenset[CallKind], float] = (frozenset(), -inf)
 
     def after_arc_words(self) -> str:
         return DOES[self._expected()]
@@ -66,11 +71,12 @@ class BurnScreen(ArcScreen):
     def again(self) -> None:
         """Arc on again; where something speaks against it, only when pressed again."""
         against = AGAINST_ARC & {call.kind for call in self._state.standing}
-        if self._warned or not against:
+        (told, told_s), now_s = self._warned, time.monotonic()
+        if not against or (against <= told and now_s - told_s <= WARNED_S):
             super().again()
-            self._warned = False
+            self._warned = (frozenset(), -inf)
             return
-        self._warned = True
+        self._warned = against, now_s
         called = " and ".join(kind.upper() for kind in CallKind if kind in against)
         self.complain(f"{called} stands: {self.after_arc_words()} first; A again burns on.")
 

@@ -56,6 +56,10 @@ class CentreScreen(StepScreen):
         self._before = self.hole.spot_before()
         self._wrong_key = ""
         self._across.focus_field()
+        if self.hole.is_spot_too_deep():
+            self.complain(
+                "The pilot went too deep: the spot holds the electrode, and can't be moved."
+            )
 
     @property
     def _across(self) -> QuantityInput:
@@ -81,13 +85,13 @@ class CentreScreen(StepScreen):
         self.query_one(SideSection).view = side_view(self.hole, self.unit, offset=offset)
         where = "" if offset is None else off_words(*offset, self.unit)
         self.query_one("#where", Static).update(where)
-        judgement = "" if offset is None else "\n".join(self._judgement(*offset))
+        verdict = None if offset is None else self.hole.judge_centre(*offset)
+        judgement = "" if verdict is None else "\n".join(self._judgement(verdict))
         self.query_one("#verdict", Static).update(judgement)
-        large = "" if offset is None else self.hole.judge_centre(*offset).verdict
-        self.query_one("#large", BlockWords).text = large
+        self.query_one("#large", BlockWords).text = "" if verdict is None else verdict.verdict
 
-    def _judgement(self, across_mm: float, along_mm: float) -> Iterator[str]:
-        verdict, electrode = self.hole.judge_centre(across_mm, along_mm), self.hole.plan.electrode
+    def _judgement(self, verdict: CentreVerdict) -> Iterator[str]:
+        electrode = self.hole.plan.electrode
 
         def length(mm: float) -> str:
             return write_length(mm, self.unit, with_unit=False)

@@ -83,7 +83,7 @@ class OutcomeScreen(StepScreen):
             half_mm = (state.depth_mm.high - state.depth_mm.low) / 2
             reached = f"{write_length(state.depth_mm.mid, self.unit, with_unit=False)} ± "
             reached += write_length(half_mm, self.unit)
-        target = write_length(target_mm, self.unit)
+        target = write_length(target_mm, self.unit) + self.hole.plan.mark("depth.target_mm")
         return f"{reached}, target {target}, arc {write_clock(state.arc_s)}"
 
     def _style(self, proof: Proof) -> str:

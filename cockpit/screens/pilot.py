@@ -8,10 +8,6 @@ from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import is_spot_burnt
 from cockpit.screens.shared.arc import ArcScreen
 
-#: So much deeper than it was to be a spot holds the electrode: it can't be moved, mm (assumed).
-MOVES_MM = 0.5
-TOO_DEEP = "TOO DEEP for a pilot: arc off now, look"
-
 
 class PilotScreen(ArcScreen):
     """Burns a spot; the big key then leads to the look at it."""
@@ -31,11 +27,9 @@ class PilotScreen(ArcScreen):
         return self.hole.plan.mark("pilot_mm")
 
     def time_words(self, state: BurnState) -> str:
-        return TOO_DEEP if self._is_too_deep(state) else "a short burn: watch the spot"
-
-    def _is_too_deep(self, state: BurnState) -> bool:
-        """Whether the spot is deeper than one that can still be moved, as far as is known."""
-        return bool(state.depth_mm and state.depth_mm.low > self.target_mm() + MOVES_MM)
+        if not self.hole.is_spot_too_deep():
+            return "a short burn: watch the spot"
+        return "TOO DEEP for a pilot: arc off now" if state.arc_on else "TOO DEEP to be moved: look"
 
     def after_arc_words(self) -> str:
         if self._is_spot_burnt():

@@ -119,11 +119,17 @@ class PlanScreen(PagedScreen):
         return super().check_action(action, parameters)
 
     def action_accept(self) -> None:
-        """Burn by this plan against its warning: somebody takes it on."""
+        """Burn by this plan against its warning: somebody takes it on who could read it."""
+        if not self.can_be_seen():
+            return
+        if self._reads_on:
+            self._page.turn_over()
+            return
         self.cockpit.ask_word(
             "Your initials, to accept this plan against its first warning",
             self.hole.accept_plan,
             then=lambda: self.attempt(self.cockpit.follow),
+            waits=False,
         )
 
     def action_sources(self) -> None:

@@ -35,6 +35,10 @@ class SetupScreen(LiveChecksScreen):
         Binding("e,E", "electrode", "another electrode", id="electrode", tooltip="Put one in"),
     ]
 
+    def begin(self) -> None:
+        self._may_be_as_left = False
+        super().begin()
+
     def items(self) -> list[CheckItem]:
         return self.hole.checks_left()
 
@@ -72,6 +76,7 @@ class SetupScreen(LiveChecksScreen):
     def arrived(self, item: CheckItem, *, back: bool = False) -> None:
         super().arrived(item, back=back)
         self.hole.comes_to(item)
+        self._may_be_as_left = self.hole.may_be_as_left()
 
     def sample(self) -> Sample | None:
         return None if self.cockpit.hole is None else self.hole.live.glance()
@@ -100,6 +105,8 @@ class SetupScreen(LiveChecksScreen):
         match self.hole.before_guard():
             case Step.TOUCH:
                 self.go_on(self.hole.touch_off)
+            case Step.AGAIN:
+                self.go_on(self.hole.not_as_left)
             case None:
                 self.cockpit.to_bench()
             case step:
@@ -111,14 +118,14 @@ class SetupScreen(LiveChecksScreen):
 
     def action_as_left(self) -> None:
         """Nothing was moved since this was set up: only the guard is asked for."""
-        if not self.cockpit.gate.is_shut(time.monotonic()):
-            self.go_on(self.hole.keep_electrode)
+        if not self.cockpit.gate.is_shut(time.monotonic()) and self.can_be_seen():
+            self.go_on(self.hole.as_left)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Whoever sets up again may as well put another electrode in, or find all as it was."""
         is_again = self.cockpit.hole is not None and self.hole.step is Step.AGAIN
         if action == "as_left":
-            return is_again and self.hole.may_be_as_left()
+            return is_again and self._may_be_as_left
         if action == "electrode":
             return is_again
         return super().check_action(action, parameters)

@@ -21,7 +21,9 @@ from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.text_field import TextField
 
 #: Told under the field.
-KEYS = "ENTER {keeps}   ESC not yet: what is typed waits"
+KEYS = "ENTER {keeps}   ESC not yet"
+#: ... where it does.
+WAITS = ": what is typed waits"
 #: Told after it while the arc is on.
 ARC_OFF = ", and {key} is arc off"
 
@@ -50,7 +52,7 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
     ) -> None:
         """``arc_keys``: the big keys while the arc is on, when ``arc_off`` is what they do."""
         super().__init__()
-        self._told = KEYS.format(keeps=keeps)
+        self._told = KEYS.format(keeps=keeps) + ("" if unsaid is None else WAITS)
         if arc_keys:
             self._told += ARC_OFF.format(key=key_name(arc_keys[0]))
         self._arc_keys = frozenset(arc_keys) - {"enter", "space"}

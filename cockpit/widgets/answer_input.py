@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from textual.events import Key
+from textual.events import Key, MouseDown, Paste
 from textual.widgets import Input
 
 from cockpit.text import MOST_LETTERS
@@ -74,6 +74,16 @@ class AnswerInput(TextField):
             if event.character and self.starts_with and event.character in self.starts_with:
                 with self.prevent(Input.Changed):
                     self.value = ""
+
+    def _on_paste(self, event: Paste) -> None:
+        # The field of all texts puts it in, once this one is empty.
+        if self._is_kept:
+            self._is_kept = False
+            self.value = ""
+
+    async def _on_mouse_down(self, _event: MouseDown) -> None:
+        # Whoever puts the cursor somewhere goes on with what stands there.
+        self._is_kept = False
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Whether the key is typed here; Textual asks before it looks for a key binding."""

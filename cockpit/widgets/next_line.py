@@ -19,7 +19,7 @@ Key = tuple[str, str]
 
 
 def fit_keys(keys: Sequence[Key], width: int) -> str:
-    """Write as many keys as a line holds, first ones first. The last one and the ways back stay.
+    """Write as many keys as a line holds, first ones first. The last one stays, then the ways back.
 
     The last is the key that shows all the others, so that nothing is lost where room is short.
 
@@ -34,9 +34,9 @@ def fit_keys(keys: Sequence[Key], width: int) -> str:
     while True:
         words = [f"{key} {does}" for key, does in left]
         fitting = (line for gap in _GAPS if len(line := gap.join(words)) <= width)
-        spare = [one for one in left[:-1] if one[0] not in WAYS_BACK]
-        if (line := next(fitting, "")) or not spare:
-            return line or _GAPS[-1].join(words)
+        if (line := next(fitting, "")) or len(left) < 2:
+            return line or words[-1]
+        spare = [one for one in left[:-1] if one[0] not in WAYS_BACK] or left[:-1]
         left.remove(spare[-1])
 
 

@@ -613,7 +613,7 @@ def test_a_hole_taken_up_after_another_is_set_up_again(tmp_path: Path, step: Ste
         assert again.step is Step.AGAIN
         assert "set this one up again" in again.asks_first
         # As it was left, if the operator says that it still is.
-        again.keep_electrode()
+        again.as_left()
         assert (again.step, again.stop_mm) == (Step.GUARD, mine.stop_mm)
         assert replace(again.live.state(), t_s=before.t_s) == before
         again.leave()

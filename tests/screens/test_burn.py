@@ -9,6 +9,7 @@ from cockpit.burn.reading import MarkKind, Reading
 from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import BurnKind
+from cockpit.screens.burn import WARNED_S, BurnScreen
 from cockpit.screens.shared.keygate import KeyGate
 from cockpit.units import LengthUnit
 from cockpit.widgets.block_figures import BlockFigures
@@ -314,6 +315,12 @@ async def test_an_arc_against_a_call_has_to_be_asked_for_twice(
         hands.app.gate = KeyGate()
         await hands.press("a")
         assert not hands.in_hand().live.arc_on
+        screen = hands.screen
+        assert isinstance(screen, BurnScreen)
+        told, told_s = screen._warned
+        screen._warned = told, told_s - WARNED_S
+        await hands.press("a")
+        assert not hands.in_hand().live.arc_on, "what was said long ago is said again"
         await hands.press("a")
         assert hands.in_hand().live.arc_on
 

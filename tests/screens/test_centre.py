@@ -2,8 +2,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual.events import Paste
 
 from cockpit.flow.steps import Step
+from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.quantity_input import QuantityInput
 from tests.screens.hands import Hands, bring_to, cockpit_on
 
@@ -96,6 +98,43 @@ async def test_a_figure_typed_into_an_offset_that_stands_takes_its_place(tmp_pat
         await hands.type("2")
         across = hands.screen.query_one("#across", QuantityInput)
         assert across.text == "0.1 2", "a space goes on with what stands there"
+
+
+async def test_what_is_pasted_takes_its_place_and_is_gone_on_with(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("0.3", "enter")
+        await hands.big(key="enter")
+        await hands.press("backspace")
+        across = hands.screen.query_one("#across", QuantityInput)
+        across.query_one(AnswerInput).post_message(Paste("0.1"))
+        await hands.pilot.pause()
+        await hands.type("5")
+        assert across.text == "0.15"
+
+
+async def test_whoever_clicks_into_a_figure_goes_on_with_it(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("0.3", "enter")
+        await hands.big(key="enter")
+        await hands.press("backspace")
+        across = hands.screen.query_one("#across", QuantityInput)
+        await hands.pilot.click(across.query_one(AnswerInput), offset=(3, 0))
+        await hands.type("5")
+        assert across.text == "0.35"
+
+
+async def test_a_spot_that_holds_the_electrode_is_said_to(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.PILOT) as hands:
+        await hands.big()
+        await hands.passes(60.0)
+        assert "TOO DEEP" not in hands.shown()
+        await hands.passes(140.0)
+        assert "TOO DEEP for a pilot: arc off now" in hands.part("facts")
+        await hands.big()
+        assert "TOO DEEP to be moved: look" in hands.part("facts")
+        await hands.big()
+        assert hands.screen_name == "CentreScreen"
+        assert "can't be moved" in hands.part("complaint")
 
 
 async def test_another_pilot_can_be_burnt_first(tmp_path: Path) -> None:

@@ -242,6 +242,15 @@ async def test_a_daily_check_stepped_back_to_is_asked_again(tmp_path: Path) -> N
         assert hands.floor.daily_left()[0].key == "stop-switch"
 
 
+async def test_a_daily_check_is_gone_on_with_where_it_was_left(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, daily_done=False) as hands:
+        await hands.big()
+        assert hands.lines()[0].strip().startswith("daily check 2 of 5")
+        hands.app.to_bench()
+        await hands.press()
+        assert hands.lines()[0].strip().startswith("daily check 2 of 5")
+
+
 async def test_figures_of_the_plan_are_shown_where_they_are_set(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
         plan, notes = hands.in_hand().plan, {}

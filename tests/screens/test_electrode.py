@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.past import past_events
 from cockpit.flow.steps import Step
+from cockpit.screens.shared.keygate import KeyGate
 from tests.screens.hands import Hands, cockpit_on
+from tests.screens.test_refused import log_refuses
 
 
 def changes(hands: Hands) -> int:
@@ -114,16 +117,52 @@ async def test_who_says_that_it_is_as_it_was_has_the_guard_alone_to_see_to(tmp_p
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
         await taken_up_after_another_hole(hands)
         assert hands.part("complaint").endswith(
-            "L if part, electrode, zero and stop are still as they were."
+            "L if part, electrode, zero and stop are all as they were."
         )
         await hands.press("backspace")
         assert hands.screen_name == "BenchScreen", "stepping back says nothing of the zero"
         await hands.big()
         assert "L all as it was left" in hands.keys_line()
+        hands.app.gate.shut_until(time.monotonic() + 60.0)
+        await hands.press("l")
+        assert hands.in_hand().step is Step.AGAIN, "meant for the screen before"
+        hands.app.gate = KeyGate()
+        await hands.pilot.resize_terminal(60, 20)
+        await hands.press("l")
+        assert hands.in_hand().step is Step.AGAIN, "nobody can see what it says"
+        await hands.pilot.resize_terminal(80, 24)
+        with log_refuses(hands):
+            await hands.press("l")
+            assert "can't be written" in hands.part("complaint")
+            assert hands.in_hand().step is Step.AGAIN
         await hands.press("l")
         assert hands.in_hand().step is Step.GUARD
         assert "before the arc 1 of 1" in hands.lines()[0]
         assert changes(hands) == 0
+
+
+async def test_a_set_up_again_goes_on_where_it_was_and_can_be_stepped_back_to(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await taken_up_after_another_hole(hands)
+        await hands.press("l", "backspace")
+        assert "set up again 1 of 13" in hands.lines()[0]
+        await hands.confirm()
+        await hands.press("escape")
+        await hands.big()
+        assert "set up again 2 of 13" in hands.lines()[0]
+        assert "L all as it was left" not in hands.keys_line()
+
+
+async def test_backspace_at_another_electrode_leads_back_to_the_set_up_before(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await taken_up_after_another_hole(hands)
+        await hands.press("e", "backspace")
+        assert hands.in_hand().step is Step.AGAIN
+        assert "set up again 1 of 13" in hands.lines()[0]
 
 
 async def test_who_puts_another_one_in_says_so_by_a_key(tmp_path: Path) -> None:

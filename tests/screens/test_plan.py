@@ -67,13 +67,13 @@ async def test_a_poor_fit_is_not_accepted_by_the_big_key(tmp_path: Path) -> None
         await hands.press("a")
         assert hands.screen_name == "WordScreen", "a key alone takes nothing on"
         await hands.type("12", "enter")
-        assert "is nobody's initials: letters only" in hands.part("refused")
+        assert "initials are letters" in hands.part("refused")
         assert hands.page().plan is None
         await hands.press("backspace", "backspace")
         await hands.type("MT", "enter")
         assert hands.screen_name == "SetupScreen"
         warning = hands.in_hand().plan.warnings[0]
-        assert hands.page().notes[-1].text == f"Plan taken on by MT against its warning: {warning}"
+        assert hands.page().notes[-1].text == f"Plan taken on against its warning by MT: {warning}"
 
 
 async def test_a_plan_that_may_ruin_the_part_is_not_accepted_by_the_big_key(
@@ -90,6 +90,26 @@ async def test_a_plan_that_may_ruin_the_part_is_not_accepted_by_the_big_key(
         await hands.press("a")
         await hands.type("MT", "enter")
         assert hands.screen_name == "SetupScreen"
+
+
+async def test_initials_are_typed_by_whoever_takes_a_plan_on(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        hands.in_hand().override("depth.stops_mm", 30.0, "a new gauge")
+        await hands.press("u", "u", "a")
+        await hands.type("MT", "escape")
+        await hands.press("a", "enter")
+        assert hands.page().plan is None, "what another one typed is not there again"
+
+
+async def test_a_plan_that_can_not_be_seen_is_not_taken_on(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.big()
+        hands.in_hand().override("depth.stops_mm", 30.0, "a new gauge")
+        await hands.pilot.resize_terminal(60, 20)
+        await hands.press("a")
+        assert hands.screen_name == "PlanScreen"
+        assert "can't be seen" in hands.shown()
 
 
 async def test_the_ticket_stands_over_its_plan(tmp_path: Path) -> None:

@@ -181,13 +181,10 @@ class StepScreen(ClosesOnce[None]):
 
     def _types(self, binding: Binding) -> bool:
         """Whether its key is a letter that the field in hand would take as typed."""
-        letter = binding.key.partition(",")[0]
-        field = self.focused
-        return (
-            len(letter) == 1
-            and isinstance(field, AnswerInput)
-            and field.check_consume_key(letter, letter)
-        )
+        letter, field = binding.key.partition(",")[0], self.focused
+        if len(letter) > 1 or not isinstance(field, AnswerInput):
+            return False
+        return field.check_consume_key(letter, letter)
 
     def offers(self, action: str) -> bool:
         """Whether an action is offered now, on the key line and in the help."""
@@ -266,12 +263,17 @@ class StepScreen(ClosesOnce[None]):
 
     def take_next(self) -> None:
         """Do what the bottom line says."""
-        if room.is_small(self.app.size) and self.needs_room():
-            self.complain("Not taken: what it would confirm can't be seen in so small a terminal.")
+        if self.needs_room() and not self.can_be_seen():
             return
         self.attempt(self.next)
         if self.is_active:
             self.refresh_all()
+
+    def can_be_seen(self) -> bool:
+        """Whether there is room for what a key would confirm; else say so."""
+        if is_small := room.is_small(self.app.size):
+            self.complain("Not taken: what it would confirm can't be seen in so small a terminal.")
+        return not is_small
 
     def action_back(self) -> None:
         """Step back."""
