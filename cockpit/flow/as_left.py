@@ -25,13 +25,18 @@ def knows_zero(sittings: Sequence[tuple[float, str | None]], gauge: str) -> bool
 
 
 def answers_as_before(
-    rows: Sequence[CheckRow], asked: Collection[str], stops: Collection[str], stop_word: str
+    rows: Sequence[CheckRow],
+    asked: Collection[str],
+    stops: Collection[str],
+    stop_word: str,
+    taken_on: Collection[str],
 ) -> Iterator[tuple[CheckRow, CheckResult, str]]:
     """Give the checks that hold again once all is as it was left, each with its answer now.
 
     ``asked``: the keys of the set-up; what was never answered is still to be. What nobody saw to be
     right keeps the word why. A stop (``stops``) that was to be set anew, and does not stand where
-    ``stop_word`` says, is not set by saying that nothing has moved.
+    ``stop_word`` says, is not set by saying that nothing has moved. Whoever took cautions on
+    (``taken_on``) still does.
     """
     held = {row.item for row in rows if row.holds}
     last = {row.item: row for row in rows if row.item in asked and row.item not in held}
@@ -40,4 +45,5 @@ def answers_as_before(
         if row.item in stops and set_at and set_at[-1] != stop_word:
             continue
         is_doubted = row.result is CheckResult.SKIPPED or row.word.startswith(ALL_THE_SAME)
-        yield (row, row.result, row.word) if is_doubted else (row, CheckResult.CONFIRMED, AS_LEFT)
+        stays = is_doubted or row.item in taken_on
+        yield (row, row.result, row.word) if stays else (row, CheckResult.CONFIRMED, AS_LEFT)

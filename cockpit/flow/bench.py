@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cockpit.burn.calls import CallKind
 from cockpit.burn.tracker import AFTER_THE_ARC
@@ -83,10 +83,18 @@ def next_of(row: HoleRow, called: Collection[str] = ()) -> str:
 
 
 def lying(
-    rows: Iterable[HoleRow], left: Mapping[int, HoleLeft], in_hand: int | None, operator: str
+    rows: Iterable[HoleRow],
+    left: Mapping[int, HoleLeft],
+    in_hand: int | None,
+    operator: str,
+    again: Collection[int] = (),
 ) -> list[Lying]:
-    """The holes as they lie there for this ``operator``; ``in_hand``: which one was, last."""
-    return [_lying(row, left.get(row.id, HoleLeft()), row.id == in_hand, operator) for row in rows]
+    """The holes as they lie there for this ``operator``; ``in_hand``: which one was, last.
+
+    ``again``: those that are set up again, since another one was in hand.
+    """
+    found = (_lying(row, left.get(row.id, HoleLeft()), row.id == in_hand, operator) for row in rows)
+    return [replace(one, needs=NEXT[Step.AGAIN]) if one.row.id in again else one for one in found]
 
 
 def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lying:

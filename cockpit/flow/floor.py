@@ -11,7 +11,7 @@ from cockpit import locations, profiles
 from cockpit.flow.bench import Lying, lying
 from cockpit.flow.clock import Clock, WallClock
 from cockpit.flow.hole import Desk, HoleInHand
-from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, Step
+from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, ON_ITS_SET_UP, Step
 from cockpit.gauges import make_gauge
 from cockpit.gauges.protocol import Gauge, Sample, newest
 from cockpit.log import desk, questions
@@ -208,7 +208,12 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """The holes on the bench: those that need something, then those closed in this shift."""
         rows = [*self.waiting(), *self.done_this_shift()]
         left = desk.left(self.store.connection, [row.id for row in rows])
-        return lying(rows, left, self.last_in_hand(), self._shift().operator)
+        again = {
+            row.id
+            for row in rows
+            if row.step in ON_ITS_SET_UP and questions.jobs_since(self.store.connection, row.id)
+        }
+        return lying(rows, left, self.last_in_hand(), self._shift().operator, again)
 
     def half_done(self) -> list[Lying]:
         """The holes that were begun and are not closed, whoever has them."""

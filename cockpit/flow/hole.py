@@ -136,8 +136,11 @@ def _rests_on(plan: Plan, item: CheckItem) -> tuple[object, ...]:
 
 def _places_the_burn(item: CheckItem) -> bool:
     """Whether it says where the burn goes: zero, centre, stop, and what is in the holder."""
-    is_centre = item.by_electrode and item.shows is None and item.live is None
-    return is_centre or item.live == "zero" or item.shows in ("stop", "electrode")
+    return _is_centre(item) or item.live == "zero" or item.shows in ("stop", "electrode")
+
+
+def _is_centre(item: CheckItem) -> bool:
+    return item.by_electrode and item.shows is None and item.live is None
 
 
 def _shown(plan: Plan, item: CheckItem) -> tuple[object, ...]:
@@ -294,7 +297,8 @@ class HoleInHand:
         all_of_it = [item for item in self._desk.checklist.setup if not item.again_after_pilot]
         self._reopen(all_of_it if is_other_part else self._of_the_electrode())
         self._to_again()
-        if self.step in MID_HOLE_SET_UP:
+        is_begun = questions.hole_checks(self._desk.store.connection, self.id)
+        if self.step in MID_HOLE_SET_UP or is_begun:
             asks = "Another hole was in hand since: set this one up again"
             self.asks_first = self._unless_as_left(f"{why_zero}. {asks}" if why_zero else asks)
 
@@ -520,6 +524,9 @@ class HoleInHand:
         """
         rows = questions.hole_checks(self._desk.store.connection, self.id)
         keys = {item.key for item in self._desk.checklist.setup if _places_the_burn(item)}
+        if self._arc_step() is Step.BURN:
+            # Whether it is centred the spot has shown by then.
+            keys -= {item.key for item in self._desk.checklist.setup if _is_centre(item)}
         held = {row.item: row for row in rows if row.holds and row.item in keys}
         return tuple(
             (row.title, row.word)
@@ -592,8 +599,8 @@ class HoleInHand:
         return not (item.safety or self._depth_rests_on(item))
 
     def _depth_rests_on(self, item: CheckItem) -> bool:
-        """Another electrode that is not zeroed would tell a wrong depth where it lands."""
-        return self.step in MID_HOLE_SET_UP and item.live == "zero"
+        """What is not zeroed tells a wrong depth, and a wrong stop."""
+        return item.live == "zero"
 
     def reopen_check(self, key: str) -> None:
         """The operator stepped back to a check: it is to be looked at once more."""
@@ -713,7 +720,8 @@ class HoleInHand:
         rows = questions.hole_checks(desk.store.connection, self.id)
         asked = [item.key for item in desk.checklist.setup]
         stops = [item.key for item in self._stop_items()]
-        again = [*answers_as_before(rows, asked, stops, self._stop_word())]
+        taken_on = [item.key for item in desk.checklist.setup if item.shows == "cautions"]
+        again = [*answers_as_before(rows, asked, stops, self._stop_word(), taken_on)]
         try:
             with desk.store.together():
                 for row, result, word in again:

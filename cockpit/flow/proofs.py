@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from cockpit.log.rows import Result
 
 NO_THREAD = "no thread"
+GO_STOPS, NO_GO_PASSES = "go does not pass", "no-go passes"
+LEFT, TOUCHED = "something left", "touched by the burn"
 NOT_GAUGED = "not gauged"
 NOT_SEEN = "not looked at"
 
@@ -36,12 +38,10 @@ PROOFS = (
     Proof(
         "gauged",
         "gauged",
-        ("go passes, no-go stops", "go does not pass", "no-go passes", NOT_GAUGED),
+        ("go passes, no-go stops", GO_STOPS, NO_GO_PASSES, NOT_GAUGED),
         usual=NOT_GAUGED,
     ),
-    Proof(
-        "bottom", "bottom of the hole", ("clean", "something left", "touched by the burn", NOT_SEEN)
-    ),
+    Proof("bottom", "bottom of the hole", ("clean", LEFT, TOUCHED, NOT_SEEN)),
     Proof("marked", "marked on the part", ("yes", "no")),
 )
 
@@ -93,6 +93,24 @@ class Ordinary:
 
     answer: str = ""
     why_not: str = ""
+
+
+#: What an answer says against a hole that is done.
+_AGAINST = {
+    GO_STOPS: "the go gauge does not pass",
+    NO_GO_PASSES: "the no-go gauge passes",
+    LEFT: "something is left at the bottom",
+    TOUCHED: "the burn touched the bottom",
+}
+
+
+def against_answers(said: Mapping[str, str]) -> str:
+    """Say what of the answers speaks against a hole that is done; empty if nothing does.
+
+    >>> against_answers({"result": "done", "gauged": "no-go passes", "bottom": "something left"})
+    'the no-go gauge passes, and something is left at the bottom'
+    """
+    return ", and ".join(_AGAINST[answer] for answer in said.values() if answer in _AGAINST)
 
 
 def ordinary(proof: Proof, said: Mapping[str, str], ending: Ending) -> Ordinary:

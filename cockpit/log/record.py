@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from cockpit.burn.state import BurnState
 from cockpit.log.questions import HolePage
-from cockpit.log.rows import CheckResult
+from cockpit.log.rows import CheckResult, OutcomeRow
 from cockpit.text import printable
 from cockpit.units import LengthUnit, write_clock, write_length
 
@@ -147,11 +147,15 @@ def _ending(page: HolePage) -> Iterator[str]:
     yield "Outcome"
     if page.outcome is None:
         yield "  not closed yet"
-        return
-    outcome = page.outcome.outcome
-    yield _fact(
-        "result", f"{outcome.result}, {_when(page.outcome.at_utc)} by {page.outcome.operator}"
-    )
+    else:
+        yield from _outcome(page.outcome)
+    for note in page.notes:
+        yield _fact("note", f"{note.text} ({note.operator})")
+
+
+def _outcome(row: OutcomeRow) -> Iterator[str]:
+    outcome = row.outcome
+    yield _fact("result", f"{outcome.result}, {_when(row.at_utc)} by {row.operator}")
     for name, value in (
         ("thread chased", outcome.chased),
         ("gauged", outcome.gauged),
@@ -161,8 +165,6 @@ def _ending(page: HolePage) -> Iterator[str]:
     ):
         if value:
             yield _fact(name, value)
-    for note in page.notes:
-        yield _fact("note", f"{note.text} ({note.operator})")
 
 
 def _when(utc: str) -> str:

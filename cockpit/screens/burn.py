@@ -9,6 +9,7 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from cockpit.burn.calls import CallKind
+from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import after_arc
 from cockpit.flow.steps import Step
 from cockpit.screens.shared.arc import ArcScreen
@@ -30,6 +31,8 @@ BY_KEY = {
 
 #: What speaks against the arc: it may be too deep, or in the open.
 AGAINST_ARC = frozenset({CallKind.LIMIT, CallKind.THROUGH})
+#: What the first seconds of a burn feed says little of the rest, s (assumed).
+FEED_KNOWN_S = 15.0
 #: So long the key stands for "all the same" once it was said what speaks against it, s (assumed).
 WARNED_S = 10.0
 
@@ -44,8 +47,17 @@ class BurnScreen(ArcScreen):
 
     def begin(self) -> None:
         super().begin()
+        #: The arc time before this burn, s.
+        self._before_s = 0.0
         #: The calls that were said to stand against the arc, and when, s.
         self._warned: tuple[frozenset[CallKind], float] = (frozenset(), -inf)
+
+    def time_words(self, state: BurnState) -> str:
+        if not state.arc_on:
+            self._before_s = state.arc_s
+        elif state.arc_s - self._before_s < FEED_KNOWN_S:
+            return "to target: known once the feed is"
+        return super().time_words(state)
 
     def after_arc_words(self) -> str:
         return DOES[self._expected()]

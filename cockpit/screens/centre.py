@@ -191,7 +191,7 @@ class CentreScreen(StepScreen):
             return
         if self._verdict is not None:
             self._verdict = None
-            self._across.focus_field()
+            (self._along if self._along.text else self._across).focus_field()
             self.refresh_all()
         elif self._along.has_focus_within:
             self._across.focus_field()
@@ -214,7 +214,7 @@ class CentreScreen(StepScreen):
 
     @on(Input.Submitted)
     def _taken(self) -> None:
-        if self._across.has_focus_within:
+        if self._across.has_focus_within and not self._across.understood.is_wrong:
             self._along.focus_field()
             self.refresh_next()
         else:

@@ -22,6 +22,11 @@ class DailyScreen(LiveChecksScreen):
         Binding("g,G", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
     ]
 
+    def begin(self) -> None:
+        #: Whether it was said that stepping back ends the shift.
+        self._ends = False
+        super().begin()
+
     def items(self) -> list[CheckItem]:
         return self.cockpit.floor.daily_left()
 
@@ -66,6 +71,11 @@ class DailyScreen(LiveChecksScreen):
 
     def before_first(self) -> None:
         """Somebody else works: the shift that was opened by mistake ends with nothing done."""
+        shift = self.cockpit.floor.shift
+        if shift is not None and not self._ends:
+            self._ends = True
+            self.complain(f"BACKSPACE again ends the shift of {shift.operator} here and now.")
+            return
         self.cockpit.floor.close_shift("")
         self.cockpit.to_bench()
 

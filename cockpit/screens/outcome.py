@@ -10,7 +10,7 @@ from textual.events import Key
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from cockpit.flow.proofs import PROOFS, Ordinary, Proof, ordinary
+from cockpit.flow.proofs import PROOFS, Ordinary, Proof, against_answers, ordinary
 from cockpit.log.rows import Outcome, Result
 from cockpit.screens.shared.step import StepScreen
 from cockpit.units import write_clock, write_length
@@ -100,9 +100,13 @@ class OutcomeScreen(StepScreen):
         elif self._needs_why():
             yield f"{self.said['result']}: why? A word or two, then ENTER."
         else:
-            if self.said["result"] == Result.DONE and (against := self._ending.against_done):
-                yield f"Said to be done, though {against}."
+            if self.said["result"] == Result.DONE:
+                yield from (f"Said to be done, though {one}." for one in self._against_done())
             yield "Is this right? Then close the hole."
+
+    def _against_done(self) -> Iterator[str]:
+        """What speaks against a hole that is done: what the log says, and what was answered."""
+        yield from filter(None, (self._ending.against_done, against_answers(self.said)))
 
     def _needs_why(self) -> bool:
         return "why" not in self.said and self.said.get("result") not in (None, Result.DONE)

@@ -51,7 +51,7 @@ class OverrideScreen(StepScreen):
             choices.update("\n".join(_columns(self._choice_lines(plan))))
             asks.update("Which figure? Its number.")
         else:
-            facts = [*_facts(plan, figure, self.unit), *self._known(figure)]
+            facts = [*_facts(plan, figure, self.unit), *self._known(figure), *self._new()]
             choices.update("\n".join(facts))
             asks.update(self._question(figure))
         self._field.starts_with = self._begins_with()
@@ -81,6 +81,11 @@ class OverrideScreen(StepScreen):
             yield f"  rack  {', '.join(rack)}"
         elif figure.name == "arc.range":
             yield f"  has   {', '.join(heat.position for heat in shop.machine.ranges)}"
+
+    def _new(self) -> Iterator[str]:
+        """What was typed, while the reason for it is asked."""
+        if self._text is not None:
+            yield f"  new   {'as the plan has it' if self._text == TAKE_BACK else self._text}"
 
     def _question(self, figure: Figure) -> str:
         if self._text is not None:

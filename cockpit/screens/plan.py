@@ -33,7 +33,7 @@ class PlanScreen(PagedScreen):
         Binding(
             "a,A",
             "accept",
-            "accept all the same",
+            "accept",
             id="accept",
             tooltip="Accept against the first warning, with your initials",
         ),
@@ -104,7 +104,7 @@ class PlanScreen(PagedScreen):
         elif self._reads_on:
             self._page.turn_over()
         elif self.hole.plan.is_to_be_taken_on:
-            self.complain("Read the first warning: A takes the plan on, with your initials.")
+            self.complain("Read the first warning: A accepts it, with your initials.")
         else:
             self.go_on(self.hole.accept_plan)
 

@@ -67,9 +67,13 @@ def find_material(materials: Sequence[Material], name: str) -> Material:
     names = [material.name for material in materials]
     may_be = [material.name for material in found]
     near = () if found else complete_name(names, wanted)
+    known = may_be or near or names
+    if len(known) == 1:
+        raise TicketError(f"Say {known[0]}: {quoted(wanted)} is not known here.", field="material")
     which = "may be any" if may_be else "is none"
-    known = ", ".join(may_be or near or names)
-    raise TicketError(f"Say one of {known}: {quoted(wanted)} {which} of them.", field="material")
+    raise TicketError(
+        f"Say one of {', '.join(known)}: {quoted(wanted)} {which} of them.", field="material"
+    )
 
 
 def find_materials(materials: Sequence[Material], names: str) -> tuple[Material, ...]:

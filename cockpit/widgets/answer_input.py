@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import time
+from math import inf
+
 from textual.events import Key, MouseDown, Paste
 from textual.widgets import Input
 
@@ -9,6 +12,8 @@ from cockpit.text import MOST_LETTERS
 from cockpit.units import LengthUnit, with_its_unit
 from cockpit.widgets.text_field import TextField
 
+#: Backspaces that follow each other so soon are meant for the same thing, s (assumed).
+RUN_S = 0.8
 #: Left to the screen while nothing is typed: the usual big keys, and help; a pedal's key as well.
 SCREEN_KEYS = frozenset({"space", "enter", "question_mark"})
 
@@ -45,6 +50,12 @@ class AnswerInput(TextField):
         self.starts_with = starts_with
         self._bare: LengthUnit | None = None
         self._is_kept = False
+        #: When Backspace emptied it last, s.
+        self._emptied_s = -inf
+
+    def _is_just_emptied(self) -> bool:
+        """Whether Backspace has just emptied it: one more was meant for the field, not to go."""
+        return time.monotonic() - self._emptied_s < RUN_S
 
     def stands_anew(self) -> None:
         """What stands here was answered before: a figure begun now takes its place.
@@ -91,7 +102,7 @@ class AnswerInput(TextField):
 
     def _takes(self, key: str, character: str | None) -> bool:
         """Whether a key goes on with an answer or begins one, rather than being the screen's."""
-        if self.value:
+        if self.value or (key == "backspace" and self._is_just_emptied()):
             return True
         # The app knows which keys are big ones; one that has none is only trying this field out.
         if key in (*SCREEN_KEYS, *getattr(self.app, "big_keys", ())) or not character:
@@ -100,6 +111,8 @@ class AnswerInput(TextField):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Leave Backspace and Enter to the screen while the field is empty."""
+        if action == "delete_left" and len(self.value) == 1:
+            self._emptied_s = time.monotonic()
         if not self.value and action in ("delete_left", "submit"):
-            return False
+            return action == "delete_left" and self._is_just_emptied()
         return super().check_action(action, parameters)

@@ -90,8 +90,9 @@ def _stand(view: CrossView, marks: dict[Ink, str], arrows: str) -> Iterator[Entr
     elif not harm:
         word, short = ("near enough", "near ok") if view.is_off else ("on centre", "centred")
         yield Entry(Ink.ALLOWED, marks[Ink.ALLOWED], word, short, is_loud=True)
-    move = "MOVE" if view.is_too_far_off else "move"
-    yield from _way(Ink.MOVE, move, (-across, -along), arrows, is_loud=view.is_too_far_off)
+    if view.is_too_far_off or harm:
+        move = "MOVE" if view.is_too_far_off else "move"
+        yield from _way(Ink.MOVE, move, (-across, -along), arrows, is_loud=view.is_too_far_off)
     yield from harm
     yield from _way(Ink.CENTRE, "off", (across, along), arrows)
     if not view.touches_thread:

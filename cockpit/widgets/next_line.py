@@ -35,7 +35,7 @@ def fit_keys(keys: Sequence[Key], width: int) -> str:
         words = [f"{key} {does}" for key, does in left]
         fitting = (line for gap in _GAPS if len(line := gap.join(words)) <= width)
         if (line := next(fitting, "")) or len(left) < 2:
-            return line or words[-1]
+            return line or "".join(words[-1:])
         spare = [one for one in left[:-1] if one[0] not in WAYS_BACK] or left[:-1]
         left.remove(spare[-1])
 

@@ -72,6 +72,11 @@ class Hands:
             await asyncio.sleep(0)
         await self.pilot.pause()
 
+    def rests(self) -> None:
+        """So long no key is pressed that the next Backspace is not one more of a run."""
+        for field in self.app.screen.query(AnswerInput):
+            field._emptied_s = -inf
+
     async def _screen_is_there(self) -> None:
         """A person presses a key when the screen is there; one that comes sooner is not taken."""
         for _ in range(500):

@@ -202,7 +202,9 @@ async def checks(hands: Hands) -> Moments:
             await hands.press("k")
             await hands.type("no water there")
             yield "passed-over"
-            await hands.press("backspace", *["backspace"] * 14)
+            await hands.press(*["backspace"] * 14)
+            hands.rests()
+            await hands.press("backspace")
         await hands.big()
         if hands.screen_name == "SetupScreen" and hands.part("item-title") == name:
             # The head hangs where it hung: the gauge speaks against it.

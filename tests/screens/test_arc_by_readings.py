@@ -40,14 +40,14 @@ async def test_the_pilot_screen_follows_from_arc_to_spot(tmp_path: Path, by_read
         assert hands.part("beside-arc").startswith("ARC ON")
         assert hands.part("facts").endswith("arc by readings")
         assert hands.big_key_line().endswith("arc off: stop the clock")
-        assert "arc on again" not in hands.keys_line()
+        assert "A arc on" not in hands.keys_line()
         await at_the_machine(hands, True, 120.0)
         standing = hands.in_hand().live.state().standing
         assert CallKind.PILOT in {call.kind for call in standing}
         await at_the_machine(hands, False, 12.0)
         assert hands.part("beside-arc").startswith("ARC OFF")
         assert "look at the spot" in hands.big_key_line()
-        assert "arc on again" in hands.keys_line()
+        assert "A arc on" in hands.keys_line()
         await hands.big()
         assert hands.screen_name == "CentreScreen"
 

@@ -280,6 +280,28 @@ async def test_the_key_that_ended_the_checklist_does_not_start_the_arc(
         assert hands.page().burns == ()
 
 
+async def test_a_reason_typed_where_none_is_asked_for_confirms_nothing(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        first = hands.part("item-title")
+        await hands.press("k")
+        assert "can't be passed over" in hands.part("complaint")
+        await hands.type("no", "enter")
+        assert hands.part("item-title") == first
+        assert "Not confirmed" in hands.part("complaint")
+        await hands.big()
+        assert hands.part("item-title") != first
+
+
+async def test_what_a_window_covers_confirms_nothing(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Zero")
+        await hands.press("question_mark")
+        for _ in range(40):
+            await hands.passes(0.5)
+        await hands.press("x")
+        assert hands.part("item-title") == "Zero"
+
+
 async def test_the_clean_out_is_kept_step_by_step(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CLEANOUT) as hands:
         left = hands.in_hand().cleanout_left()
@@ -287,6 +309,8 @@ async def test_the_clean_out_is_kept_step_by_step(tmp_path: Path) -> None:
         assert "pass over" not in hands.keys_line()
         await hands.press("k")
         assert not hands.field("word").display
+        await hands.big()
+        assert "something else was typed" in hands.part("complaint")
         for key, text in left:
             await hands.big()
             assert (hands.page().checks[-1].item, hands.page().checks[-1].title) == (key, text)

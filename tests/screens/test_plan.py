@@ -115,7 +115,7 @@ async def test_a_plan_that_can_not_be_seen_is_not_taken_on(tmp_path: Path) -> No
 async def test_the_ticket_stands_over_its_plan(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         await hands.big()
-        assert hands.lines()[0].rstrip().endswith("plan   cast iron, 3 flutes")
+        assert hands.lines()[0].rstrip().endswith("plan   cast iron, 3 flutes     mm")
 
 
 async def test_a_plan_longer_than_the_screen_says_so_and_is_read_before_it_is_accepted(

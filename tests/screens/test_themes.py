@@ -98,7 +98,7 @@ async def test_a_text_too_faint_is_found(tmp_path: Path, monkeypatch: pytest.Mon
     monkeypatch.setitem(themes._MANY_COLOURS, themes.DARK, faint)
     async with cockpit_on(tmp_path) as hands:
         found = too_faint(hands, ColorSystem.TRUECOLOR, LEAST_CONTRAST)
-        assert any("waiting" in one and "#6c6c6c on #121212" in one for one in found)
+        assert any("to do" in one and "#6c6c6c on #121212" in one for one in found)
 
 
 def test_the_themes_on_offer_are_ours_alone() -> None:

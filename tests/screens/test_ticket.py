@@ -347,7 +347,7 @@ async def test_a_material_that_is_refused_stays_and_the_nearest_are_offered(tmp_
         await to_question(hands, "part material")
         await hands.say("titaniun")
         assert hands.field("answer").value == "titaniun"
-        assert 'Say one of titanium: "titaniun" is none of them.' in hands.part("understood")
+        assert 'Say titanium: "titaniun" is not known here.' in hands.part("understood")
         await hands.press("tab", "enter")
         assert "plan it" in hands.big_key_line()
         assert "titanium" in hands.part("ticket")

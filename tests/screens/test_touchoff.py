@@ -54,7 +54,7 @@ async def test_a_stop_that_was_not_set_is_asked_for_before_the_arc(tmp_path: Pat
         assert f"the indicator reads {hands.in_hand().stop_mm:.2f} mm" in hands.part("item-note")
         await hands.press("k")
         assert "can't be passed over" in hands.part("complaint")
-        await hands.big()
+        await hands.big(2)
         assert hands.part("item-title") == "Guard on"
         await hands.big()
         assert hands.screen_name == "BurnScreen"
@@ -62,7 +62,7 @@ async def test_a_stop_that_was_not_set_is_asked_for_before_the_arc(tmp_path: Pat
 
 async def test_what_was_passed_over_is_said_at_the_touch_off(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
-        await hands.set_up("Centred")
+        await hands.set_up("Electrode")
         await hands.press("k")
         await hands.say("no light")
         await hands.set_up()
@@ -73,7 +73,7 @@ async def test_what_was_passed_over_is_said_at_the_touch_off(tmp_path: Path) -> 
         await hands.big()  # centred
         await hands.big()  # guard on
         await hands.to_touch_off(60.0)
-        assert "NOT SEEN: Centred (no light)" in hands.part("facts")
+        assert "NOT SEEN: Electrode (no light)" in hands.part("facts")
 
 
 async def test_a_target_that_was_touched_off_is_not_called_any_more(tmp_path: Path) -> None:

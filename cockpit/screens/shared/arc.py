@@ -46,7 +46,7 @@ class ArcScreen(StepScreen):
     """State, depth and target in figures to be read from afar; the big key is the arc's."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a,A", "again", "arc on again", id="again", tooltip="Start the arc clock again"),
+        Binding("a,A", "again", "arc on", id="again", tooltip="Start the arc clock again"),
         Binding("e,E", "electrode", "electrode", id="electrode", tooltip="Put another one in"),
         Binding("n,N", "note", "note", id="note", tooltip="A note on this hole"),
     ]

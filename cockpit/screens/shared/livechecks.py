@@ -89,7 +89,8 @@ class LiveChecksScreen(ChecksScreen):
         return True
 
     def look(self) -> None:
-        if not self.is_active:
+        if not self.is_current:
+            # Something lies over it, and what nobody can read confirms nothing.
             return
         item, sample, now_s = self.item, self.sample(), self.cockpit.floor.clock.s()
         if sample is not None:

@@ -11,6 +11,8 @@ from __future__ import annotations
 
 import gc
 
+#: So long after it came up a screen is drawn and is being read, s.
+TIDY_UP_AFTER_S = 0.3
 #: So many objects more than there were are looked through at once; a drawn screen is some thousand.
 YOUNG = 20_000
 

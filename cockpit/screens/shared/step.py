@@ -20,7 +20,7 @@ from cockpit.log.store import LogError
 from cockpit.screens.shared import room
 from cockpit.screens.shared.closes import ClosesOnce
 from cockpit.screens.shared.keys import bindings_of, key_name, types_nothing, written
-from cockpit.screens.shared.quiet import tidy_up
+from cockpit.screens.shared.quiet import TIDY_UP_AFTER_S, tidy_up
 from cockpit.trade.errors import TradeError
 from cockpit.units import LengthUnit
 from cockpit.widgets.answer_input import AnswerInput
@@ -31,9 +31,6 @@ from cockpit.widgets.text_field import TextField
 
 if TYPE_CHECKING:
     from cockpit.app import CockpitApp
-
-#: So long after it came up a screen is drawn and is being read, s.
-TIDY_UP_AFTER_S = 0.3
 
 #: What the big key waits for: something typed, or typed right.
 TYPED_FIRST, TYPED_WRONG = "once it is typed", "mend it first, or empty the field"
@@ -62,6 +59,7 @@ class StepScreen(ClosesOnce[None]):
     def compose(self) -> ComposeResult:
         with Horizontal(id="top"):
             yield PlainText(id="title")
+            yield PlainText(id="unit")
             yield PlainText("MUTED", id="muted")
         with Container(id="body"):
             yield from self.body()
@@ -142,6 +140,7 @@ class StepScreen(ClosesOnce[None]):
         if self.is_left:
             return
         self.query_one("#small", Static).update(room.too_small(self.app.size), layout=False)
+        self.query_one("#unit", Static).update(str(self.unit))
         self.query_one("#muted").display = self.cockpit.muted
         try:
             self.query_one("#title", Static).update(shown_line(self.heading()))
