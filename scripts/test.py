@@ -3,6 +3,7 @@
 Makes `.venv` first when it is missing or out of date. Further arguments go to pytest.
 """
 
+import os
 import subprocess
 import sys
 import time
@@ -16,7 +17,27 @@ CHECKS = {
     "mypy": ["mypy"],
     "lint-imports": ["lint-imports"],
 }
-TESTS = ["pytest", "-n", "2", "--dist", "worksteal"]
+PYTEST = ["pytest", "--dist", "worksteal"]
+#: More workers than that start up for longer than they save.
+MOST_CORES = 4
+#: Tests of real programs, in a real terminal and in real time: one for each core, and no more.
+REAL = ["tests/terminal", "tests/scripts"]
+
+
+def runs(further: "list[str]", cores: int) -> "list[list[str]]":
+    """What pytest is started with: with arguments of one's own once, else in two parts.
+
+    A test of the screens waits most of the time, so that a core is busy with three of them.
+
+    >>> runs(["-k", "tracker"], 2)
+    [['pytest', '--dist', 'worksteal', '-n', '2', '-k', 'tracker']]
+    >>> [run[-1] for run in runs([], 2)]
+    ['--ignore=tests/scripts', 'tests/scripts']
+    """
+    if further:
+        return [[*PYTEST, "-n", str(cores), *further]]
+    rest = [f"--ignore={folder}" for folder in REAL]
+    return [[*PYTEST, "-n", str(3 * cores), *rest], [*PYTEST, "-n", str(cores), *REAL]]
 
 
 def failing(checks: "dict[str, list[str]]", tools: Path, root: Path) -> "list[str]":
@@ -50,8 +71,9 @@ def main() -> int:
         print(error, file=sys.stderr)
         return 1
     failed = failing(CHECKS, tools, ROOT)
-    pytest, *options = TESTS
-    tests = subprocess.call([str(tools / pytest), *options, *sys.argv[1:]], cwd=str(ROOT))
+    tests = 0
+    for pytest, *options in runs(sys.argv[1:], min(os.cpu_count() or 1, MOST_CORES)):
+        tests = subprocess.call([str(tools / pytest), *options], cwd=str(ROOT)) or tests
     if failed:
         print(f"Failed besides the tests: {', '.join(failed)}; see above.", flush=True)
     return tests or int(bool(failed))

@@ -191,7 +191,7 @@ class CentreScreen(StepScreen):
             return
         if self._verdict is not None:
             self._verdict = None
-            (self._along if self._along.text else self._across).focus_field()
+            self._across.focus_field()
             self.refresh_all()
         elif self._along.has_focus_within:
             self._across.focus_field()

@@ -233,9 +233,8 @@ async def centre(hands: Hands) -> Moments:
     assert "GO ON" in hands.part("verdict")
     yield "go-on"
     for offset, verdict in (("0.7", "move"), ("3", "stop")):
-        # Back to the first field, which is emptied then.
+        # Back to the first field, where another figure takes the place of the first.
         await hands.press("backspace")
-        await hands.press(*["backspace"] * len(hands.field().value))
         await hands.type(offset, "enter")
         await hands.big(key="enter")
         assert verdict.upper() in hands.part("verdict")
