@@ -567,7 +567,7 @@ class HoleInHand:
         """Keep the answer to one check. A safety check can't be passed over."""
         word = one_line(word)
         if result is CheckResult.SKIPPED and self._depth_rests_on(item):
-            raise ValueError(f"{item.title}: the depth rests on it, it can't be passed over now.")
+            raise ValueError(f"{item.title}: the depth rests on it, it can't be passed over.")
         if item.safety and result is CheckResult.SKIPPED:
             raise ValueError(f"{item.title}: matters for safety and can't be passed over.")
         if result is CheckResult.CONFIRMED and self.needs_initials(item):
