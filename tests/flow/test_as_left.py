@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from cockpit.burn.reading import MarkKind
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.hole import HoleInHand
 from cockpit.flow.seen import ALL_THE_SAME
@@ -99,11 +98,7 @@ def test_an_electrode_that_may_be_out_stays_to_be_set_up(tmp_path: Path) -> None
 def test_a_stop_that_was_to_be_set_anew_is_not_set_by_saying_it(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         walk = half_burnt(Walk.of(floor, TICKET))
-        walk.hole.touch_off()
-        walk.wait(8.0)
-        travel_mm = walk.hole.live.state().travel_mm
-        assert travel_mm is not None
-        walk.hole.measured(MarkKind.TOUCH, travel_mm)
+        walk.touches_off()
         stop_mm = walk.hole.stop_mm
         again = Walk(floor, another_hole_was_in_hand(floor, walk.hole))
         again.hole.as_left()

@@ -183,11 +183,7 @@ def test_the_stop_is_set_after_a_touch_off_before_the_arc(tmp_path: Path) -> Non
     with open_floor(tmp_path) as floor:
         walk = half_burnt(Walk.of(floor, TICKET))
         hole = walk.hole
-        hole.touch_off()
-        walk.wait(8.0)
-        travel_mm = hole.live.state().travel_mm
-        assert travel_mm is not None
-        hole.measured(MarkKind.TOUCH, travel_mm)
+        walk.touches_off()
         stop_mm = hole.stop_mm
         hole.burn_on()  # back over the hole, the stop as it was
         assert keys(walk) == ["stop", "guard"]
@@ -211,11 +207,7 @@ def test_the_stop_is_set_after_a_touch_off_before_the_arc(tmp_path: Path) -> Non
 def test_a_stop_that_was_confirmed_is_not_asked_for_again(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         walk = half_burnt(Walk.of(floor, TICKET))
-        walk.hole.touch_off()
-        walk.wait(8.0)
-        travel_mm = walk.hole.live.state().travel_mm
-        assert travel_mm is not None
-        walk.hole.measured(MarkKind.TOUCH, travel_mm)
+        walk.touches_off()
         walk.hole.stop_is_set()
         assert stands(walk) is Step.GUARD
         assert keys(walk) == ["guard"]

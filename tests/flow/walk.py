@@ -104,11 +104,19 @@ class Walk:
             assert self.hole.step is Step.OUTCOME
             self.hole.close(Outcome(Result.DONE, chased="by hand", gauged="go passes"))
 
-    def _touch(self) -> None:
+    def touches_off(self) -> None:
+        """To the reference face, and what the indicator shows there is taken."""
+        self.hole.touch_off()
+        self._measure()
+
+    def _measure(self) -> None:
         self.wait(8.0)
         travel_mm = self.hole.live.state().travel_mm
         assert travel_mm is not None
         self.hole.measured(MarkKind.TOUCH, travel_mm)
+
+    def _touch(self) -> None:
+        self._measure()
         if self.hole.at_target() or self.hole.fell_through():
             self.hole.clean_out()
         else:
