@@ -11,6 +11,9 @@ hole.py       the hole in hand: what was decided, where it stands, what comes ne
 kept.py       small files beside the log that hold what a person chose
 gauge_choice.py  which gauge was picked, for the next start
 preferences.py   what an operator has set: unit, sound, theme, pedal
+as_left.py    a set-up that is asked for again, and is as it was left
+depth_stop.py    the depth stop as the head meets it
+outbox.py     what waits for the log
 after_arc.py  what comes next once the arc is off
 seen.py       what the gauge shows of a check
 proofs.py     what is asked of a finished hole, and which answer goes without saying
