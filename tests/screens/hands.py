@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from math import inf
 from pathlib import Path
+from unittest.mock import patch
 
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -24,6 +25,7 @@ from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.questions import HolePage
 from cockpit.log.rows import CheckResult
+from cockpit.screens.shared import step
 from cockpit.screens.shared.keygate import KeyGate
 from cockpit.widgets.answer_input import AnswerInput
 
@@ -198,7 +200,9 @@ async def cockpit_on(
     step, and is taken up again there.
     """
     clock = clock or HandClock(BEGAN)
-    with ShopFloor(tmp_path, gauge=gauge, clock=clock, seed=1) as floor:
+    # Python's own tidying up would look through all that the tests hold, at every screen.
+    untidy = patch.object(step, "tidy_up", lambda: None)
+    with untidy, ShopFloor(tmp_path, gauge=gauge, clock=clock, seed=1) as floor:
         if stocked:
             demo.stock(floor)
         if floor.shift is not None and daily_done:
