@@ -287,7 +287,7 @@ def test_killed_in_mid_burn_the_hole_goes_on_where_it_stood(
         operator.space("foot 2: set it up again")
         # A zero is asked for again. Here nothing has moved, and the operator says so.
         operator.sees(r"set up again 1 of 3(?s:.)*The burn was cut short")
-        terminal.press("backspace")
+        terminal.press("l")
         operator.guard()
         depth_mm = depth_on(operator.burn_to_depth())
         operator.finish()
