@@ -40,6 +40,7 @@ class DailyScreen(LiveChecksScreen):
         return f"daily check {self.progress()}{who}{demo}"
 
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
+        self._ends = False
         floor = self.cockpit.floor
         if item.live is not None:
             # The gauge may be changed within a shift: the log says which one was seen.

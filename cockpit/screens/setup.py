@@ -70,6 +70,10 @@ class SetupScreen(LiveChecksScreen):
         is_silent = self._watch.reading_mm(self.cockpit.floor.clock.s()) is None
         return is_silent or item.live != "zero" or self.hole.step not in MID_HOLE_SET_UP
 
+    def by_key(self) -> bool:
+        # Why it is asked again is read first, and whether all is as it was left is a person's word.
+        return super().by_key() or self._may_be_as_left
+
     def passed_over(self) -> Sequence[tuple[str, str]]:
         return self.hole.skipped()
 

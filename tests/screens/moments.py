@@ -246,6 +246,22 @@ async def guard(hands: Hands) -> Moments:
     yield "before-the-arc"
 
 
+async def cut_short(hands: Hands) -> Moments:
+    await hands.big()
+    await hands.passes(20.0)
+    hole = hands.in_hand()
+    hole.keep()
+    hands.app.hole = None
+    hands.app.to_bench()
+    await hands.press()
+    yield "on-the-bench"
+    hands.app.take_up(hole.id)
+    await hands.press()
+    for _ in range(30):
+        await hands.passes(0.2)
+    yield "set-up-again"
+
+
 async def burn(hands: Hands) -> Moments:
     yield "before-the-arc"
     await hands.big()
@@ -386,6 +402,7 @@ SCENES: dict[str, Scene] = {
     "pilot": Scene(pilot, at=Step.PILOT),
     "centre": Scene(centre, at=Step.CENTRE),
     "guard": Scene(guard, at=Step.GUARD),
+    "cut-short": Scene(cut_short, at=Step.BURN),
     "burn": Scene(burn, at=Step.BURN),
     "typed-burn": Scene(typed_burn, at=Step.BURN, options={"gauge": "typed"}),
     "touch-off": Scene(touch, at=Step.BURN),

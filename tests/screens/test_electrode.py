@@ -165,6 +165,29 @@ async def test_backspace_at_another_electrode_leads_back_to_the_set_up_before(
         assert "set up again 1 of 13" in hands.lines()[0]
 
 
+async def test_nothing_confirms_itself_where_all_may_be_as_it_was_left(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.big()
+        await hands.passes(20.0)
+        hole = hands.in_hand()
+        hole.keep()
+        hands.app.hole = None
+        hands.app.take_up(hole.id)
+        await hands.press()
+        assert hands.in_hand().step is Step.AGAIN
+        assert hands.part("item-title") == "Zero"
+        for _ in range(40):
+            await hands.passes(0.5)
+        assert hands.part("item-title") == "Zero"
+        assert "The burn was cut short" in hands.part("complaint")
+        assert hands.big_key_line().endswith("confirm")
+        await hands.big()
+        assert hands.part("item-title") == "Gauge follows"
+        for _ in range(40):
+            await hands.passes(0.5)
+        assert hands.part("item-title") == "Depth stop", "from then on as ever"
+
+
 async def test_who_puts_another_one_in_says_so_by_a_key(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
         await taken_up_after_another_hole(hands)

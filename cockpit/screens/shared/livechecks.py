@@ -54,8 +54,14 @@ class LiveChecksScreen(ChecksScreen):
         words, doubt = super().next_words(), self._doubted_now()
         if doubt is None or words != "confirm":
             return words
-        # Whoever stepped back wants to look again: then it waits for the key all the same.
-        return f"{'confirm' if self._stepped_back else 'wait: confirms itself'} {doubt.waits_for}"
+        return f"{'confirm' if self.by_key() else 'wait: confirms itself'} {doubt.waits_for}"
+
+    def by_key(self) -> bool:
+        """Whether an item waits for the key even where it is seen to be right.
+
+        Whoever stepped back wants to look again.
+        """
+        return self._stepped_back
 
     def confirm(self, item: CheckItem) -> None:
         self._doubt = self._doubted_now()
@@ -98,9 +104,8 @@ class LiveChecksScreen(ChecksScreen):
             self._watch.saw(sample.t_s, sample.travel_mm)
         if item is None or not self._watch.watches:
             return
-        # Whoever stepped back to an item wants to look again: it waits for the key.
         read_s = (now_s - self._since_s) / self.cockpit.floor.clock.speed
-        waits = self.asks_word or self._stepped_back or read_s < READ_FIRST_S
+        waits = self.asks_word or self.by_key() or read_s < READ_FIRST_S
         if not waits and self._watch.confirms(now_s, is_still=self.is_still()):
             reading_mm = self._watch.reading_mm(now_s) or 0.0
             reads = f"the gauge reads {write_length(reading_mm, self.unit)}"
