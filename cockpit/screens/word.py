@@ -24,8 +24,8 @@ from cockpit.widgets.text_field import TextField
 KEYS = "ENTER {keeps}   ESC not yet"
 #: ... where it does.
 WAITS = ": what is typed waits"
-#: Told after it while the arc is on.
-ARC_OFF = ", and {key} is arc off"
+#: Told after it while the arc is on: a key that types nothing puts it off at once.
+ARC_OFF, ARC_OFF_AFTER = ", and {key} is arc off", "   arc off: ESC, then {key}"
 
 
 class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
@@ -53,9 +53,12 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
         """``arc_keys``: the big keys while the arc is on, when ``arc_off`` is what they do."""
         super().__init__()
         self._told = KEYS.format(keeps=keeps) + ("" if unsaid is None else WAITS)
+        self._arc_keys = [
+            key for key in arc_keys if key not in ("enter", "space") and not key_letter(key)
+        ]
         if arc_keys:
-            self._told += ARC_OFF.format(key=key_name(arc_keys[0]))
-        self._arc_keys = frozenset(arc_keys) - {"enter", "space"}
+            told = ARC_OFF if self._arc_keys else ARC_OFF_AFTER
+            self._told += told.format(key=key_name([*self._arc_keys, *arc_keys][0]))
         self._arc_off = arc_off
         self._asks = asks
         self._keep = keep
@@ -87,7 +90,7 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
 
     def on_key(self, event: Key) -> None:
         # A pedal that types nothing is for the arc, whatever is being written.
-        if event.key in self._arc_keys and not key_letter(event.key):
+        if event.key in self._arc_keys:
             event.stop()
             event.prevent_default()
             self.action_not_now()
