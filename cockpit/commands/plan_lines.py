@@ -68,8 +68,8 @@ def _of_electrode(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     if electrode.allowed_out_of_square is not None:
         square = f"{100 * electrode.allowed_out_of_square:.2f} per 100, centred"
         yield "out of square", square, "electrode.allowed_out_of_square"
-    needed = "too short" if electrode.needed is None else f"{electrode.needed}"
-    yield "  needed", needed, "electrode.needed", "electrode.reach_mm"
+    needed = "too short" if electrode.needed is None else f"{electrode.needed} needed"
+    yield "electrodes", needed, "electrode.needed", "electrode.reach_mm"
 
 
 def _of_arc(plan: Plan) -> Iterator[_Line]:
@@ -95,7 +95,7 @@ def _of_depth(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     yield "limit", limit, "depth.limit_mm"
     yield "first stop", f"{_length(first_mm, unit)} on indicator", *STOP_RESTS_ON
     if later_mm:
-        yield "  then about", _lengths(later_mm, unit), *STOP_RESTS_ON
+        yield "  once worn", _lengths(later_mm, unit), *STOP_RESTS_ON
     if depth.touch_offs:
         times = "once" if depth.touch_offs == 1 else f"{depth.touch_offs} times"
         yield "touch off", times, "depth.touch_offs"

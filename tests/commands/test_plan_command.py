@@ -108,7 +108,7 @@ def test_overrides_are_in_the_json_with_what_they_stand_for() -> None:
         ("shortest arc time=1 min", "arc time "),
         ("burn length=10 mm", "arc time "),
         ("bottom limit=20 mm", "first stop "),
-        ("reach=60 mm", "  needed "),
+        ("reach=60 mm", "electrodes "),
     ],
 )
 def test_the_line_that_rests_on_an_override_is_marked(override: str, line: str) -> None:
