@@ -39,7 +39,7 @@ ACTION = {
     CallKind.PILOT: "deep enough for a pilot: arc off, look at the spot",
     CallKind.TARGET: "target may be reached: arc off, touch off",
     CallKind.SLIPPED: "head below its depth stop: arc off, set the stop again",
-    CallKind.AT_STOP: "head on its depth stop, burns no deeper: arc off, touch off",
+    CallKind.AT_STOP: "reached its depth stop, burns no deeper: arc off, touch off",
     CallKind.SILENT: "gauge silent: check the gauge; the clock runs on",
     CallKind.LOG: "log can't be written: free the disk; kept in memory",
     CallKind.SHORT: "electrode too short: arc off, change the electrode",
