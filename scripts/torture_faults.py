@@ -43,10 +43,10 @@ def leave(shop: Shop) -> None:
     """No fault at all: the cockpit is left by its key, from any screen, and then has kept all."""
     assert shop.operator is not None
     shop.is_leaving = True
-    arc_is_on = shop.operator.look.arc_on
+    look = shop.operator.look
     shop.operator.press("ctrl+q")
-    if arc_is_on:
-        # With the arc on it takes a second word.
+    if look.arc_on or look.kind == "ticket":
+        # With the arc on, or a ticket half filled in, it takes a second word.
         shop.operator.press("ctrl+q")
     until_s = time.monotonic() + PATIENCE_S
     while shop.runs and time.monotonic() < until_s:
