@@ -99,7 +99,7 @@ def test_another_size_keeps_what_was_typed_and_where_the_hole_stands(tmp_path: P
             operator.offers("take it as customer")
         terminal.press("enter")
         operator.sees(r"customer +Alder & Nephew")
-        operator.sees("► their reference")
+        assert operator.sees("► their reference")
 
 
 def hole_at_the_pilot(data: Path, gauge: str = "typed", port: str | None = None) -> None:
