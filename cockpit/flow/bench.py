@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from cockpit.burn.calls import CallKind
 from cockpit.burn.tracker import AFTER_THE_ARC
@@ -93,15 +93,18 @@ def lying(
 
     ``again``: those that are set up again, since another one was in hand.
     """
-    found = (_lying(row, left.get(row.id, HoleLeft()), row.id == in_hand, operator) for row in rows)
-    return [replace(one, needs=NEXT[Step.AGAIN]) if one.row.id in again else one for one in found]
+    return [
+        _lying(row, left.get(row.id, HoleLeft()), row.id == in_hand, operator, row.id in again)
+        for row in rows
+    ]
 
 
-def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str) -> Lying:
+def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str, is_again: bool) -> Lying:
     is_closed = row.step == Step.ENDED
     # Until it was set up again; whoever went on since has looked.
     is_cut_short = left.cut_short and row.step in (*AT_THE_ARC, Step.AGAIN)
-    needs = NEXT[Step.AGAIN] if is_cut_short else next_of(row, left.called)
+    is_again |= is_cut_short
+    needs = NEXT[Step.AGAIN] if is_again else next_of(row, left.called)
     if is_closed:
         stands = row.outcome or "ended"
     elif is_cut_short:

@@ -162,3 +162,18 @@ def test_the_log_says_which_checks_were_as_they_were(tmp_path: Path) -> None:
         hole.as_left()
         rows = questions.hole_checks(floor.store.connection, hole_id)[-len(asked) :]
         assert [(row.item, row.word) for row in rows] == [(key, "as it was left") for key in asked]
+
+
+def test_the_bench_says_that_it_is_set_up_again_after_another_hole(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = half_burnt(Walk.of(floor, TICKET)).hole
+        hole.leave()
+
+        def needs() -> str:
+            return next(one.needs for one in floor.lying() if one.row.id == hole.id)
+
+        assert needs() == "guard on, then burn"
+        other = floor.take_up(floor.take_in_hole(hole.row.job.id, SHALLOW))
+        other.accept_plan()
+        other.leave()
+        assert needs() == "set it up again"
