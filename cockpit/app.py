@@ -412,6 +412,8 @@ def open_cockpit(asked: argparse.Namespace) -> None:
     with floor:
         if asked.demo:
             with sentences(LogError, TradeError):
+                if isinstance(clock, FastClock):
+                    demo.go_on(floor, clock)
                 demo.stock(floor)
         guide = None if asked.demo or asked.gauge else _guided(floor, asked.port)
         app = CockpitApp(floor, guide=guide)

@@ -30,9 +30,9 @@ def plan_lines(plan: Plan, unit: LengthUnit | None = None) -> Iterator[tuple[str
 def way_lines(plan: Plan) -> Iterator[tuple[str, str]]:
     """Give what the burn takes of the broken tool, what it spares and what is left over."""
     way = plan.remnant.way
-    yield "goes", way.goes
-    yield "stays", way.stays
-    yield "leaves", way.leaves
+    yield "burnt away", way.goes
+    yield "spared", way.stays
+    yield "left over", way.leaves
 
 
 def choice_lines(plan: Plan) -> Iterator[tuple[str, str]]:
@@ -91,7 +91,7 @@ def _of_depth(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     yield "break at", _length(depth.recess_mm, unit), "depth.recess_mm"
     at_limit = ", the limit" if depth.target_mm == depth.limit_mm else ""
     yield "target", _length(depth.target_mm, unit) + at_limit, "depth.target_mm"
-    limit = "through hole" if depth.limit_mm is None else _length(depth.limit_mm, unit)
+    limit = "none: it falls through" if depth.limit_mm is None else _length(depth.limit_mm, unit)
     yield "limit", limit, "depth.limit_mm"
     yield "first stop", f"{_length(first_mm, unit)} on indicator", *STOP_RESTS_ON
     if later_mm:

@@ -49,6 +49,10 @@ class FastClock:
         self._began_s = time.monotonic()
         self._began_utc = datetime.now(UTC)
 
+    def goes_on_from(self, utc: datetime) -> None:
+        """Never be behind ``utc``, where an earlier clock as fast as this one has got to."""
+        self._began_utc += max(timedelta(), utc - self.utc())
+
     def s(self) -> float:
         """Seconds since it was made, times the speed."""
         return (time.monotonic() - self._began_s) * self.speed

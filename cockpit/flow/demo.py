@@ -5,7 +5,11 @@ Customers, parts and holes are made up for this project.
 
 from __future__ import annotations
 
+from datetime import datetime
+
+from cockpit.flow.clock import FastClock
 from cockpit.flow.floor import ShopFloor
+from cockpit.log import questions
 from cockpit.trade.remnants import FluteForm, Kind
 from cockpit.trade.ticket import Ticket
 
@@ -74,6 +78,13 @@ HOLES = (
         ),
     ),
 )
+
+
+def go_on(floor: ShopFloor, clock: FastClock) -> None:
+    """Let the dates go on from the log's last, which a fast clock got ahead of the wall's."""
+    last = questions.last_utc(floor.store.connection)
+    if last:
+        clock.goes_on_from(datetime.fromisoformat(last))
 
 
 def stock(floor: ShopFloor) -> None:

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from cockpit.burn.calls import Call, CallKind
+from cockpit.burn.state import BurnState, Span
+from cockpit.burn.tracker import FEED_SPREAD
+from cockpit.trade.wear import Z95
 
 #: The head counts as down on the stop this near to it, mm.
 AT_STOP_MM = 0.1
@@ -28,6 +31,20 @@ def is_past_stop(high_mm: float | None, stop_mm: float) -> bool:
     (False, True, False)
     """
     return high_mm is not None and high_mm > stop_mm + GIVES_MM
+
+
+def to_stop_s(state: BurnState, stop_mm: float) -> Span | None:
+    """The time to the stop, s, with its 95 % interval, where it comes before the target.
+
+    None where the target comes first, or nothing is known of the feed. ``stop_mm``: of travel.
+    """
+    if state.high_mm is None or not state.feed_mm_min or state.to_go_mm is None:
+        return None
+    deepens_mm = (stop_mm - state.high_mm) * (1 - state.wear.within_reason.ratio)
+    if not 0 < deepens_mm < state.to_go_mm:
+        return None
+    mid_s, part = 60 * deepens_mm / state.feed_mm_min, Z95 * FEED_SPREAD
+    return Span(mid_s * (1 - part), mid_s, mid_s * (1 + part))
 
 
 class StopWatch:

@@ -40,6 +40,7 @@ from cockpit.trade.checks import CheckItem, Checklist
 from cockpit.trade.depth import TARGET_WITHIN_MM, NextStop, depth_at_stop_mm, next_stop
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
+from cockpit.trade.fit import length_needed_mm
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.wear import Wear
@@ -57,6 +58,8 @@ UNLIKELY_MM = 0.4
 # Why the zero is asked for again.
 OTHER_GAUGE = "Another gauge reads now, and knows nothing of the zero"
 CUT_SHORT = "The burn was cut short"
+#: What is asked then.
+ZERO_AGAIN = "zero again on the reference face before the arc"
 NOT_SET_UP = "Not set up again yet"
 #: How the note on a plan that was taken on begins.
 TAKEN_ON = "Plan taken on against its warning by"
@@ -272,9 +275,9 @@ class HoleInHand:
             item for item in self._desk.checklist.setup if item.live or item.shows == "stop"
         )
         self._to_again()
-        self.asks_first = self._unless_as_left(
-            f"{why}: zero again on the reference face before the arc"
-        )
+        # How far it burnt on by itself nobody knows.
+        look = "look how deep it is, then " if why == CUT_SHORT else ""
+        self.asks_first = self._unless_as_left(f"{why}: {look}{ZERO_AGAIN}")
 
     def _to_again(self) -> None:
         """Before the arc it is set up again; an electrode that is out is set up anyway."""
@@ -351,6 +354,14 @@ class HoleInHand:
         """
         state = self._state_at_stop()
         return self.stop_mm - (state.wear.wear_mm if state is not None else 0.0)
+
+    @property
+    def length_needed_mm(self) -> float | None:
+        """How long an electrode has to be for this hole, mm; None where it takes several."""
+        plan, shop = self.plan, self._desk.shop
+        if plan.electrode.needed != 1:
+            return None
+        return length_needed_mm(plan.electrode, plan.depth, shop.machine.holder_mm, shop.wear)
 
     @property
     def stop_depth_mm(self) -> float:

@@ -150,7 +150,7 @@ def _of_the_tool() -> Iterator[Question]:
         "what is broken",
         _broken,
         choices=kinds,
-        hint="its number, or say carbide spiral point tap",
+        hint="number, or such as carbide spiral point tap, stud",
         offers=_one_of(kinds),
     )
     yield Question(

@@ -192,6 +192,14 @@ def _hole_row(row: sqlite3.Row, open_ms: int) -> HoleRow:
     )
 
 
+def last_utc(connection: sqlite3.Connection) -> str:
+    """The latest date in the log, UTC in ISO 8601; empty in an empty one."""
+    dated = ("shift_ends", "steps", "checks", "marks", "burn_ends", "notes")
+    dates = " UNION ALL ".join(f"SELECT max(at_utc) AS utc FROM {table}" for table in dated)
+    rows = _ask(connection, f"SELECT max(utc) AS utc FROM ({dates})")
+    return str(rows[0]["utc"] or "")
+
+
 def last_in_hand(connection: sqlite3.Connection, untouched: str) -> int | None:
     """The hole that came to its step last, of those beyond the step ``untouched``."""
     rows = _ask(

@@ -11,8 +11,10 @@ from textual.binding import Binding, BindingType
 from cockpit.burn.calls import CallKind
 from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import after_arc
+from cockpit.flow.depth_stop import to_stop_s
 from cockpit.flow.steps import Step
 from cockpit.screens.shared.arc import ArcScreen
+from cockpit.screens.shared.words import about_time
 
 #: What the big key does with the arc off, by where the hole goes.
 DOES = {
@@ -57,7 +59,13 @@ class BurnScreen(ArcScreen):
             self._before_s = state.arc_s
         elif state.arc_s - self._before_s < FEED_KNOWN_S:
             return "to target: known once the feed is"
-        return super().time_words(state)
+        to_stop = to_stop_s(state, self.hole.stop_mm)
+        return about_time(to_stop, "the stop") if to_stop else super().time_words(state)
+
+    def offers(self, action: str) -> bool:
+        """After a fall there is nothing left for another electrode to burn."""
+        fell = CallKind.THROUGH in {call.kind for call in self.hole.live.standing}
+        return not (fell and action == "electrode") and super().offers(action)
 
     def after_arc_words(self) -> str:
         return DOES[self._expected()]

@@ -68,6 +68,7 @@ class DailyScreen(LiveChecksScreen):
         ]
 
     def done(self) -> None:
+        self.cockpit.floor.gauge.hint(TouchHint(False))
         self.cockpit.to_bench()
 
     def before_first(self) -> None:

@@ -151,10 +151,7 @@ class SetupScreen(LiveChecksScreen):
             case "stop":
                 return "\n".join(self._stop_note()) + self._why(plan, *STOP_RESTS_ON)
             case "electrode":
-                length = write_both(plan.electrode.length_mm, self.unit)
-                across = write_length(plan.electrode.diameter_mm, self.unit)
-                label = f"{plan.electrode.label}{plan.mark('electrode.label')}, {across} across"
-                return f"{label}, {length} long when new" + self._why(plan, "electrode.label")
+                return "\n".join(self._electrode(plan)) + self._why(plan, "electrode.label")
             case "current":
                 low, high = plan.arc.amps_low, plan.arc.amps_high
                 mark = plan.mark("arc.amps_low", "arc.amps_high")
@@ -169,6 +166,13 @@ class SetupScreen(LiveChecksScreen):
                 return "\n".join(self._cautions(plan))
             case None:
                 return ""
+
+    def _electrode(self, plan: Plan) -> Iterator[str]:
+        across = write_length(plan.electrode.diameter_mm, self.unit)
+        yield f"{plan.electrode.label}{plan.mark('electrode.label')}, {across} across"
+        new, least_mm = write_both(plan.electrode.length_mm, self.unit), self.hole.length_needed_mm
+        least = "" if least_mm is None else f"; this hole needs {write_length(least_mm, self.unit)}"
+        yield f"{new} long when new{least}"
 
     def _stop_note(self) -> Iterator[str]:
         stop = f"{write_both(self.hole.stop_mm, self.unit)}{self.hole.stop_mark()}"

@@ -42,9 +42,9 @@ class TicketScreen(StepScreen):
         Binding(
             "tab",
             "as_before",
-            "all as before",
+            "keep the rest",
             id="as-before",
-            tooltip="Keep what is carried over, up to the next question for you",
+            tooltip="Keep what is there, up to the next question for you",
         ),
     ]
 
@@ -232,7 +232,7 @@ class TicketScreen(StepScreen):
         self._field.cursor_position = len(self._field.value)
 
     def action_as_before(self) -> None:
-        """Keep what is carried over, as far as the next question that needs a look."""
+        """Keep what is there, as far as the next question that needs a look."""
         self._move_to(self._draft.next_open(self._at))
         self.refresh_all()
 

@@ -132,8 +132,9 @@ class TouchScreen(StepScreen):
         limit_mm = self.hole.plan.depth.limit_mm
         if depth is not None and limit_mm is not None and depth.mid > limit_mm:
             yield f"BOTTOM LIMIT PASSED by {write_length(depth.mid - limit_mm, unit)}"
-        wear = write_length(state.wear.wear_mm, unit)
-        yield f"wear {wear}   ratio {state.wear.ratio:.2f} ± {Z95 * state.wear.ratio_sd:.2f}"
+        of = ", this electrode" if state.electrodes > 1 else ""
+        ratio = f"{state.wear.ratio:.2f} ± {Z95 * state.wear.ratio_sd:.2f} per {unit}"
+        yield f"wear {write_length(state.wear.wear_mm, unit)}{of}   {ratio}"
         for title, word in self._passed_over:
             yield f"NOT SEEN: {title} ({word})"
 

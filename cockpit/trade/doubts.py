@@ -10,12 +10,10 @@ from cockpit.trade.electrodes import (
     Bounds,
     Choice,
     Electrode,
-    length_for_reach_mm,
-    wear_ratio_of_reach,
 )
-from cockpit.trade.fit import UPPER_WEAR_CHANCE, ElectrodePlan
+from cockpit.trade.fit import ElectrodePlan, length_needed_mm
 from cockpit.trade.flush import Flush
-from cockpit.trade.remnants import Kind, Remnant
+from cockpit.trade.remnants import Kind, Remnant, is_web_guessed
 from cockpit.trade.threads import SPECIAL, Thread, read_thread
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.wear import Wear
@@ -42,7 +40,7 @@ _SHELL_ROOM_MM: Final = 0.5
 
 
 def about_thread(ticket: Ticket, thread: Thread, remnant: Remnant) -> list[str]:
-    """Doubt a thread that is in no series, the wall around an insert, a depth in another unit."""
+    """Doubt a thread that is in no series, a web or a wall that may be another, a depth's unit."""
     doubts = []
     diameters = ticket.depth_mm / thread.nominal_mm
     if not _SHALLOWEST <= diameters <= _DEEPEST:
@@ -52,6 +50,11 @@ def about_thread(ticket: Ticket, thread: Thread, remnant: Remnant) -> list[str]:
         )
     if thread.series == SPECIAL:
         doubts.append(f"{thread.designation} is in no standard series: check it on the print.")
+    if is_web_guessed(remnant, ticket.web_mm):
+        doubts.append(
+            f"No web is known of a tap with {remnant.flutes} flutes, and it may be wider than "
+            f"{write_both(remnant.web_mm or 0.0)}: measure a like one."
+        )
     if remnant.kind is Kind.INSERT and not thread.is_for_insert:
         name = thread.designation
         wire = f": for a wire insert write {name} STI" if thread.takes_insert else ""
@@ -193,14 +196,7 @@ def about_electrode(
             "collapse: get a larger electrode."
         )
     if electrode.needed is None:
-        wear_ratio = wear_ratio_of_reach(
-            electrode.reach_mm, electrode.length_mm, depth.recess_mm, shop.machine.holder_mm
-        )
-        if wear_ratio is None or wear_ratio >= 1:
-            wear_ratio = shop.wear.quantile(UPPER_WEAR_CHANCE)
-        least_mm = length_for_reach_mm(
-            depth.target_mm, depth.recess_mm, shop.machine.holder_mm, wear_ratio
-        )
+        least_mm = length_needed_mm(electrode, depth, shop.machine.holder_mm, shop.wear)
         doubts.append(
             f"{electrode.label} at {write_both(electrode.length_mm)} is too short to reach the "
             f"target: take one of {write_both(least_mm)} or more."

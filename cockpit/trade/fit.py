@@ -18,6 +18,7 @@ from cockpit.trade.electrodes import (
     choose_electrode,
     electrodes_needed,
     judge_electrode,
+    length_for_reach_mm,
     reach_mm,
     required_clearance_mm,
     wear_ratio_of_reach,
@@ -27,6 +28,7 @@ from cockpit.trade.figures import FigureError, Figures
 from cockpit.trade.remnants import Remnant
 from cockpit.trade.threads import Thread
 from cockpit.trade.ticket import Shop
+from cockpit.trade.wear import WearPrior
 from cockpit.units import quoted, write_both
 
 # No arc leaves less on each side (assumed).
@@ -218,6 +220,18 @@ def electrode_plan(
         # They were judged by figures that no longer hold.
         neighbours=() if figures.is_overridden(*_OF_THIS_ONE) else choice.neighbours,
     )
+
+
+def length_needed_mm(
+    electrode: ElectrodePlan, depth: DepthPlan, holder_mm: float, wear: WearPrior
+) -> float:
+    """Give the length, in mm, that one electrode needs for a hole, wearing as its reach says."""
+    wear_ratio = wear_ratio_of_reach(
+        electrode.reach_mm, electrode.length_mm, depth.recess_mm, holder_mm
+    )
+    if wear_ratio is None or wear_ratio >= 1:
+        wear_ratio = wear.quantile(UPPER_WEAR_CHANCE)
+    return length_for_reach_mm(depth.target_mm, depth.recess_mm, holder_mm, wear_ratio)
 
 
 def _reach(

@@ -275,6 +275,18 @@ def refuse_web(kind: Kind, thread: Thread, web_mm: float) -> None:
         )
 
 
+def is_web_guessed(remnant: Remnant, measured_mm: float | None) -> bool:
+    """Whether nobody measured the web and none is known of a tap with so many flutes.
+
+    >>> from cockpit.trade.threads import read_thread
+    >>> is_web_guessed(remnant_in(read_thread("M20"), Kind.TAP, flutes=6), None)
+    True
+    """
+    is_straight = remnant.kind is Kind.TAP and remnant.form is FluteForm.STRAIGHT
+    is_known = remnant.flutes is None or remnant.flutes in _TAP_WEB_BY_FLUTES
+    return is_straight and measured_mm is None and not is_known
+
+
 def _tool_mm(kind: Kind, thread: Thread) -> float:
     """Give the diameter of a tap or a drill by the hole that it made, in mm."""
     return thread.nominal_mm if kind is Kind.TAP else thread.minor_min_mm
@@ -309,7 +321,7 @@ def _web(
     if form in _TAP_WEB_BY_FORM:
         part = _TAP_WEB_BY_FORM[form]
         return part * tool_mm, f"{part} of the nominal diameter, {form} tap (from memory)"
-    # The widest known web, so that lands nobody counted come loose in any case.
+    # The widest known web, so that lands nobody counted come loose; more than four are doubted.
     part = _TAP_WEB_BY_FLUTES.get(flutes or 0, max(_TAP_WEB_BY_FLUTES.values()))
     counted = "flutes not counted" if flutes is None else f"{flutes} flutes"
     return part * tool_mm, f"{part} of the nominal diameter, {counted} (from memory)"

@@ -31,7 +31,7 @@ def another_hole_was_in_hand(floor: ShopFloor, hole: HoleInHand) -> HoleInHand:
 
 def test_why_it_is_set_up_again_is_said_as_long_as_it_is_to_be(tmp_path: Path) -> None:
     hole_id = cut_short(tmp_path)
-    for why in ("The burn was cut short: zero again", "Not set up again yet"):
+    for why in ("The burn was cut short: look how deep it is, then zero", "Not set up again yet"):
         with open_floor(tmp_path) as floor:
             hole = floor.take_up(hole_id)
             assert hole.asks_first.startswith(why)

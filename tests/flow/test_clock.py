@@ -25,6 +25,15 @@ def test_a_running_clock_goes_forward_and_knows_the_date_in_utc(clock: Clock) ->
     assert clock.utc().utcoffset() == timedelta(0)
 
 
+def test_a_fast_clock_goes_on_from_where_an_earlier_one_got_to_and_never_back() -> None:
+    clock = FastClock(6.0)
+    later = clock.utc() + timedelta(hours=3)
+    clock.goes_on_from(later)
+    assert later <= clock.utc() < later + timedelta(minutes=10)
+    clock.goes_on_from(NOON)
+    assert clock.utc() >= later
+
+
 def test_a_fast_clock_runs_its_speed_times_as_fast() -> None:
     wall, fast = WallClock(), FastClock(1000.0)
     began_s, began_fast_s = wall.s(), fast.s()

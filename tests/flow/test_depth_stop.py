@@ -8,7 +8,7 @@ import pytest
 
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
-from cockpit.flow.depth_stop import RESTS_S, StopWatch
+from cockpit.flow.depth_stop import RESTS_S, StopWatch, is_at_stop, to_stop_s
 from cockpit.flow.steps import Step
 from cockpit.log import questions
 from tests.flow.walk import Walk, open_floor
@@ -55,6 +55,23 @@ def test_without_a_stop_nothing_is_called() -> None:
     watch.unset()
     assert watch.standing is None
     assert watch.saw(3.0, 99.0, 80.0, 9.0) is None
+
+
+def test_the_time_to_a_stop_that_comes_first_is_told_and_is_about_what_it_takes(
+    tmp_path: Path,
+) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor, TICKET_BLIND).to(Step.BURN)
+        stop_mm = walk.hole.stop_mm
+        walk.hole.arc_starts()
+        walk.burn_until(lambda: (walk.hole.live.state().high_mm or 0.0) > 0.6 * stop_mm)
+        state = walk.hole.live.state()
+        told = to_stop_s(state, stop_mm)
+        assert told is not None
+        walk.burn_until(lambda: is_at_stop(walk.hole.live.state().high_mm, stop_mm))
+        assert told.low < walk.hole.live.state().arc_s - state.arc_s < told.high
+        assert to_stop_s(walk.hole.live.state(), stop_mm - 1.0) is None, "it is past that"
+        assert to_stop_s(state, 3 * stop_mm) is None, "the target comes first"
 
 
 def burnt_onto_its_stop(walk: Walk) -> None:

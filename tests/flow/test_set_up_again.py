@@ -52,7 +52,9 @@ def test_after_a_burn_that_was_cut_short_the_zero_comes_first(tmp_path: Path) ->
     with open_floor(tmp_path) as floor:
         walk = Walk(floor, floor.take_up(hole_id))
         assert stands(walk) is Step.AGAIN
-        assert walk.hole.asks_first.startswith("The burn was cut short: zero again")
+        assert walk.hole.asks_first.startswith(
+            "The burn was cut short: look how deep it is, then zero"
+        )
         assert keys(walk) == OF_THE_ZERO
         zero = walk.hole.checks_left()[0]
         with pytest.raises(ValueError, match="depth rests on it"):

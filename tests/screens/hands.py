@@ -177,6 +177,10 @@ class Hands:
         where = f"#{name}" if name else ""
         return self.app.screen.query_one(f"AnswerInput{where}", AnswerInput)
 
+    def asks_word(self) -> bool:
+        """Whether the field for a word is in sight."""
+        return self.app.screen.query_one("#word-line").display
+
     def page(self, hole_id: int = 1) -> HolePage:
         page = questions.page(self.floor.store.connection, hole_id)
         assert page is not None

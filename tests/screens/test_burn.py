@@ -301,6 +301,8 @@ async def test_an_arc_against_a_call_has_to_be_asked_for_twice(
         await hands.big()
         await hands.press("a")
         assert not hands.in_hand().live.arc_on
+        offered = "E electrode" in hands.keys_line()
+        assert offered is (kind is not CallKind.THROUGH), "nothing is left to burn after a fall"
         said = hands.part("complaint")
         assert said.startswith(named)
         assert said.endswith(f"stands: {first} first; A again burns on.")

@@ -21,7 +21,7 @@ async def test_a_safety_item_cant_be_passed_over(tmp_path: Path) -> None:
         assert hands.part("item-title") == "Cautions of the material"
         await hands.press("k")
         assert "can't be passed over" in hands.part("complaint")
-        assert not hands.field("word").display
+        assert not hands.asks_word()
         assert answered(hands) == {}
 
 
@@ -38,14 +38,14 @@ async def test_another_item_needs_a_word(tmp_path: Path) -> None:
         row = hands.page().checks[-1]
         assert (row.item, row.result, row.word) == ("dam", CheckResult.SKIPPED, "no water there")
         assert hands.part("item-title") == "Electrode"
-        assert not hands.field("word").display
+        assert not hands.asks_word()
 
 
 async def test_backspace_leaves_the_word_and_the_item_stays(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
         await hands.set_up("Dam and drain")
         await hands.press("k", "backspace")
-        assert not hands.field("word").display
+        assert not hands.asks_word()
         assert hands.part("item-title") == "Dam and drain"
         assert "confirm" in hands.big_key_line()
 
@@ -308,7 +308,7 @@ async def test_the_clean_out_is_kept_step_by_step(tmp_path: Path) -> None:
         assert hands.part("item-look") == f"Look: {left[0][1]}"
         assert "pass over" not in hands.keys_line()
         await hands.press("k")
-        assert not hands.field("word").display
+        assert not hands.asks_word()
         await hands.big()
         assert "something else was typed" in hands.part("complaint")
         for key, text in left:

@@ -51,7 +51,10 @@ async def test_it_is_shown_wherever_the_figure_is_shown(tmp_path: Path) -> None:
         while hands.screen_name == "SetupScreen":
             seen += hands.shown()
             await hands.confirm()
-        assert "3/16 in*, 4.76 mm across, 203.20 mm = 8.0000 in long when new" in seen
+        assert "3/16 in*, 4.76 mm across" in seen
+        assert (
+            "203.20 mm = 8.0000 in long when new; this hole needs 61.91 mm" in seen
+        )  # 20 + 15 + 3 + 14 / (1 - 0.4145)
         assert "the indicator reads 20.00 mm = 0.7874 in*" in seen
         assert "* first stop 20.00 mm, not 21.79 mm; MT, 2031-05-06" in seen
         assert "stop 20.00* on the indicator" in hands.shown()

@@ -32,7 +32,7 @@ async def test_every_figure_says_where_it_comes_from(tmp_path: Path) -> None:
             )
             assert "." not in words_of(figure)
             assert "_" not in words_of(figure)
-        assert "goes: the web, so that the lands come loose" in shown
+        assert "burnt away: the web, so that the lands come loose" in shown
         assert "not 3/16 in: off by 0.53 mm" in shown
         await hands.press("s", "u")
         assert "target        0.7087 in" in hands.part("plan")
@@ -48,7 +48,7 @@ async def test_what_does_not_fit_on_the_screen_is_scrolled_to(tmp_path: Path) ->
         assert any("general practice" in line for line in hands.lines())
         for _ in range(30):
             await hands.press("up")
-        assert any("goes: the web" in line for line in hands.lines())
+        assert any("burnt away: the web" in line for line in hands.lines())
 
 
 async def test_a_poor_fit_is_not_accepted_by_the_big_key(tmp_path: Path) -> None:

@@ -114,7 +114,7 @@ async def test_a_word_why_that_can_not_be_kept_stays_in_its_field(tmp_path: Path
             assert hands.field("word").value == "plugged with clay"
         await hands.big(key="enter")
         assert "Passed over: Dam and drain (plugged with clay)" in hands.shown()
-        assert not hands.field("word").display
+        assert not hands.asks_word()
 
 
 async def test_a_shift_that_can_not_be_closed_stays_open_with_its_note(tmp_path: Path) -> None:

@@ -295,7 +295,7 @@ async def test_tab_keeps_all_that_is_carried_as_far_as_what_only_the_hole_can_te
 ) -> None:
     async with cockpit_on(tmp_path) as hands:
         await hands.press("n")
-        assert "TAB all as before" in hands.keys_line()
+        assert "TAB keep the rest" in hands.keys_line()
         await hands.press("tab")
         assert "► hole" in hands.shown()
         assert "TAB" not in hands.keys_line()

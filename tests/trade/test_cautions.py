@@ -67,7 +67,9 @@ def test_a_part_brings_the_cautions_of_all_that_it_is_made_of_and_held(
         "plated with lead, cadmium or zinc",
         "held fuel, solvent or pressure",
     ]
-    lead, fuel, *_ = cautions_for(found, TAP)
+    powder, lead, fuel, *_ = cautions_for(found, TAP)
+    assert "hydrogen" in powder.text
+    assert not powder.acknowledge
     assert lead.text.startswith("Lead, cadmium")
     assert fuel.text.startswith("Vapour can explode")
     assert lead.acknowledge

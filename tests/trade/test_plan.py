@@ -53,6 +53,14 @@ def leaves(held: dict[str, Any], prefix: str = "") -> Iterator[str]:
             yield f"{prefix}{key}"
 
 
+def test_a_web_that_nobody_knows_or_measured_is_doubted(shop: Shop) -> None:
+    doubted = [
+        any("measure a like one" in one for one in make_plan(ticket(**said), shop).warnings)
+        for said in ({"flutes": 6}, {"flutes": 6, "web_mm": 5.0}, {"flutes": 4}, {"flutes": None})
+    ]
+    assert doubted == [True, False, False, False]
+
+
 # What is not a figure: it says something about the others, or needs no source.
 WITHOUT_SOURCE = {
     "thread.series",

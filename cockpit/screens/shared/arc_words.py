@@ -92,8 +92,10 @@ class ArcWords:
     # Beside ------------------------------------------------------------------------------------
 
     def beside_arc(self) -> str:
-        """The state once more, the arc clock, and which burn this is."""
-        return f"{self.arc()}\n{write_clock(self.state.arc_s)}\nburn {max(self.state.burns, 1)}"
+        """The state once more, and the arc clock, which goes on from burn to burn."""
+        burns = max(self.state.burns, 1)
+        of = "1 burn" if burns == 1 else f"{burns} burns"
+        return f"{self.arc()}\n{write_clock(self.state.arc_s)}\nin {of}"
 
     def beside_depth(self) -> str:
         """How far the depth is to be trusted, 95 %."""
@@ -120,7 +122,7 @@ class ArcWords:
     def travel(self) -> str:
         """What the indicator shows, and how much of it is wear."""
         state = self.state
-        ratio = "" if self.is_silent else f" (ratio {state.wear.ratio:.2f})"
+        ratio = "" if self.is_silent else f" ({state.wear.ratio:.2f} per {self.unit})"
         wear = f"wear {self._length(state.wear.wear_mm)}{ratio}"
         at_last = " at last" if self.is_silent else ""
         travel = f"{self._length(state.travel_mm)}{at_last}"

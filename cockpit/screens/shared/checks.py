@@ -41,7 +41,9 @@ class ChecksScreen(StepScreen):
         yield PlainText(id="item-right")
         yield BlockFigures(id="item-figure")
         yield PlainText(id="item-note")
-        yield AnswerInput(id="word")
+        with Horizontal(id="word-line"):
+            yield PlainText("►", id="word-mark")
+            yield AnswerInput(id="word")
         yield PlainText(id="seen")
 
     def begin(self) -> None:
@@ -52,7 +54,7 @@ class ChecksScreen(StepScreen):
         self._with_word = CheckResult.SKIPPED
         #: Something was typed that no key is for: the next press of the big key ended that.
         self._is_astray = False
-        self.query_one("#word").display = False
+        self.query_one("#word-line").display = False
         if self._items:
             self.arrived(self._items[0])
         else:
@@ -234,7 +236,7 @@ class ChecksScreen(StepScreen):
         self._with_word = result
         field = self.query_one("#word", AnswerInput)
         field.placeholder = asks
-        field.display = True
+        self.query_one("#word-line").display = True
         field.focus()
         self.refresh_next()
 
@@ -256,12 +258,12 @@ class ChecksScreen(StepScreen):
     @property
     def asks_word(self) -> bool:
         """Whether the word is asked for; nothing else is answered until it is there."""
-        return self.query_one("#word").display
+        return self.query_one("#word-line").display
 
     def _hide_word(self) -> None:
         field = self.query_one("#word", AnswerInput)
         field.value = ""
-        field.display = False
+        self.query_one("#word-line").display = False
         self.set_focus(None)
 
     def offers(self, action: str) -> bool:

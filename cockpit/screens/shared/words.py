@@ -56,8 +56,8 @@ def progress_bar(done: int, of: int, *, ascii_only: bool = False) -> str:
     return full * done * wide + empty * (of - done) * wide
 
 
-def about_time(span: Span | None) -> str:
-    """How long to the target, rounded as far as it is known.
+def about_time(span: Span | None, to: str = "target") -> str:
+    """How long it takes ``to`` get there, rounded as far as it is known.
 
     >>> about_time(Span(92.0, 121.0, 170.0))
     'to target about 2 min (1½ to 3)'
@@ -70,9 +70,9 @@ def about_time(span: Span | None) -> str:
         return ""
     if span.mid < 60:
         low, mid, high = (_tens(s) for s in (span.low, span.mid, span.high))
-        return f"to target about {mid} s{_between(low, mid, high)}"
+        return f"to {to} about {mid} s{_between(low, mid, high)}"
     low, mid, high = (_minutes(s) for s in (span.low, span.mid, span.high))
-    return f"to target about {mid} min{_between(low, mid, high)}"
+    return f"to {to} about {mid} min{_between(low, mid, high)}"
 
 
 def _between(low: str, mid: str, high: str) -> str:
