@@ -22,7 +22,7 @@ from cockpit.screens.shared import room
 from cockpit.screens.shared.arc_words import ArcWords
 from cockpit.screens.shared.keys import key_name
 from cockpit.screens.shared.step import TYPED_WRONG, StepScreen
-from cockpit.screens.shared.views import side_view
+from cockpit.screens.shared.views import every, side_view
 from cockpit.screens.shared.words import about_time
 from cockpit.widgets.block_figures import BlockFigures
 from cockpit.widgets.call_line import QUIET, CallLine
@@ -32,8 +32,6 @@ from cockpit.widgets.side_section import SideSection
 
 #: The feed trace shows one figure a second.
 FEED_EVERY = 10
-#: The section is drawn anew twice a second: its tip's figure hardly lags behind the large one.
-SECTION_EVERY = 5
 #: The big key is not taken for so long after readings switched the arc clock, s (assumed).
 TURNED_GUARD_S = 1.0
 #: Under a box of words the figures are brought up to date twice a second: all is drawn anew then.
@@ -154,7 +152,7 @@ class ArcScreen(StepScreen):
 
     def _show_section(self, section: SideSection) -> None:
         """Draw the hole, at once where somebody waits for it, else now and then."""
-        is_due = self._pumps % SECTION_EVERY == 0 or not self._state.arc_on
+        is_due = self._pumps % every(section.size) == 0 or not self._state.arc_on
         if is_due or section.view is None or section.view.unit is not self.unit:
             section.view = side_view(self.hole, self.unit, self._state)
 

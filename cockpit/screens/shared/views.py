@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from math import hypot
 
+from textual.geometry import Size
+
 from cockpit.burn.state import BurnState
 from cockpit.flow.hole import HoleInHand
 from cockpit.flow.steps import Step
@@ -13,6 +15,9 @@ from cockpit.widgets.cross_view import CrossView
 from cockpit.widgets.picture import Ink
 from cockpit.widgets.side_view import SideView
 
+#: While the arc is on a drawing is brought up to date with each second or fifth look at the gauge:
+#: one of more cells than this takes longer, and does so less often.
+SOON, LATER, LARGE_CELLS = 2, 5, 1800
 # The figures of the plan that each ink's line in the legend rests on.
 _CROSS_FIGURES = {
     Ink.THREAD: ("thread.minor_min_mm",),
@@ -22,6 +27,15 @@ _CROSS_FIGURES = {
     Ink.KEEP: ("electrode.required_clearance_mm",),
     Ink.ALLOWED: OFFSET_RESTS_ON,
 }
+
+
+def every(size: Size) -> int:
+    """With how many looks at the gauge a drawing of this size is brought up to date.
+
+    >>> every(Size(30, 18)), every(Size(60, 52))
+    (2, 5)
+    """
+    return LATER if size.area > LARGE_CELLS else SOON
 
 
 def cross_view(
