@@ -18,6 +18,7 @@ from rich.segment import Segment
 from textual._compositor import LayoutUpdate
 
 from cockpit.gauges import ports
+from cockpit.screens.shared.arc import ArcScreen
 from cockpit.screens.shared.step import StepScreen
 from cockpit.units import LengthUnit
 from tests.screens.hands import HOPS, Hands
@@ -72,6 +73,9 @@ async def _take(hands: Hands, scene: Scene, moment: str, taken: dict[str, str]) 
     for size in scene.sizes:
         await _resized(hands, size)
         for unit in LengthUnit:
+            for screen in hands.app.screen_stack:
+                if isinstance(screen, ArcScreen):
+                    screen.show_section()  # as with the next look at the gauge
             taken["{}.{}x{}.{}.txt".format(moment, *size, unit.value)] = await _settled(hands)
             hands.app.switch_unit()
     await _resized(hands, scene.sizes[0])

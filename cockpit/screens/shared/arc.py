@@ -30,14 +30,12 @@ from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.quantity_input import QuantityInput
 from cockpit.widgets.side_section import SideSection
 
-#: The feed trace shows one figure a second.
-FEED_EVERY = 10
+#: The feed trace shows one figure a second, and at most so many.
+FEED_EVERY, MOST_FEEDS = 10, 200
 #: The big key is not taken for so long after readings switched the arc clock, s (assumed).
 TURNED_GUARD_S = 1.0
 #: Under a box of words the figures are brought up to date twice a second: all is drawn anew then.
 COVERED_EVERY = 5
-#: The most figures of the feed that are drawn.
-MOST_FEEDS = 200
 
 
 class ArcScreen(StepScreen):
@@ -106,6 +104,7 @@ class ArcScreen(StepScreen):
         self._ring()
         if self.is_active or self._pumps % COVERED_EVERY == 0:
             self.show()
+            self.show_section()
         self._say_trouble(self.hole.live.trouble)
 
     def complain(self, sentence: str) -> None:
@@ -146,12 +145,14 @@ class ArcScreen(StepScreen):
         self._field.unit = self.cockpit.floor.gauge.profile.bare_unit(self.unit)
         if self._typed:
             self._field.ask(f"{self._state.readings or 'none'} taken: type one, then ENTER")
-        self._show_section(self.query_one(SideSection))
+        if self.query_one(SideSection).view is None:
+            self.show_section()
         line = self.query_one(CallLine)
         line.calls, line.arc_on = self.hole.live.standing, self.arc_on
 
-    def _show_section(self, section: SideSection) -> None:
-        """Draw the hole, at once where somebody waits for it, else now and then."""
+    def show_section(self) -> None:
+        """Draw the hole now and then; another unit's figures do not wait for their drawing."""
+        section = self.query_one(SideSection)
         is_due = self._pumps % every(section.size) == 0 or not self._state.arc_on
         if is_due or section.view is None or section.view.unit is not self.unit:
             section.view = side_view(self.hole, self.unit, self._state)
