@@ -22,6 +22,9 @@ class CleanoutScreen(ChecksScreen):
             for (key, text), title, right in zip(left, titles, rights, strict=bool(left))
         ]
 
+    def held(self) -> int:
+        return len(self.hole.plan.remnant.way.cleanout) - len(self._items)
+
     def heading(self) -> str:
         return f"{self.cockpit.hole_name()}   clean-out {self.progress()}"
 

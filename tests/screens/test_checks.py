@@ -317,6 +317,14 @@ async def test_the_clean_out_is_kept_step_by_step(tmp_path: Path) -> None:
         assert hands.screen_name == "OutcomeScreen"
 
 
+async def test_a_clean_out_goes_on_where_it_was_left(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CLEANOUT) as hands:
+        await hands.big()
+        await hands.press("escape")
+        await hands.big()
+        assert "clean-out 2 of 4" in hands.part("title")
+
+
 async def test_a_caution_that_asks_for_it_is_taken_on_by_initials_and_not_by_a_key(
     tmp_path: Path,
 ) -> None:

@@ -305,10 +305,11 @@ class Operator:
 
     def finish(self, outcome: tuple[tuple[str, str], ...] = OUTCOME) -> None:
         """Clean out, say how the hole ended, and close it; the bench is next."""
-        number, of = 0, 1
-        while number < of:
-            found = self.sees(rf"clean-out {number + 1} of \d+")
-            number, of = number + 1, int(found.rpartition(" ")[2])
+        following, is_last = r"\d+", False
+        while not is_last:
+            # A hole taken up again goes on where its clean-out was left.
+            number, of = self.sees(rf"(?<=clean-out ){following} of \d+").split(" of ")
+            following, is_last = str(int(number) + 1), number == of
             self.space("confirm")
         for asks, digit in outcome:
             self.sees(re.escape(asks) + r"\? Press")
