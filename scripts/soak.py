@@ -98,12 +98,12 @@ class Soak:
             self._operator.space("guard off, look at the spot")
             self._operator.space("yes, centred")
             self._operator.guard()
-        if self._operator.sees(r"A arc on again|SPACE +arc on").startswith("A"):
+        if self._operator.sees(r"A arc on|SPACE +arc on").startswith("A"):
             self._operator.terminal.press("a")
+            self._operator.sees("ARC ON")
+            self._operator.indicator.say("burn")
         else:
-            self._operator.space("arc on")
-        self._operator.sees("ARC ON")
-        self._operator.indicator.say("burn")
+            self._operator.arc_on()
 
     def _size_mb(self) -> tuple[float, float]:
         """Resident size, and the same with shared pages shared out; MB."""
