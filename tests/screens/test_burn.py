@@ -81,7 +81,7 @@ async def test_what_needs_the_arc_off_is_not_offered_while_it_is_on(tmp_path: Pa
         assert "C clean out" in off
         await hands.big()
         on = hands.keys_line()
-        for words in ("touch off", "clean out", "arc on again", "BACKSPACE", "ESC"):
+        for words in ("touch off", "clean out", "A arc on", "BACKSPACE", "ESC"):
             assert words not in on
         assert "N note" in on
         assert "? keys" in on
