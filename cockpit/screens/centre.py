@@ -39,7 +39,7 @@ class CentreScreen(StepScreen):
             with Vertical(id="left"):
                 yield PlainText(
                     "Arc off, guard off: look at the spot.\n"
-                    "Is it in the middle of the web?\nIf not, how far off is it?",
+                    "Is it in the middle of the hole?\nIf not, how far is the spot off?",
                     classes="question",
                 )
                 yield QuantityInput("right (- left)", id="across", placeholder="0")
@@ -145,7 +145,7 @@ class CentreScreen(StepScreen):
         return {
             "go on": "guard on, then burn",
             "move": "moved: guard on, another spot",
-            "stop": "close the hole",
+            "stop": "stop here: say how it ended",
         }[self._verdict.verdict]
 
     def next(self) -> None:
@@ -198,6 +198,12 @@ class CentreScreen(StepScreen):
             self.refresh_next()
         else:
             self.action_pilot()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """What was said of the spot is not passed by: nobody burns on at one that is off."""
+        if action == "pilot":
+            return self.is_ready and self._verdict is None and not self._is_typed()
+        return super().check_action(action, parameters)
 
     def action_pilot(self) -> None:
         """Burn on at this spot; the guard comes first."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from cockpit.burn.calls import CallKind
 from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import is_spot_burnt
 from cockpit.screens.shared.arc import ArcScreen
@@ -28,7 +29,8 @@ class PilotScreen(ArcScreen):
 
     def time_words(self, state: BurnState) -> str:
         if not self.hole.is_spot_too_deep():
-            return "a short burn: watch the spot"
+            is_called = any(call.kind is CallKind.PILOT for call in state.standing)
+            return "" if is_called else "a short burn, then look at the spot"
         return "TOO DEEP for a pilot: arc off now" if state.arc_on else "TOO DEEP to be moved: look"
 
     def after_arc_words(self) -> str:

@@ -92,7 +92,7 @@ def _text(
     move = _move(across_mm, along_mm)
     if verdict == "stop":
         depth = write_both(-clearance_mm)
-        return f"Stop: the spot may have cut {depth} into the {wall}. Look before anything else."
+        return f"Stop: the spot may have cut {depth} into the {wall}. Look at it before all else."
     return f"{move[:1].upper()}{move[1:]}then burn another spot."
 
 

@@ -164,7 +164,8 @@ def about_first_stop(ticket: Ticket, depth: DepthPlan, shop: Shop) -> list[str]:
     if past_mm <= 0:
         return []
     if ticket.through:
-        return [f"The electrode may come out as far as {write_both(past_mm)}: clear what is there."]
+        out = write_both(past_mm)
+        return [f"Hardly worn, the electrode may come out as far as {out}: clear what is there."]
     if depth.deepest_mm > bottom_mm:
         return []
     stands = f"The first stop stands {write_both(past_mm)} below the bottom"

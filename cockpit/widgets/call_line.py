@@ -43,8 +43,11 @@ _URGENCY = {
 
 #: What of a call's text is done once the arc is off.
 ARC_OFF_FIRST = "arc off, "
-#: Beside these, near says nothing more.
-BEYOND = frozenset({CallKind.TARGET, CallKind.LIMIT, CallKind.THROUGH})
+#: What says nothing more beside these: after a fall there is nothing to touch off.
+OUTDONE = {
+    CallKind.NEAR: frozenset({CallKind.TARGET, CallKind.LIMIT, CallKind.THROUGH}),
+    CallKind.TARGET: frozenset({CallKind.THROUGH}),
+}
 
 # How often a shape is repeated tells the urgency as well as the shape itself does.
 _SHAPES = {Urgency.NOW: "■■■", Urgency.SOON: "▲▲", Urgency.LOOK: "●"}
@@ -66,9 +69,9 @@ def call_words(calls: Sequence[Call], *, ascii_only: bool = False, arc_on: bool 
 
 
 def _also(calls: Sequence[Call]) -> str:
-    """What stands beside the first call; that the target is near says nothing beyond it."""
+    """What stands beside the first call, and says more than it."""
     first, *others = calls
-    said = [one.kind for one in others if one.kind is not CallKind.NEAR or first.kind not in BEYOND]
+    said = [one.kind for one in others if first.kind not in OUTDONE.get(one.kind, ())]
     return f"also {', '.join(said)}" if said else ""
 
 

@@ -272,6 +272,21 @@ async def test_whoever_steps_back_from_the_spot_is_not_sent_to_burn_another(tmp_
         assert "arc on" in hands.big_key_line(), "a spot that was moved is burnt anew"
 
 
+async def test_what_is_no_key_starts_no_clock_and_holds_up_no_arc_that_is_put_off(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.type("5")
+        assert '"5" is no key here' in hands.part("complaint")
+        await hands.big()
+        assert not hands.in_hand().live.arc_on
+        await hands.big()
+        assert hands.in_hand().live.arc_on
+        await hands.type("5")
+        await hands.big()
+        assert not hands.in_hand().live.arc_on
+
+
 async def test_what_may_be_reached_is_not_told_to_go_on(tmp_path: Path) -> None:
     """The chance that it is deep enough counts, beside a figure that says how far it is."""
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:

@@ -74,6 +74,20 @@ async def test_a_spot_in_the_thread_stops_the_hole(tmp_path: Path) -> None:
         assert hands.screen_name == "OutcomeScreen"
 
 
+async def test_nobody_burns_on_at_a_spot_that_was_said_to_be_off(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        assert "P pilot on" in hands.keys_line()
+        await hands.type("1.5", "enter")
+        await hands.press("p")
+        assert hands.screen_name == "CentreScreen"
+        await hands.big(key="enter")
+        assert "STOP" in hands.part("verdict")
+        assert "P pilot on" not in hands.keys_line()
+        await hands.press("p")
+        assert hands.screen_name == "CentreScreen"
+        assert hands.in_hand().step is Step.CENTRE
+
+
 async def test_backspace_takes_a_judgement_back(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
         await hands.type("0.3", "enter")

@@ -287,7 +287,7 @@ async def test_a_reason_typed_where_none_is_asked_for_confirms_nothing(tmp_path:
         assert "can't be passed over" in hands.part("complaint")
         await hands.type("no", "enter")
         assert hands.part("item-title") == first
-        assert "Not confirmed" in hands.part("complaint")
+        assert "Not taken: something else was typed" in hands.part("complaint")
         await hands.big()
         assert hands.part("item-title") != first
 

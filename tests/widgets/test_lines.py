@@ -5,7 +5,7 @@ from textual.app import App, ComposeResult
 
 from cockpit.burn.calls import Call, CallKind
 from cockpit.widgets.block_figures import block_figures
-from cockpit.widgets.call_line import BEYOND, QUIET, CallLine, call_block, call_words
+from cockpit.widgets.call_line import OUTDONE, QUIET, CallLine, call_block, call_words
 from cockpit.widgets.next_line import NextLine, fit_keys
 
 KEYS = (("T", "touch off"), ("N", "note"), ("M", "mute"), ("?", "keys"))
@@ -37,7 +37,14 @@ def test_the_weightiest_call_comes_first_and_the_others_are_named() -> None:
 def test_that_the_target_is_near_says_nothing_beyond_it() -> None:
     near = Call(1.0, CallKind.NEAR, None)
     for kind in set(CallKind) - {CallKind.NEAR}:
-        assert ("also near" in call_words([Call(2.0, kind, None), near])) is (kind not in BEYOND)
+        is_beyond = kind in OUTDONE[CallKind.NEAR]
+        assert ("also near" in call_words([Call(2.0, kind, None), near])) is not is_beyond
+
+
+def test_nobody_is_told_to_touch_off_beside_a_fall() -> None:
+    fell, target = Call(1.0, CallKind.THROUGH, None), Call(2.0, CallKind.TARGET, None)
+    assert "touch off" not in "".join(call_block([fell, target], 80, 3))
+    assert "also target" not in call_words([fell, target])
 
 
 @pytest.mark.parametrize("ascii_only", [False, True])

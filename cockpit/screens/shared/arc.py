@@ -21,7 +21,8 @@ from cockpit.gauges.protocol import GaugeStatus
 from cockpit.screens.shared import room
 from cockpit.screens.shared.arc_words import ArcWords
 from cockpit.screens.shared.keys import key_name
-from cockpit.screens.shared.step import TYPED_WRONG, StepScreen
+from cockpit.screens.shared.step import TYPED_WRONG
+from cockpit.screens.shared.strays import WaryScreen
 from cockpit.screens.shared.views import every, side_view
 from cockpit.screens.shared.words import about_time
 from cockpit.widgets.block_figures import BlockFigures
@@ -38,7 +39,7 @@ TURNED_GUARD_S = 1.0
 COVERED_EVERY = 5
 
 
-class ArcScreen(StepScreen):
+class ArcScreen(WaryScreen):
     """State, depth and target in figures to be read from afar; the big key is the arc's."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -93,9 +93,10 @@ class ArcWords:
 
     def beside_arc(self) -> str:
         """The state once more, and the arc clock, which goes on from burn to burn."""
-        burns = max(self.state.burns, 1)
-        of = "1 burn" if burns == 1 else f"{burns} burns"
-        return f"{self.arc()}\n{write_clock(self.state.arc_s)}\nin {of}"
+        burns = {0: "no burn yet", 1: "in 1 burn"}.get(self.state.burns)
+        return "\n".join(
+            (self.arc(), write_clock(self.state.arc_s), burns or f"in {self.state.burns} burns")
+        )
 
     def beside_depth(self) -> str:
         """How far the depth is to be trusted, 95 %."""

@@ -9,15 +9,13 @@ from typing import ClassVar
 from textual import on
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
-from textual.events import Key
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from cockpit.log.rows import CheckResult
-from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.strays import WaryScreen
 from cockpit.screens.shared.words import progress_bar
 from cockpit.trade.checks import CheckItem
-from cockpit.units import quoted
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockFigures, BlockWords
 from cockpit.widgets.glyphs import GLYPHS
@@ -25,7 +23,7 @@ from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.terminal import ascii_only
 
 
-class ChecksScreen(StepScreen):
+class ChecksScreen(WaryScreen):
     """Items one at a time. Whoever derives from it says which, and where the answers go."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -52,8 +50,6 @@ class ChecksScreen(StepScreen):
         self._at = 0
         self._seen = ""
         self._with_word = CheckResult.SKIPPED
-        #: Something was typed that no key is for: the next press of the big key ended that.
-        self._is_astray = False
         self.query_one("#word-line").display = False
         if self._items:
             self.arrived(self._items[0])
@@ -158,10 +154,6 @@ class ChecksScreen(StepScreen):
         item = self.item
         if self.asks_word:
             return
-        if self._is_astray:
-            self._is_astray = False
-            name = self.big_key_name()
-            raise ValueError(f"Not confirmed: something else was typed. {name} again confirms it.")
         if item is None:
             # Everything is answered, but the log has not let the hole go on yet.
             self.done()
@@ -202,19 +194,15 @@ class ChecksScreen(StepScreen):
         # What was passed over is said as such.
         self._seen = "" if result is CheckResult.SKIPPED else said
         self._at += 1
-        self._is_astray = False
+        self.is_astray = False
         following = self.item
         if following is None:
             self.done()
         else:
             self.arrived(following)
 
-    def on_key(self, event: Key) -> None:
-        """A letter that no key is for is said to be one, and the big key after it is not taken."""
-        known = event.key in self.cockpit.big_keys or event.key in self.active_bindings
-        if self.is_ready and event.is_printable and not (known or self.asks_word):
-            self._is_astray = True
-            self.complain(f"{quoted(event.character or '')} is no key here.")
+    def minds_strays(self) -> bool:
+        return not self.asks_word
 
     # Passing over ------------------------------------------------------------------------------
 
@@ -226,7 +214,7 @@ class ChecksScreen(StepScreen):
             return
         if not self.may_skip(item):
             # A reason may be on its way, and the Enter after it is no answer.
-            self._is_astray = True
+            self.is_astray = True
             self.complain("Safety or the depth rests on this one: it can't be passed over.")
             return
         self._ask_word(CheckResult.SKIPPED, "a word why it is passed over")
