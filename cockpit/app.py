@@ -124,7 +124,7 @@ class CockpitApp(LeavingApp):
         is_big = key in self.big_keys and not self._is_typed
         self.gate.saw(event.time, BIG if is_big or key == "enter" else key, key)
         if isinstance(screen, StepScreen) and (is_big or screen.is_gated(key)):
-            return self.gate.verdict()
+            return self.gate.verdict(is_stop=is_big and self.arc_is_on)
         return Press.DROPPED if key == "enter" and self.gate.bounces else Press.TAKEN
 
     def _goes_on_typing(self, event: Key) -> bool:

@@ -16,8 +16,8 @@ LEAVES = (
     "\x1b[?25h\x1b[0m\x1b[?1049l"
 )
 KILLED = (
-    "The cockpit was killed. Put the arc off at the machine first; then start again: "
-    "the log has the hole, with all but the last half second of its readings."
+    "The cockpit was killed. Put the arc off at the machine first; then start it again, as before. "
+    "The log has the hole, with all but the last half second of its readings."
 )
 
 

@@ -746,8 +746,10 @@ class HoleInHand:
         return tuple(row.item for row, _, _ in again)
 
     def has_spot(self) -> bool:
-        """Whether there is a spot to look at: burnt since the last one was looked at."""
-        return questions.has_new_spot(self._desk.store.connection, self.id)
+        """Whether there is a spot to look at: one that nobody has, or that stopped the hole."""
+        centres = questions.centres(self._desk.store.connection, self.id)
+        has_stopped = bool(centres) and centres[-1].verdict == "stop"
+        return has_stopped or questions.has_new_spot(self._desk.store.connection, self.id)
 
     def is_spot_too_deep(self) -> bool:
         """Whether the spot is too deep for the electrode to be moved to another one."""

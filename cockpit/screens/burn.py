@@ -58,7 +58,7 @@ class BurnScreen(ArcScreen):
         if not state.arc_on:
             self._before_s = state.arc_s
         elif state.arc_s - self._before_s < FEED_KNOWN_S:
-            return "to target: known once the feed is"
+            return "to target: not known yet"
         to_stop = to_stop_s(state, self.hole.stop_mm)
         return about_time(to_stop, "the stop") if to_stop else super().time_words(state)
 

@@ -18,7 +18,7 @@ from cockpit.flow.hole import UnlikelyError
 from cockpit.flow.stillness import STILL_WITHIN_MM
 from cockpit.gauges import TypedGauge
 from cockpit.gauges.protocol import GaugeStatus
-from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.strays import WaryScreen
 from cockpit.screens.shared.views import side_view
 from cockpit.screens.shared.words import depth_words
 from cockpit.trade.wear import Z95
@@ -42,7 +42,7 @@ STAYS_MM = 0.005
 DONE_BY_A_TOUCH = frozenset({CallKind.TARGET, CallKind.SLIPPED, CallKind.AT_STOP, CallKind.NEAR})
 
 
-class TouchScreen(StepScreen):
+class TouchScreen(WaryScreen):
     """Space takes the reading; a figure can be typed instead, or another measurement chosen."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -112,17 +112,15 @@ class TouchScreen(StepScreen):
         # Only what is in the log is said to be taken without a word more.
         taken = "Taken, and not in the log yet." if self.hole.live.has_unkept_marks else "Taken."
         if self._sets_stop:
-            return f"{taken}\nSet the machine's own depth stop here:"
+            gap = f"leave this gap, {self.unit}, to it."
+            return f"{taken} Set the depth stop. Tip on the\nreference face: {gap}"
         return f"{taken} The burn is done. Its depth, {self.unit}:"
 
     def _facts(self, state: BurnState) -> Iterator[str]:
         unit, depth = self.unit, state.depth_mm
         if self._sets_stop:
-            stop = f"{write_both(self.hole.stop_mm, self.unit)}{self.hole.stop_mark()}"
-            yield f"{stop} on the indicator"
-            if state.travel_mm is not None:
-                gap = write_length(self.hole.stop_mm - state.travel_mm, unit)
-                yield f"{gap} of gap under the head now"
+            # The gap stands large, as in the set-up: one figure, one way to set it.
+            yield f"indicator there {write_both(self.hole.stop_mm, unit)}{self.hole.stop_mark()}"
             yield self._stop_moves()
         if depth is not None:
             mid = write_length(depth.mid, unit, with_unit=False)
@@ -150,9 +148,9 @@ class TouchScreen(StepScreen):
         return f"{way}: {stop.why(self.unit, self.hole.plan.depth.limit_mm)}"
 
     def _figure(self) -> str:
-        """The indicator while it is read, then where the stop goes; the depth once it is done."""
+        """The indicator while it is read, then the gap of the stop; the depth once it is done."""
         if self._sets_stop:
-            return write_length(self.hole.stop_mm, self.unit, with_unit=False)
+            return write_length(self.hole.stop_gap_mm, self.unit, with_unit=False)
         depth = self._state.depth_mm
         shown = depth.mid if depth and self._measured else None
         if not self._measured and self._kind is MarkKind.TOUCH:

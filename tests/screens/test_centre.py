@@ -88,6 +88,22 @@ async def test_nobody_burns_on_at_a_spot_that_was_said_to_be_off(tmp_path: Path)
         assert hands.in_hand().step is Step.CENTRE
 
 
+async def test_a_spot_that_stopped_the_hole_is_looked_at_again_without_an_arc(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("4", "enter")
+        await hands.big(key="enter")
+        await hands.big()
+        assert hands.screen_name == "OutcomeScreen"
+        await hands.press("backspace")
+        hands.rests()
+        await hands.press("backspace")
+        assert hands.part("item-title") == "Guard on"
+        await hands.big()
+        assert "look at the spot" in hands.big_key_line()
+
+
 async def test_backspace_takes_a_judgement_back(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
         await hands.type("0.3", "enter")

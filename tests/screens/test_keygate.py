@@ -50,6 +50,16 @@ def test_a_press_that_waits_does_not_count_before_it_is_settled() -> None:
     assert not gate.settle(11.0)
 
 
+def test_what_comes_beside_another_key_counts_only_where_it_puts_the_arc_off() -> None:
+    gate = KeyGate()
+    gate.saw(10.0, "u")
+    gate.saw(10.001)
+    assert gate.verdict() is Press.DROPPED
+    gate.saw(20.0, "u")
+    gate.saw(20.001)
+    assert gate.verdict(is_stop=True) is Press.TAKEN
+
+
 def test_a_press_before_the_gate_opens_is_dropped_and_one_after_it_is_not() -> None:
     gate = KeyGate()
     gate.shut_until(20.0)

@@ -1,5 +1,7 @@
 from pathlib import Path
 
+import pytest
+
 from cockpit.burn.calls import Call
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.steps import Step
@@ -31,8 +33,11 @@ async def test_the_big_key_takes_the_indicator(tmp_path: Path) -> None:
         after = hands.in_hand().live.state()
         assert after.wear.sd_mm < before.wear.sd_mm
         assert f"{hands.in_hand().stop_mm:.2f} mm" in hands.part("facts")
-        assert hands.screen.query_one(BlockFigures).text == f"{hands.in_hand().stop_mm:.2f}"
-        assert "Set the machine's own depth stop here" in hands.part("asks")
+        # The tip is on the face, so what the indicator shows there is not in the gap.
+        gap = hands.in_hand().stop_mm - after.wear.wear_mm
+        assert gap == pytest.approx(hands.in_hand().stop_mm - before.travel_mm, abs=0.05)
+        assert hands.screen.query_one(BlockFigures).text == f"{gap:.2f}"
+        assert "leave this gap, mm" in hands.part("asks")
         assert "the stop is set" in hands.big_key_line()
         await hands.big()
         stop = hands.page().checks[-1]

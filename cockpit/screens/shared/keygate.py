@@ -74,14 +74,18 @@ class KeyGate:
         """Whether nothing is taken now."""
         return t_s < self._not_before_s
 
-    def verdict(self) -> Press:
-        """What the key that came last comes to; one that waits is settled by ``settle``."""
+    def verdict(self, *, is_stop: bool = False) -> Press:
+        """What the key that came last comes to; one that waits is settled by ``settle``.
+
+        ``is_stop``: it puts the arc off, and counts whatever came beside it.
+        """
         if self._waiting and self._gap_s < ECHO_S and not self._echoed:
             # A worn contact closes twice; of a held key more would follow.
             self._echoed = True
             return Press.WAITING
         self._waiting = self._echoed = False
-        is_meant = self._beside_s >= TOGETHER_S and not self.is_shut(self._last_s)
+        is_meant = is_stop or self._beside_s >= TOGETHER_S
+        is_meant = is_meant and not self.is_shut(self._last_s)
         # Only what goes on is held up: back, and to the bench, is always open.
         if self.bounces or (self._family == BIG and not is_meant):
             return Press.DROPPED
