@@ -59,7 +59,7 @@ def _figures(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
 def _of_electrode(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     electrode = plan.electrode
     yield "electrode", electrode.label, "electrode.label"
-    yield "burns", _length(electrode.hole_mm, unit), *HOLE_RESTS_ON
+    yield "burns", f"{_length(electrode.hole_mm, unit)} wide", *HOLE_RESTS_ON
     off = f"{_length(electrode.allowed_offset_mm, unit)} at most"
     yield "off centre", off if plan.fits else "does not fit", *OFFSET_RESTS_ON
     ends_mm = (electrode.allowed_surface_mm, electrode.allowed_below_mm)

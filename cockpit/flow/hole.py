@@ -143,7 +143,8 @@ def _places_the_burn(item: CheckItem) -> bool:
 
 
 def _is_centre(item: CheckItem) -> bool:
-    return item.by_electrode and item.shows is None and item.live is None
+    is_untold = item.by_electrode and item.shows is None and item.live is None
+    return is_untold or item.shows == "centre"
 
 
 def _shown(plan: Plan, item: CheckItem) -> tuple[object, ...]:
@@ -158,7 +159,8 @@ def _shown(plan: Plan, item: CheckItem) -> tuple[object, ...]:
             return (plan.flush.catch_ml_10s,)
         case "cautions":
             return plan.cautions
-        case None:
+        case "centre" | "square" | None:
+            # As well as a person gets it, whatever there is room for.
             return ()
 
 

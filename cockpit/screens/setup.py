@@ -14,7 +14,7 @@ from cockpit.log.rows import CheckResult
 from cockpit.screens.shared.livechecks import LiveChecksScreen
 from cockpit.trade.cautions import GENERAL
 from cockpit.trade.checks import CheckItem
-from cockpit.trade.plan import CATCH_RESTS_ON, STOP_RESTS_ON, Plan
+from cockpit.trade.plan import CATCH_RESTS_ON, OFFSET_RESTS_ON, STOP_RESTS_ON, Plan
 from cockpit.units import write_both, write_length
 
 #: The key that starts the arc clock is not taken for so long after the last check, s.
@@ -164,8 +164,20 @@ class SetupScreen(LiveChecksScreen):
                 return f"{catch} or more in 10 s" + self._why(plan, *CATCH_RESTS_ON)
             case "cautions":
                 return "\n".join(self._cautions(plan))
+            case "centre":
+                off = write_both(plan.electrode.allowed_offset_mm, self.unit)
+                return f"off centre {off}{plan.mark(*OFFSET_RESTS_ON)} at most"
+            case "square":
+                return self._out_of_square(plan)
             case None:
                 return ""
+
+    def _out_of_square(self, plan: Plan) -> str:
+        leans = plan.electrode.allowed_out_of_square
+        if leans is None:
+            return ""
+        mark = plan.mark("electrode.allowed_out_of_square")
+        return f"out of square {100 * leans:.2f} per 100{mark} at most, well centred"
 
     def _electrode(self, plan: Plan) -> Iterator[str]:
         across = write_length(plan.electrode.diameter_mm, self.unit)

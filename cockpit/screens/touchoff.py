@@ -18,6 +18,7 @@ from cockpit.flow.hole import UnlikelyError
 from cockpit.flow.stillness import STILL_WITHIN_MM
 from cockpit.gauges import TypedGauge
 from cockpit.gauges.protocol import GaugeStatus
+from cockpit.screens.shared.step import TYPED_WRONG
 from cockpit.screens.shared.strays import WaryScreen
 from cockpit.screens.shared.views import side_view
 from cockpit.screens.shared.words import depth_words
@@ -163,7 +164,7 @@ class TouchScreen(WaryScreen):
         if self._measured:
             return "the stop is set" if self._sets_stop else "clean out"
         if self._field.text:
-            return "take it"
+            return TYPED_WRONG if self._field.understood.is_wrong else "take it"
         if self._reading() is None or self._is_doubted:
             return ""
         if not self._is_live:

@@ -22,7 +22,9 @@ class CheckItem(Frozen):
     right: str = Field(min_length=1, max_length=120)
     safety: bool = False
     live: Literal["gauge", "zero"] | None = None
-    shows: Literal["stop", "electrode", "current", "flush", "cautions"] | None = None
+    shows: (
+        Literal["stop", "electrode", "current", "flush", "cautions", "centre", "square"] | None
+    ) = None
     again_after_pilot: bool = False
     by_electrode: bool = False
 

@@ -35,6 +35,8 @@ def test_the_guard_is_last_and_comes_again_after_the_pilot(checklist: Checklist)
 def test_figures_and_live_items_are_where_they_are_needed(checklist: Checklist) -> None:
     assert {item.key: item.shows for item in checklist.setup if item.shows} == {
         "cautions": "cautions",
+        "clamp": "square",
+        "centre": "centre",
         "electrode": "electrode",
         "stop": "stop",
         "current": "current",

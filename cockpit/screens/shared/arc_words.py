@@ -177,9 +177,9 @@ class ArcWords:
         """Clock and depth where there is no room for anything else."""
         depth = self.state.depth_mm
         told = self._length(depth.mid if depth else None)
-        trust = f"   ± {self._length((depth.high - depth.low) / 2)}" if depth else ""
-        yield f"{self.arc()}  {write_clock(self.state.arc_s)}  depth {told} {self.unit}"
-        yield f"{self.goal} {self._length(self.target_mm)}{trust}"
+        trust = f" ± {self._length((depth.high - depth.low) / 2)}" if depth else ""
+        yield f"{self.arc()}  {write_clock(self.state.arc_s)}  depth {told} {self.unit}{trust}"
+        yield f"{self.goal} {self._length(self.target_mm)}"
 
     def _afar(self, mm: float) -> str:
         return write_length(mm, self.unit, PLACES_AFAR[self.unit], with_unit=False)
