@@ -113,8 +113,7 @@ class TouchScreen(WaryScreen):
         # Only what is in the log is said to be taken without a word more.
         taken = "Taken, and not in the log yet." if self.hole.live.has_unkept_marks else "Taken."
         if self._sets_stop:
-            gap = f"leave this gap, {self.unit}, to it."
-            return f"{taken} Set the depth stop. Tip on the\nreference face: {gap}"
+            return f"{taken}\nTip on the face: set the stop to this gap:"
         return f"{taken} The burn is done. Its depth, {self.unit}:"
 
     def _facts(self, state: BurnState) -> Iterator[str]:

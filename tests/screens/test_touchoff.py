@@ -37,7 +37,7 @@ async def test_the_big_key_takes_the_indicator(tmp_path: Path) -> None:
         gap = hands.in_hand().stop_mm - after.wear.wear_mm
         assert gap == pytest.approx(hands.in_hand().stop_mm - before.travel_mm, abs=0.05)
         assert hands.screen.query_one(BlockFigures).text == f"{gap:.2f}"
-        assert "leave this gap, mm" in hands.part("asks")
+        assert "set the stop to this gap" in hands.part("asks")
         assert "the stop is set" in hands.big_key_line()
         await hands.big()
         stop = hands.page().checks[-1]
