@@ -26,9 +26,9 @@ class CleanoutScreen(ChecksScreen):
         return len(self.hole.plan.remnant.way.cleanout) - len(self._items)
 
     def begin(self) -> None:
-        super().begin()
         if not self.hole.finished():
             self.complain("The burn is not done yet: BACKSPACE goes back to it.")
+        super().begin()
 
     def heading(self) -> str:
         return f"{self.cockpit.hole_name()}   clean-out {self.progress()}"

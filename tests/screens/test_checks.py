@@ -323,6 +323,7 @@ async def test_a_clean_out_goes_on_where_it_was_left(tmp_path: Path) -> None:
         await hands.press("escape")
         await hands.big()
         assert "clean-out 2 of 4" in hands.part("title")
+        assert "The burn is not done yet" in hands.part("complaint")
 
 
 async def test_a_caution_that_asks_for_it_is_taken_on_by_initials_and_not_by_a_key(
