@@ -10,10 +10,11 @@ from collections.abc import Callable, Iterator
 
 from oldest_python import require_python
 
-#: Mouse, paste and key reports off, cursor on, colours off, the first screen back (ECMA-48, xterm).
+#: Reports of mouse, paste, keys and size off, lines that wrap, cursor on, colours off, the first
+#: screen back (ECMA-48, xterm), and a line of its own for what is said then.
 LEAVES = (
-    "\x1b[?1000l\x1b[?1003l\x1b[?1006l\x1b[?1015l\x1b[?1004l\x1b[?2004l\x1b[<u"
-    "\x1b[?25h\x1b[0m\x1b[?1049l"
+    "\x1b[?1000l\x1b[?1003l\x1b[?1006l\x1b[?1015l\x1b[?1016l\x1b[?1004l\x1b[?2004l"
+    "\x1b[?2048l\x1b[<u\x1b[?7h\x1b[?25h\x1b[0m\x1b[?1049l\r\n"
 )
 KILLED = (
     "The cockpit was killed. Put the arc off at the machine first; then start it again, as before. "

@@ -33,6 +33,7 @@ def test_a_cockpit_that_is_killed_leaves_a_terminal_to_go_on_with(tmp_path: Path
         os.kill(child_of(terminal.process.pid), signal.SIGKILL)
         terminal.wait_for("Put the arc off at the machine first", PATIENCE_S)
         assert terminal.wait_exit() != 0
-        left = terminal.written().rpartition(b"The cockpit was killed")[0][-80:]
+        left = terminal.written().rpartition(b"The cockpit was killed")[0][-120:]
         assert b"\x1b[?25h" in left
+        assert b"\x1b[?7h" in left
         assert b"\x1b[?1049l" in left
