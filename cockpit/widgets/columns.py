@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 
 GAP = 3
@@ -24,19 +23,6 @@ def share(wanted: Sequence[int], room: int, least: int = 4) -> list[int]:
         widths[column] = min(wanted[column], max(fair, least))
         left -= widths[column]
     return widths
-
-
-def hang(text: str, width: int, column: int) -> str:
-    """Break the lines of a text at ``width``; what goes on does so at ``column``.
-
-    >>> print(hang("  target    at 17.11 mm: arc off, touch off", 30, 12))
-      target    at 17.11 mm: arc
-                off, touch off
-    """
-    return "\n".join(
-        textwrap.fill(line, width, subsequent_indent=" " * column, drop_whitespace=True)
-        for line in text.splitlines()
-    )
 
 
 def flow(names: Sequence[str], width: int) -> Iterator[str]:
