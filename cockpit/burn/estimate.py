@@ -37,8 +37,15 @@ class Under:
     depth_mm: float
     sd_mm: float
 
-    def gauged(self, depth_mm: float, sd_mm: float) -> Under:
-        """The same after the hole was gauged, ``sd_mm`` being the gauge's."""
+    def gauged(self, depth_mm: float, sd_mm: float, *, anew: bool) -> Under:
+        """The same after the hole was gauged, ``sd_mm`` being the gauge's.
+
+        Where the two contradict one another the gauge is believed, if it measures ``anew``: it was
+        looked at twice, and a burn may have gone on unseen.
+        """
+        off_mm = abs(depth_mm - self.depth_mm)
+        if anew and off_mm > CONTRADICTS_SDS * math.hypot(self.sd_mm, sd_mm):
+            return Under(depth_mm, sd_mm)
         var_mm2 = self.sd_mm**2
         gain = var_mm2 / (var_mm2 + sd_mm**2)
         sharper_mm = math.sqrt(var_mm2 * (1 - gain))
@@ -168,8 +175,9 @@ class Estimate:
         """Take a touch-off, a length lost or a depth gauged."""
         high_mm = self.progress.high_mm
         if kind is MarkKind.DEPTH and self._under is not None:
-            under = self._ungauged if self._aim.measures_anew and self._ungauged else self._under
-            self._under = under.gauged(value_mm, self._noise_mm(kind))
+            anew = self._aim.measures_anew
+            under = self._ungauged if anew and self._ungauged else self._under
+            self._under = under.gauged(value_mm, self._noise_mm(kind), anew=anew)
             return
         if kind is MarkKind.WEAR:
             value_mm += self.on_face_mm

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cockpit.burn.calls import CallKind
 from cockpit.burn.tracker import AFTER_THE_ARC
 from cockpit.flow.after_arc import after_arc
-from cockpit.flow.steps import AT_THE_ARC, NEXT, Step
+from cockpit.flow.steps import AT_THE_ARC, MID_HOLE_SET_UP, NEXT, Step
 from cockpit.log.desk import Handover, HoleLeft, ShiftTotals
 from cockpit.log.rows import HoleRow, Result
 from cockpit.trade.electrodes import Electrode
@@ -19,6 +19,10 @@ FEW_ON_HAND = 1
 
 #: Steps from which a hole goes on with its burn, unless something was called.
 BURNS_ON = AT_THE_ARC - {Step.PILOT} | {Step.GUARD}
+#: Steps at which a burn that was cut short has yet to be looked at.
+NOT_LOOKED_AT = AT_THE_ARC | {Step.GUARD} | MID_HOLE_SET_UP
+#: What it needs then, unless it is set up anew.
+TOUCH_FIRST = "arc off, touch off"
 #: What a hole needs then, by where it goes from the burn.
 AFTER_ARC = {
     Step.BURN: NEXT[Step.BURN],
@@ -101,10 +105,13 @@ def lying(
 
 def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str, is_again: bool) -> Lying:
     is_closed = row.step == Step.ENDED
-    # Until it was set up again; whoever went on since has looked.
-    is_cut_short = left.cut_short and row.step in (*AT_THE_ARC, Step.AGAIN)
-    is_again |= is_cut_short
-    needs = NEXT[Step.AGAIN] if is_again else next_of(row, left.called)
+    is_cut_short = left.cut_short and row.step in NOT_LOOKED_AT
+    if is_again:
+        needs = NEXT[Step.AGAIN]
+    elif is_cut_short and row.step not in MID_HOLE_SET_UP:
+        needs = TOUCH_FIRST
+    else:
+        needs = next_of(row, left.called)
     if is_closed:
         stands = row.outcome or "ended"
     elif is_cut_short:
@@ -121,7 +128,7 @@ def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str, is_aga
 def _told(row: HoleRow, left: HoleLeft, stands: str, operator: str) -> Iterator[str]:
     if stands == CUT_SHORT:
         yield f"{CUT_SHORT}: look at the hole first."
-    if left.called and row.step in BURNS_ON:
+    if left.called and row.step in BURNS_ON | MID_HOLE_SET_UP:
         called = [kind.upper() for kind in CallKind if kind in left.called & AFTER_THE_ARC]
         if called:
             yield f"{' and '.join(called)} called, nothing measured since."
@@ -139,7 +146,8 @@ def cut_short_words(lying: Iterable[Lying]) -> str:
     cut = [one.row.label for one in lying if one.stands == CUT_SHORT]
     if not cut:
         return ""
-    return f"{', '.join(cut)} was cut short: the machine may burn on. Put the arc off there first."
+    were, it = ("was", "the machine") if len(cut) == 1 else ("were", "a machine")
+    return f"{', '.join(cut)} {were} cut short: {it} may burn on. Put the arc off there first."
 
 
 def totals_words(waiting: int, totals: ShiftTotals, stock: Sequence[Electrode] = ()) -> str:

@@ -24,8 +24,8 @@ from cockpit.flow.seen import ALL_THE_SAME
 from cockpit.flow.steps import AT_THE_ARC, MID_HOLE_SET_UP, ON_ITS_SET_UP, Step
 from cockpit.gauges.protocol import ChangeHint, Gauge, HoleHint
 from cockpit.log import questions
+from cockpit.log.desk import is_cut_short
 from cockpit.log.rows import (
-    BurnEnd,
     BurnKind,
     CheckResult,
     CheckRow,
@@ -55,11 +55,12 @@ APART_MM = 0.3
 UNLIKELY_SDS = 3.0
 UNLIKELY_MM = 0.4
 
-# Why the zero is asked for again.
+# Why more is asked than the guard.
 OTHER_GAUGE = "Another gauge reads now, and knows nothing of the zero"
 CUT_SHORT = "The burn was cut short"
-#: What is asked then.
+#: What is asked then: of another gauge a zero, of a burn that may have gone on by itself the wear.
 ZERO_AGAIN = "zero again on the reference face before the arc"
+TOUCH_FIRST = "arc off at the machine, then touch off"
 NOT_SET_UP = "Not set up again yet"
 #: How the note on a plan that was taken on begins.
 TAKEN_ON = "Plan taken on against its warning by"
@@ -72,6 +73,8 @@ _LOOK_AT = {
     MarkKind.WEAR: "is it measured from its length when new?",
     MarkKind.DEPTH: "does the gauge stand on the bottom of the burn?",
 }
+#: What may be behind it where nobody saw how the burn ended.
+MAY_BE = "did it burn on, or was the indicator zeroed?"
 
 
 class UnlikelyError(ValueError):
@@ -194,6 +197,8 @@ class HoleInHand:
         self._left_as: tuple[str, ...] = ()
         #: How far the stop moved with the last measurement, mm.
         self.stop_moves_mm = 0.0
+        #: Whether a burn was cut short, and nobody has touched off since: it may have burnt on.
+        self.burnt_unseen = False
         # Set where the last measurement asks for it, however the log takes it.
         self._is_stop_set = True
         #: What was answered so far of how it ended, by the key of the question.
@@ -245,41 +250,45 @@ class HoleInHand:
         self.plan, kept = planned
         connection = self._desk.store.connection
         jobs = questions.jobs_since(connection, self.id)
-        why_zero = self._why_zero_again()
+        why_again = self._why_again()
         # Together: what was in between is not seen any more once this sitting is in the log.
         with self._desk.store.together():
             self._begin_live(self._with_this_gauge(AIM.validate_json(kept)))
             if jobs and self.step in (*ON_ITS_SET_UP, *MID_HOLE_SET_UP, Step.CHECKS):
-                self._set_up_again(is_other_part=jobs != {self.row.job.id}, why_zero=why_zero)
-            elif why_zero:
-                self._zero_again(why_zero)
+                self._set_up_again(is_other_part=jobs != {self.row.job.id}, why_again=why_again)
+            elif why_again == OTHER_GAUGE:
+                self._zero_again()
+            elif why_again:
+                self._touch_off_first()
             elif self.step is Step.AGAIN:
                 self.asks_first = self._unless_as_left(NOT_SET_UP)
             elif self.step in AT_THE_ARC:
                 self._go(Step.GUARD)
 
-    def _why_zero_again(self) -> str:
-        """Why the zero that was set up may be gone; empty if it is as good as it was."""
+    def _why_again(self) -> str:
+        """Why more is asked than the guard; empty if all is as good as it was."""
         connection = self._desk.store.connection
         sittings = questions.sittings(connection, self.id)
         gauge = sittings[-1][1] if sittings else None
         is_set_up = self.step in (*ON_ITS_SET_UP, *MID_HOLE_SET_UP, Step.CHECKS)
         if is_set_up and gauge not in (None, self._desk.gauge.profile.name):
             return OTHER_GAUGE
-        burns = questions.burns(connection, self.id)
-        if self.step in AT_THE_ARC and burns and burns[-1].how in (None, BurnEnd.CUT_SHORT):
-            return CUT_SHORT
-        return ""
+        was_burning = self.step in (*AT_THE_ARC, Step.GUARD)
+        return CUT_SHORT if was_burning and is_cut_short(connection, self.id) else ""
 
-    def _zero_again(self, why: str) -> None:
+    def _touch_off_first(self) -> None:
+        """Ask how much of the electrode is left: how far it burnt on by itself nobody knows."""
+        self.touch_off()
+        self.burnt_unseen = True
+        self.asks_first = f"{CUT_SHORT}: {TOUCH_FIRST}."
+
+    def _zero_again(self) -> None:
         """Ask for a fresh zero, and for what rests on it, before the arc."""
         self._reopen(
             item for item in self._desk.checklist.setup if item.live or item.shows == "stop"
         )
         self._to_again()
-        # How far it burnt on by itself nobody knows.
-        look = "look how deep it is, then " if why == CUT_SHORT else ""
-        self.asks_first = self._unless_as_left(f"{why}: {look}{ZERO_AGAIN}")
+        self.asks_first = self._unless_as_left(f"{OTHER_GAUGE}: {ZERO_AGAIN}")
 
     def _to_again(self) -> None:
         """Before the arc it is set up again; an electrode that is out is set up anyway."""
@@ -293,7 +302,7 @@ class HoleInHand:
             return f"{asks}."
         return f"{asks}. L if part, electrode, zero and stop are all as they were."
 
-    def _set_up_again(self, *, is_other_part: bool, why_zero: str) -> None:
+    def _set_up_again(self, *, is_other_part: bool, why_again: str) -> None:
         """Another hole was in hand: its part, electrode, zero and stop may be on the machine.
 
         For the tracker an electrode that is put back and zeroed anew is another one; for the
@@ -305,7 +314,7 @@ class HoleInHand:
         is_begun = questions.hole_checks(self._desk.store.connection, self.id)
         if self.step in MID_HOLE_SET_UP or is_begun:
             asks = "Another hole was in hand since: set this one up again"
-            self.asks_first = self._unless_as_left(f"{why_zero}. {asks}" if why_zero else asks)
+            self.asks_first = self._unless_as_left(f"{why_again}. {asks}" if why_again else asks)
 
     def _with_this_gauge(self, aim: Aim) -> Aim:
         """The aim of the plan for the gauge of now: the last one may have been typed by hand.
@@ -651,6 +660,7 @@ class HoleInHand:
 
     def arc_starts(self) -> BurnState:
         """The operator has started the arc."""
+        self.burnt_unseen = False
         return self.live.arc_starts(*self._this_burn())
 
     def _this_burn(self) -> tuple[BurnKind, float | None]:
@@ -816,11 +826,32 @@ class HoleInHand:
         if not sure:
             self._doubt(kind, value_mm, shown_mm)
         before_mm = self.stop_mm
-        state = self.live.measured(kind, value_mm)
+        state = self._keep_measured(kind, value_mm)
         self._stop = self.next_stop()
         self.stop_moves_mm = self._stop.travel_mm - before_mm
         self._unset_stop()
         return state
+
+    def _keep_measured(self, kind: MarkKind, value_mm: float) -> BurnState:
+        """Keep a measurement. After a burn that nobody saw the end of, the tip has to land anew.
+
+        How far it came no reading tells, so the wear says nothing of the ratio; but with the wear
+        known, the travel at which the tip lands is the depth.
+        """
+        if not self._is_unseen(kind):
+            return self.live.measured(kind, value_mm)
+        state = self.live.changed(MarkKind.ELECTRODE, self._on_face_mm(kind, value_mm))
+        self.burnt_unseen = False
+        return state
+
+    def _is_unseen(self, kind: MarkKind) -> bool:
+        """Whether a measurement is the first one after a burn that nobody saw the end of."""
+        return self.burnt_unseen and kind is not MarkKind.DEPTH
+
+    def _on_face_mm(self, kind: MarkKind, value_mm: float) -> float:
+        """What the indicator shows on the reference face, by a touch-off or by a length lost."""
+        lost = kind is MarkKind.WEAR
+        return value_mm + self.live.tracker.estimate.on_face_mm if lost else value_mm
 
     def _unset_stop(self) -> None:
         """The stop is to be set anew, and to be confirmed before the arc."""
@@ -842,6 +873,8 @@ class HoleInHand:
     def _wear_by(self, kind: MarkKind, value_mm: float) -> tuple[float, float]:
         """The wear that a measurement says, and the travel that it is from; mm."""
         high_mm = self.live.state().high_mm
+        if self._is_unseen(kind):
+            return self._on_face_mm(kind, value_mm), high_mm or self.plan.depth.recess_mm
         if high_mm is None:
             raise ValueError("Nothing has been burnt yet, so there is no wear to measure.")
         return (high_mm - value_mm if kind is MarkKind.DEPTH else value_mm), high_mm
@@ -849,10 +882,31 @@ class HoleInHand:
     def _refuse_impossible(self, kind: MarkKind, value_mm: float) -> None:
         wear_mm, high_mm = self._wear_by(kind, value_mm)
         most_mm = high_mm - self.plan.depth.recess_mm
+        if kind is MarkKind.DEPTH and not self.live.state().has_landed:
+            # The tip stands on nothing yet: no wear follows from it.
+            self._refuse_depth(value_mm)
+            return
+        if self._is_unseen(kind):
+            # Only the length of what is in the holder sets a bound to how far it came.
+            most_mm = self.plan.electrode.length_mm
+            if wear_mm < -WEAR_SLACK_MM:
+                raise ValueError(
+                    f"{write_both(value_mm)} can't be wear: the zero is gone. Zero the indicator "
+                    "with the tip on the reference face, then take that."
+                )
         if not -WEAR_SLACK_MM <= wear_mm <= most_mm + WEAR_SLACK_MM:
             raise ValueError(
                 f"{write_both(value_mm)} can't be: the electrode would have lost "
                 f"{write_both(wear_mm)} of {write_both(most_mm)} travelled. Measure again."
+            )
+
+    def _refuse_depth(self, depth_mm: float) -> None:
+        """Refuse a depth that nothing in the holder could have burnt."""
+        least_mm, most_mm = self.plan.depth.recess_mm, self.plan.electrode.length_mm
+        if not least_mm - WEAR_SLACK_MM <= depth_mm <= most_mm:
+            raise ValueError(
+                f"{write_both(depth_mm)} can't be: the burn began at {write_both(least_mm)}, and "
+                f"the electrode is {write_both(most_mm)} long. Gauge again."
             )
 
     def _doubt(self, kind: MarkKind, value_mm: float, shown_mm: float | None) -> None:
@@ -866,7 +920,8 @@ class HoleInHand:
         if off_mm > UNLIKELY_MM + UNLIKELY_SDS * believed.sd_mm:
             depth_mm = believed.depth_mm(high_mm)
             expected_mm = depth_mm if kind is MarkKind.DEPTH else believed.wear_mm
-            doubts.append(f"far from the {write_both(expected_mm)} expected ({_LOOK_AT[kind]})")
+            look_at = MAY_BE if self._is_unseen(kind) else _LOOK_AT[kind]
+            doubts.append(f"far from the {write_both(expected_mm)} expected ({look_at})")
         if doubts:
             why = " and ".join(doubts)
             raise UnlikelyError(f"{write_both(value_mm)} is {why}. Measure again, or A takes it.")

@@ -239,9 +239,13 @@ class LiveBurn:
         """Take a measurement of the operator: touch-off, electrode length lost, gauged depth."""
         return self._marked(kind, value_mm)
 
-    def changed(self, kind: MarkKind) -> BurnState:
-        """Another electrode is in the holder, zeroed; or the head stands over another spot."""
-        return self._marked(kind, None)
+    def changed(self, kind: MarkKind, on_face_mm: float | None = None) -> BurnState:
+        """Another electrode is in the holder, zeroed; or the head stands over another spot.
+
+        ``on_face_mm``: what the indicator shows with the tip on the reference face, where it was
+        not zeroed there.
+        """
+        return self._marked(kind, on_face_mm)
 
     def supposing(self, kind: MarkKind) -> BurnState:
         """The state that such a change would lead to."""

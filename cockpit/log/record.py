@@ -126,7 +126,7 @@ def _depth(page: HolePage, state: BurnState, unit: LengthUnit) -> Iterator[str]:
     if limit_mm is not None and depth.mid > limit_mm:
         yield _fact("BOTTOM LIMIT", f"passed by {write_length(depth.mid - limit_mm, unit)}")
     wear = write_length(state.wear.wear_mm, unit)
-    electrodes = state.electrodes - page.zeroed_again
+    electrodes = state.electrodes - page.zeroed_again - page.touched_anew
     which = "" if electrodes == 1 else f", the last of {electrodes} electrodes"
     which += ", since it was zeroed again" if page.zeroed_again else ""
     yield _fact("electrode wear", f"{wear} ({state.wear.ratio:.2f} per length of travel){which}")

@@ -37,6 +37,9 @@ ASKS = {
 }
 
 
+#: What is to be known of a hole whose last burn nobody saw the end of.
+THEN_GAUGE = "It may have burnt on by itself. How deep it is comes after this."
+MAY_BE_DEEPER = "How deep: the tip tells as it lands; D if it can be gauged"
 #: A stop that moves by less than this stays where it is.
 STAYS_MM = 0.005
 #: Calls that ask for a touch-off, and have had one.
@@ -71,6 +74,8 @@ class TouchScreen(WaryScreen):
         self._unlikely: float | None = None
         self._state = self.hole.live.state()
         self._passed_over = self.hole.passed_over()
+        # Whether it burnt on by itself the hole tells, not the electrode.
+        self._may_be_deeper = self.hole.burnt_unseen
         self._field.focus_field()
 
     @property
@@ -78,7 +83,8 @@ class TouchScreen(WaryScreen):
         return self.query_one(QuantityInput)
 
     def heading(self) -> str:
-        return f"{self.cockpit.hole_name()}   touch-off"
+        cut_short = " after a burn that was cut short" if self._may_be_deeper else ""
+        return f"{self.cockpit.hole_name()}   touch-off{cut_short}"
 
     def look(self) -> None:
         if self.cockpit.hole is not None and self.is_current:
@@ -118,6 +124,8 @@ class TouchScreen(WaryScreen):
 
     def _facts(self, state: BurnState) -> Iterator[str]:
         unit, depth = self.unit, state.depth_mm
+        if self._may_be_deeper:
+            yield MAY_BE_DEEPER if self._measured else THEN_GAUGE
         if self._sets_stop:
             # The gap stands large, as in the set-up: one figure, one way to set it.
             yield f"indicator there {write_both(self.hole.stop_mm, unit)}{self.hole.stop_mark()}"
@@ -222,14 +230,22 @@ class TouchScreen(WaryScreen):
         if action == "all_the_same":
             return self._unlikely is not None
         if action == "measure":
-            return not self._measured and parameters != (self._kind.value,)
+            return self._offers(MarkKind(str(parameters[0])))
         return super().check_action(action, parameters)
+
+    def _offers(self, kind: MarkKind) -> bool:
+        """Whether this may be measured instead; a depth that nobody saw burnt after the wear."""
+        if kind is MarkKind.DEPTH and self._may_be_deeper:
+            return self._kind is not kind and not self.hole.burnt_unseen
+        return not self._measured and kind is not self._kind
 
     def action_measure(self, kind: str) -> None:
         """Measure in another way."""
         self._kind = MarkKind(kind)
         self._unlikely = None
+        self._measured = False
         self.refresh_all()
+        self._field.focus_field()
 
     def action_all_the_same(self) -> None:
         """Take an unlikely figure."""
@@ -247,6 +263,10 @@ class TouchScreen(WaryScreen):
             self._measured = False
             self.refresh_all()
             self._field.focus_field()
+        elif self._kind is MarkKind.DEPTH and self._may_be_deeper:
+            # The wear is in the log: back to where the stop is set by it.
+            self._kind, self._measured = MarkKind.TOUCH, True
+            self.refresh_all()
         else:
             self.go_on(self.hole.burn_on)
 

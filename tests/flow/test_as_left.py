@@ -13,7 +13,7 @@ from cockpit.flow.steps import Step
 from cockpit.log import questions
 from cockpit.log.rows import CheckResult
 from tests.flow.test_electrode import half_burnt
-from tests.flow.test_set_up_again import cut_short, keys
+from tests.flow.test_set_up_again import keys, put_down_for_another
 from tests.flow.walk import SHALLOW, Walk, open_floor
 from tests.log.conftest import TICKET
 
@@ -30,8 +30,8 @@ def another_hole_was_in_hand(floor: ShopFloor, hole: HoleInHand) -> HoleInHand:
 
 
 def test_why_it_is_set_up_again_is_said_as_long_as_it_is_to_be(tmp_path: Path) -> None:
-    hole_id = cut_short(tmp_path)
-    for why in ("The burn was cut short: look how deep it is, then zero", "Not set up again yet"):
+    hole_id = put_down_for_another(tmp_path)
+    for why in ("Another hole was in hand since: set this one up", "Not set up again yet"):
         with open_floor(tmp_path) as floor:
             hole = floor.take_up(hole_id)
             assert hole.asks_first.startswith(why)
@@ -40,7 +40,7 @@ def test_why_it_is_set_up_again_is_said_as_long_as_it_is_to_be(tmp_path: Path) -
 
 
 def test_where_two_gauges_were_used_nobody_says_it(tmp_path: Path) -> None:
-    hole_id = cut_short(tmp_path)
+    hole_id = put_down_for_another(tmp_path)
     with open_floor(tmp_path, gauge="typed") as floor:
         hole = floor.take_up(hole_id)
         assert hole.step is Step.AGAIN
@@ -117,14 +117,14 @@ def test_what_was_taken_against_the_gauge_stays_so(tmp_path: Path) -> None:
         assert [word for _, word in not_seen] == ["all the same: the gauge showed 0.40 mm"]
         walk.hole.arc_starts()
         walk.wait(5.0)
-    with open_floor(tmp_path) as floor:
-        hole = floor.take_up(walk.hole.id)
+        walk.hole.arc_stops()
+        hole = another_hole_was_in_hand(floor, walk.hole)
         hole.as_left()
         assert hole.passed_over() == not_seen
 
 
 def test_it_can_be_taken_back(tmp_path: Path) -> None:
-    hole_id = cut_short(tmp_path)
+    hole_id = put_down_for_another(tmp_path)
     with open_floor(tmp_path) as floor:
         walk = Walk(floor, floor.take_up(hole_id))
         asked = keys(walk)
@@ -155,7 +155,7 @@ def test_a_check_of_the_set_up_that_was_answered_is_one_too_many(tmp_path: Path)
 
 
 def test_the_log_says_which_checks_were_as_they_were(tmp_path: Path) -> None:
-    hole_id = cut_short(tmp_path)
+    hole_id = put_down_for_another(tmp_path)
     with open_floor(tmp_path) as floor:
         hole = floor.take_up(hole_id)
         asked = [item.key for item in hole.checks_left()]

@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from cockpit.burn.reading import MarkKind
-from cockpit.flow.after_arc import is_spot_burnt
 from cockpit.flow.past import past_look
 from cockpit.flow.steps import Step
 from cockpit.log import questions
@@ -21,13 +20,15 @@ from tests.log.conftest import TICKET
 OF_THE_ZERO = ["zero", "gauge", "stop"]
 
 
-def cut_short(folder: Path) -> int:
-    """A burn that the power failed in the middle of; the hole's id."""
+def put_down_for_another(folder: Path) -> int:
+    """A hole half burnt, after which another one of its part was in hand; its id."""
     with open_floor(folder) as floor:
-        walk = Walk.of(floor).to(Step.BURN)
-        walk.hole.arc_starts()
-        walk.wait(20.0)
-        return walk.hole.id
+        hole = half_burnt(Walk.of(floor, TICKET)).hole
+        hole.leave()
+        other = floor.take_up(floor.take_in_hole(hole.row.job.id, SHALLOW))
+        other.accept_plan()
+        other.leave()
+        return hole.id
 
 
 def keys(walk: Walk) -> list[str]:
@@ -47,62 +48,20 @@ def record(walk: Walk) -> str:
     return hole_record(page, look.tracker.state(), LengthUnit.MM)
 
 
-def test_after_a_burn_that_was_cut_short_the_zero_comes_first(tmp_path: Path) -> None:
-    hole_id = cut_short(tmp_path)
-    with open_floor(tmp_path) as floor:
-        walk = Walk(floor, floor.take_up(hole_id))
-        assert stands(walk) is Step.AGAIN
-        assert walk.hole.asks_first.startswith(
-            "The burn was cut short: look how deep it is, then zero"
-        )
-        assert keys(walk) == OF_THE_ZERO
-        zero = walk.hole.checks_left()[0]
-        with pytest.raises(ValueError, match="depth rests on it"):
-            walk.hole.answer_check(zero, CheckResult.SKIPPED, "in a hurry")
-        walk.step()
-        assert stands(walk) is Step.GUARD
-        assert keys(walk) == ["guard"]
-        walk.to(Step.BURN)
-        walk.burn_until(lambda: walk.depth_mm() >= 6.0)
-        assert walk.depth_mm() == pytest.approx(true_depth_mm(walk), abs=0.5)
-        walk.to(Step.ENDED)
-        # One electrode all the while, however often it was zeroed.
-        assert marks(walk).count(MarkKind.ELECTRODE) == 1
-        assert "electrodes" not in record(walk)
-        assert "since it was zeroed again" in record(walk)
-
-
 def test_whoever_says_that_nothing_has_moved_keeps_the_zero_and_its_answers(tmp_path: Path) -> None:
-    hole_id = cut_short(tmp_path)
+    hole_id = put_down_for_another(tmp_path)
     with open_floor(tmp_path) as floor:
         walk = Walk(floor, floor.take_up(hole_id))
-        before = walk.hole.live.state()
+        before, asked = walk.hole.live.state(), keys(walk)
+        assert set(OF_THE_ZERO) <= set(asked)
         walk.hole.as_left()
         assert stands(walk) is Step.GUARD
         assert keys(walk) == ["guard"]
         assert marks(walk).count(MarkKind.ELECTRODE) == 0
         assert walk.hole.live.state().wear == before.wear
-        kept = questions.hole_checks(floor.store.connection, hole_id)[-3:]
-        assert [(row.item, row.word) for row in kept] == [
-            (key, "as it was left") for key in OF_THE_ZERO
-        ]
+        kept = questions.hole_checks(floor.store.connection, hole_id)[-len(asked) :]
+        assert [(row.item, row.word) for row in kept] == [(key, "as it was left") for key in asked]
         walk.to(Step.ENDED)
-
-
-@pytest.mark.parametrize(("burnt_s", "is_spot"), [(60.0, True), (2.0, False)])
-def test_a_pilot_that_was_cut_short_deep_enough_is_looked_at_and_not_burnt_on(
-    tmp_path: Path, burnt_s: float, is_spot: bool
-) -> None:
-    with open_floor(tmp_path) as floor:
-        walk = Walk.of(floor).to(Step.PILOT)
-        walk.hole.arc_starts()
-        walk.wait(burnt_s)
-    with open_floor(tmp_path) as floor:
-        hole = Walk(floor, floor.take_up(walk.hole.id)).to(Step.PILOT).hole
-        state = hole.live.state()
-        assert not state.has_landed, "it was zeroed again"
-        deep_mm = hole.plan.depth.recess_mm + hole.plan.pilot_mm / 2
-        assert is_spot_burnt(state, deep_mm, is_burnt=False, had_spot=hole.has_spot()) is is_spot
 
 
 def test_a_burn_that_was_put_out_by_a_key_asks_for_no_zero(tmp_path: Path) -> None:
@@ -170,7 +129,7 @@ def test_an_electrode_that_is_put_back_is_no_other(tmp_path: Path) -> None:
 
 
 def test_once_a_check_is_answered_the_set_up_is_finished_first(tmp_path: Path) -> None:
-    hole_id = cut_short(tmp_path)
+    hole_id = put_down_for_another(tmp_path)
     with open_floor(tmp_path) as floor:
         hole = floor.take_up(hole_id)
         hole.answer_check(hole.checks_left()[0], CheckResult.CONFIRMED)
