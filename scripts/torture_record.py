@@ -52,9 +52,12 @@ _COUNTS = {
     "arc off": "SELECT min((SELECT count(*) FROM burn_ends e JOIN burns b ON b.id = e.burn_id "
     f"WHERE {_OF}), (SELECT count(*) FROM marks WHERE {_OF} AND mark = 'stop'))",
     "measured": f"SELECT count(*) FROM marks WHERE {_OF} AND mark = :says",
+    # After a burn that nobody saw the end of: what the indicator reads on the face, as a change.
+    "measured anew": f"SELECT count(*) FROM changes WHERE {_OF} AND value_um NOT NULL",
     # What the screen offered, and what was taken of a tip that stands still: 0.06 mm apart at most.
-    "touched at": f"SELECT count(*) FROM marks WHERE {_OF} AND mark = 'touch' "
-    "AND abs(value_um - CAST(:says AS REAL)) <= 60",
+    "touched at": f"SELECT count(*) FROM (SELECT value_um FROM marks WHERE {_OF} "
+    f"AND mark = 'touch' UNION ALL SELECT value_um FROM changes WHERE {_OF}) WHERE "
+    "abs(value_um - CAST(:says AS REAL)) <= 60",
     "centre": f"SELECT count(*) FROM centres WHERE {_OF}",
     "outcome": f"SELECT count(*) FROM outcomes WHERE {_OF} AND outcome = :says",
     "note": f"SELECT count(*) FROM notes WHERE {_OF} AND text = :says",

@@ -29,7 +29,9 @@ BIG_KEYS = frozenset({"space", "enter"})
 #: Not a word of the tracker's: the log itself can't be written, which it can't say in itself.
 NOT_LOGGED = frozenset({"log"})
 #: What waits in memory while the log can't be written, and is claimed once it is written.
-WAITS = frozenset({"arc on", "arc off", "measured", "touched at", "call", "readings"})
+WAITS = frozenset(
+    {"arc on", "arc off", "measured", "measured anew", "touched at", "call", "readings"}
+)
 
 
 @dataclass
@@ -148,7 +150,10 @@ class Witness:
         if look.kind == "clean-out" and look.at == 1 and before.kind != "clean-out":
             self._asked_again(look)
         if look.taken and not before.taken and before.kind == "touch-off":
-            self.claim("measured", look.label, _measured(before))
+            if "It may have burnt on" in before.text:
+                self.claim("measured anew", look.label)
+            else:
+                self.claim("measured", look.label, _measured(before))
             # Enter may have taken a figure that was typed.
             if set(pressed) == {"space"} and (offered_um := offered_touch_um(before)):
                 self._there_is("touched at", look.label, f"{offered_um:.0f}")

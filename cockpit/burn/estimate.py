@@ -43,12 +43,11 @@ class Under:
         Where the two contradict one another the gauge is believed, if it measures ``anew``: it was
         looked at twice, and a burn may have gone on unseen.
         """
-        off_mm = abs(depth_mm - self.depth_mm)
-        if anew and off_mm > CONTRADICTS_SDS * math.hypot(self.sd_mm, sd_mm):
-            return Under(depth_mm, sd_mm)
-        var_mm2 = self.sd_mm**2
+        var_mm2, off_mm = self.sd_mm**2, abs(depth_mm - self.depth_mm)
         gain = var_mm2 / (var_mm2 + sd_mm**2)
         sharper_mm = math.sqrt(var_mm2 * (1 - gain))
+        if anew and off_mm > CONTRADICTS_SDS * math.hypot(self.sd_mm, sd_mm):
+            return Under(depth_mm, sharper_mm)
         return Under(self.depth_mm + gain * (depth_mm - self.depth_mm), sharper_mm)
 
 

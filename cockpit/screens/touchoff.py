@@ -38,8 +38,8 @@ ASKS = {
 
 
 #: What is to be known of a hole whose last burn nobody saw the end of.
-THEN_GAUGE = "It may have burnt on by itself. How deep it is comes after this."
-MAY_BE_DEEPER = "How deep: the tip tells as it lands; D if it can be gauged"
+THEN_DEPTH = "It may have burnt on: depth comes after."
+MAY_BE_DEEPER = "Depth shows as the tip lands; D: gauge it."
 #: A stop that moves by less than this stays where it is.
 STAYS_MM = 0.005
 #: Calls that ask for a touch-off, and have had one.
@@ -83,7 +83,7 @@ class TouchScreen(WaryScreen):
         return self.query_one(QuantityInput)
 
     def heading(self) -> str:
-        cut_short = " after a burn that was cut short" if self._may_be_deeper else ""
+        cut_short = ", burn cut short" if self._may_be_deeper else ""
         return f"{self.cockpit.hole_name()}   touch-off{cut_short}"
 
     def look(self) -> None:
@@ -124,8 +124,8 @@ class TouchScreen(WaryScreen):
 
     def _facts(self, state: BurnState) -> Iterator[str]:
         unit, depth = self.unit, state.depth_mm
-        if self._may_be_deeper:
-            yield MAY_BE_DEEPER if self._measured else THEN_GAUGE
+        if self._may_be_deeper and self._kind is not MarkKind.DEPTH:
+            yield THEN_DEPTH if self.hole.burnt_unseen else MAY_BE_DEEPER
         if self._sets_stop:
             # The gap stands large, as in the set-up: one figure, one way to set it.
             yield f"indicator there {write_both(self.hole.stop_mm, unit)}{self.hole.stop_mark()}"

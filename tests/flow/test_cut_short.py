@@ -76,10 +76,10 @@ def test_the_touch_off_comes_first_and_keeps_what_the_electrode_has_lost(tmp_pat
 
 def test_how_far_it_burnt_on_by_itself_the_tip_tells_as_it_lands(tmp_path: Path) -> None:
     with taken_up(tmp_path, cut_short(tmp_path)) as walk:
-        burnt_on(walk, depth_mm=14.0, wear_mm=4.5)
+        burnt_on(walk, depth_mm=14.0, wear_mm=5.0)
         with pytest.raises(UnlikelyError, match="did it burn on, or was the indicator zeroed"):
-            walk.hole.measured(MarkKind.TOUCH, 4.5)
-        walk.hole.measured(MarkKind.TOUCH, 4.5, sure=True)
+            walk.hole.measured(MarkKind.TOUCH, 5.0)
+        walk.hole.measured(MarkKind.TOUCH, 5.0, sure=True)
         assert walk.depth_mm() < 12.0, "what was seen of it"
         walk.hole.stop_is_set()
         walk.to(Step.BURN)

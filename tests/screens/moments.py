@@ -257,9 +257,12 @@ async def cut_short(hands: Hands) -> Moments:
     yield "on-the-bench"
     hands.app.take_up(hole.id)
     await hands.press()
-    for _ in range(30):
-        await hands.passes(0.2)
-    yield "set-up-again"
+    await hands.passes(4.0)
+    yield "touch-off"
+    await hands.big()
+    yield "taken"
+    await hands.press("d")
+    yield "gauged"
 
 
 async def burn(hands: Hands) -> Moments:
