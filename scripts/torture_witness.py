@@ -150,10 +150,7 @@ class Witness:
         if look.kind == "clean-out" and look.at == 1 and before.kind != "clean-out":
             self._asked_again(look)
         if look.taken and not before.taken and before.kind == "touch-off":
-            if "It may have burnt on" in before.text:
-                self.claim("measured anew", look.label)
-            else:
-                self.claim("measured", look.label, _measured(before))
+            self.claim(*_measured(before, look.label))
             # Enter may have taken a figure that was typed.
             if set(pressed) == {"space"} and (offered_um := offered_touch_um(before)):
                 self._there_is("touched at", look.label, f"{offered_um:.0f}")
@@ -208,10 +205,12 @@ class Witness:
         self._calls = look.calls
 
 
-def _measured(look: Look) -> str:
-    """What is asked for on this screen, as the log calls it."""
+def _measured(look: Look, label: str) -> tuple[str, str, str]:
+    """What a measurement on this screen claims: its kind, the hole, and what the log calls it."""
+    if "It may have burnt on" in look.text:
+        return "measured anew", label, ""
     asked = (("How much shorter", "wear"), ("How deep is the burn", "depth"))
-    return next((kind for words, kind in asked if words in look.text), "touch")
+    return "measured", label, next((kind for words, kind in asked if words in look.text), "touch")
 
 
 def _check(look: Look) -> Claim:

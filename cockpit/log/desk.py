@@ -39,8 +39,9 @@ class HoleLeft:
     """How a hole was left, beside what its row says.
 
     ``hands``: the operators who had it, one after the other. ``cut_short``: its last burn has no
-    end that anybody marked, and nothing was measured or changed since. ``why``: the word with which it was left for later. ``called``: what
-    was called since anything was measured, changed or burnt.
+    end that anybody marked, and nothing was measured or changed since. ``why``: the word with which
+    it was left for later. ``called``: what was called since anything was measured, changed or
+    burnt.
     """
 
     hands: tuple[str, ...] = ()
