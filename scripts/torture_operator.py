@@ -187,6 +187,8 @@ class Operator:
             self.say("stop")
         elif look.kind != before.kind:
             if look.kind == "touch-off":
+                # Of a burn that was cut short the arc may be on still.
+                self.say("stop")
                 self.say("touch")
             elif look.kind in ("another electrode", "set up again"):
                 self.say("electrode")
