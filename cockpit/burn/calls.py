@@ -14,11 +14,13 @@ from enum import StrEnum
 class CallKind(StrEnum):
     """The calls, most important first.
 
-    All are the tracker's but ``log``, ``slipped`` and ``at stop``, which are the live burn's.
+    All are the tracker's but ``log``, ``too deep``, ``slipped`` and ``at stop``, which are the live
+    burn's.
     """
 
     LIMIT = "limit"
     THROUGH = "through"
+    TOO_DEEP = "too deep"
     PILOT = "pilot"
     TARGET = "target"
     SLIPPED = "slipped"
@@ -36,6 +38,7 @@ class CallKind(StrEnum):
 ACTION = {
     CallKind.LIMIT: "may be too deep: arc off, touch off",
     CallKind.THROUGH: "fell through: arc off, note where, look",
+    CallKind.TOO_DEEP: "the spot holds the electrode now: arc off, look at the spot",
     CallKind.PILOT: "deep enough for a pilot: arc off, look at the spot",
     CallKind.TARGET: "target may be reached: arc off, touch off",
     CallKind.SLIPPED: "head below its depth stop: arc off, set the stop again",

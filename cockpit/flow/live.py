@@ -18,6 +18,7 @@ from cockpit.burn.calls import Call, CallKind, in_order
 from cockpit.burn.reading import CHANGING, Mark, MarkKind, Reading
 from cockpit.burn.state import BurnState
 from cockpit.burn.tracker import Tracker
+from cockpit.flow.after_arc import holds_electrode
 from cockpit.flow.clock import Clock
 from cockpit.flow.depth_stop import StopWatch
 from cockpit.flow.outbox import Outbox
@@ -74,6 +75,9 @@ class LiveBurn:
         #: The call that stands while the log can't be written.
         self._log_call: Call | None = None
         self._stop_watch = StopWatch()
+        #: The depth that the pilot burn under the arc goes to, mm, and the call that it is past it.
+        self._pilot_mm: float | None = None
+        self._too_deep: Call | None = None
         self._stillness = Stillness()
         #: Whether the indicator stood still at the last look.
         self.is_still = False
@@ -146,6 +150,7 @@ class LiveBurn:
         self._collect_calls()
         state = self.state()
         self._watch_stop(state)
+        self._watch_pilot(state)
         self._send_when_due()
         self._fold_some()
         return state
@@ -158,7 +163,7 @@ class LiveBurn:
     def standing(self) -> tuple[Call, ...]:
         """The calls that stand, most important first."""
         of_the_burn = filter(self._is_told, self.tracker.state().standing)
-        own = filter(None, (self._log_call, self._stop_watch.standing))
+        own = filter(None, (self._log_call, self._too_deep, self._stop_watch.standing))
         return in_order((*of_the_burn, *own))
 
     def _is_told(self, call: Call) -> bool:
@@ -226,6 +231,8 @@ class LiveBurn:
 
     def _switched(self, mark: Mark, by: SwitchedBy | None) -> None:
         self._arc_on = on = mark.kind is MarkKind.START
+        # A stop has no depth with it: with the arc off it is on the screen, and no call any more.
+        self._pilot_mm, self._too_deep = mark.value_mm, None
         self.tracker.take(mark)
         self._note_measured(mark)
         self._by_key = by is SwitchedBy.KEY
@@ -274,6 +281,15 @@ class LiveBurn:
             idle_s = self.tracker.estimate.progress.idle_s
             call = self._stop_watch.saw(round(state.t_s, 3), state.high_mm, depth_mm, idle_s)
             self._raised([call] if call else [])
+
+    def _watch_pilot(self, state: BurnState) -> None:
+        """Call a pilot burn that goes on until the spot holds the electrode where it is."""
+        depth, pilot_mm = state.depth_mm, self._pilot_mm
+        if self._too_deep is not None or depth is None or pilot_mm is None:
+            return
+        if holds_electrode(depth.low - pilot_mm):
+            self._too_deep = Call(round(state.t_s, 3), CallKind.TOO_DEEP, depth.mid)
+            self._raised([self._too_deep])
 
     def touching(self, on: bool) -> None:
         """The operator is at the reference face, or back over the hole; only a demo listens."""

@@ -28,10 +28,11 @@ class PilotScreen(ArcScreen):
         return self.hole.plan.mark("pilot_mm")
 
     def time_words(self, state: BurnState) -> str:
-        if not self.hole.is_spot_too_deep():
-            is_called = any(call.kind is CallKind.PILOT for call in state.standing)
-            return "" if is_called else "a short burn, then look at the spot"
-        return "TOO DEEP for a pilot: arc off now" if state.arc_on else "TOO DEEP to be moved: look"
+        if self.hole.is_spot_too_deep():
+            # With the arc on that is a call.
+            return "" if state.arc_on else "TOO DEEP to be moved: look"
+        is_called = any(call.kind is CallKind.PILOT for call in state.standing)
+        return "" if is_called else "a short burn, then look at the spot"
 
     def after_arc_words(self) -> str:
         if self._is_spot_burnt():

@@ -81,7 +81,7 @@ class PreferencesScreen(StepScreen):
     # What is shown -----------------------------------------------------------------------------
 
     def heading(self) -> str:
-        return "preferences   arrows choose"
+        return "preferences   arrows choose   x is a bell, - a rest"
 
     def show(self) -> None:
         lines = [self._line(place, one) for place, one in enumerate(self._settings())]
@@ -157,7 +157,7 @@ class PreferencesScreen(StepScreen):
     def _bell(self, kind: CallKind) -> Setting:
         rhythm = self.cockpit.preferences.bells[kind]
         action = ACTION[kind]
-        about = f"{action[:1].upper()}{action[1:]}.\nx is the bell, - a rest."
+        about = f"{action[:1].upper()}{action[1:]}."
         return Setting(
             f"bell, {kind}",
             rhythm,

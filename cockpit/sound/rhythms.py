@@ -18,6 +18,7 @@ MOST_BEATS = 16
 DEFAULTS: Mapping[CallKind, str] = {
     CallKind.LIMIT: "xxxxxx",
     CallKind.THROUGH: "xx--xx",
+    CallKind.TOO_DEEP: "xxx-xxx-xxx",
     CallKind.PILOT: "x-x",
     CallKind.TARGET: "x-x-x",
     CallKind.SLIPPED: "xxx-xxx",

@@ -16,6 +16,7 @@ from cockpit.units import LengthUnit, in_unit, write_length
 SAID = {
     CallKind.LIMIT: "limit, arc off",
     CallKind.THROUGH: "fell through",
+    CallKind.TOO_DEEP: "pilot too deep, arc off",
     CallKind.PILOT: "pilot done, arc off",
     CallKind.TARGET: "target, arc off",
     CallKind.SLIPPED: "stop slipped, arc off",

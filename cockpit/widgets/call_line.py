@@ -30,6 +30,7 @@ class Urgency(StrEnum):
 _URGENCY = {
     CallKind.LIMIT: Urgency.NOW,
     CallKind.THROUGH: Urgency.NOW,
+    CallKind.TOO_DEEP: Urgency.NOW,
     CallKind.PILOT: Urgency.NOW,
     CallKind.TARGET: Urgency.NOW,
     CallKind.SLIPPED: Urgency.NOW,
@@ -45,6 +46,7 @@ _URGENCY = {
 ARC_OFF_FIRST = "arc off, "
 #: What says nothing more beside these: after a fall there is nothing to touch off.
 OUTDONE = {
+    CallKind.PILOT: frozenset({CallKind.TOO_DEEP}),
     CallKind.NEAR: frozenset({CallKind.TARGET, CallKind.LIMIT, CallKind.THROUGH}),
     CallKind.TARGET: frozenset({CallKind.THROUGH}),
 }

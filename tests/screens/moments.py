@@ -356,6 +356,8 @@ async def pilot_call(hands: Hands) -> Moments:
     await hands.big()
     await head.goes_until(CallKind.PILOT, 0.2, 4.0)
     yield "pilot"
+    await head.goes_until(CallKind.TOO_DEEP, 0.2, 4.0)
+    yield "too-deep"
 
 
 async def other_calls(hands: Hands) -> Moments:

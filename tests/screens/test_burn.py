@@ -61,8 +61,26 @@ async def test_the_pilot_says_when_it_is_deep_enough(tmp_path: Path) -> None:
         await hands.big()
         await hands.passes(5.0)
         assert "PILOT" not in hands.shown()
-        await hands.passes(120.0)
-        assert "PILOT" in hands.shown()
+        while not hands.in_hand().live.standing:
+            await hands.passes(1.0)
+        assert "■■■ PILOT ■■■" in hands.shown()
+
+
+async def test_a_pilot_that_goes_on_is_called_once_more_and_louder(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.PILOT) as hands:
+        await hands.big()
+        while not hands.in_hand().is_spot_too_deep():
+            assert "TOO DEEP" not in hands.shown()
+            await hands.passes(1.0)
+        await hands.passes(0.2)
+        assert "■■■ TOO DEEP ■■■" in hands.shown()
+        assert "also" not in hands.shown(), "that it is deep enough goes without saying"
+        kinds = [call.call for call in hands.page().calls]
+        assert kinds == [CallKind.PILOT, CallKind.TOO_DEEP]
+        await hands.big()
+        assert "TOO DEEP to be moved: look" in hands.shown()
+        assert not hands.in_hand().live.standing
+        assert hands.page().calls[-1].call == CallKind.TOO_DEEP
 
 
 async def test_backspace_on_the_pilot_leads_back_to_the_checks(tmp_path: Path) -> None:

@@ -82,7 +82,7 @@ async def test_p_on_the_bench_shows_all_there_is_at_80_by_24_and_back_is_the_ben
 
 async def test_it_is_drawn_at_every_size_with_the_chosen_line_in_sight(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
-        await hands.press("p", *["down"] * 17)
+        await hands.press("p", *["down"] * 18)
         await at_every_size(hands)
         assert "► bell, long" in hands.shown()
         assert "Longer than it should take" in hands.shown()
