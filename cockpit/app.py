@@ -53,6 +53,9 @@ from cockpit.units import LengthUnit
 from cockpit.widgets.plain_text import PlainLines
 from cockpit.widgets.text_field import TextField
 
+#: What is said of a press of the big key that came before what it would answer can be read.
+TOO_SOON = "Too soon after the last one, and not taken: look, then press again."
+
 
 class CockpitApp(LeavingApp):
     """The cockpit. It reads a gauge and keeps a log; it has no output to the machine."""
@@ -77,6 +80,8 @@ class CockpitApp(LeavingApp):
         self.put_down: int | None = None
         #: What was typed into a box of words and neither kept nor thrown away, by what it is about.
         self._unsaid: dict[str, str] = {}
+        #: The offsets typed of a spot that are not kept yet, by hole and number of burns.
+        self.offsets: dict[tuple[int, int], tuple[str, str]] = {}
 
     def on_mount(self) -> None:
         self.never_wait_for_the_terminal()
@@ -124,7 +129,10 @@ class CockpitApp(LeavingApp):
         is_big = key in self.big_keys and not self._is_typed
         self.gate.saw(event.time, BIG if is_big or key == "enter" else key, key)
         if isinstance(screen, StepScreen) and (is_big or screen.is_gated(key)):
-            return self.gate.verdict(is_stop=is_big and self.arc_is_on)
+            press = self.gate.verdict(is_stop=is_big and self.arc_is_on)
+            if is_big and press is Press.DROPPED and self.gate.was_too_soon:
+                screen.complain(TOO_SOON)
+            return press
         return Press.DROPPED if key == "enter" and self.gate.bounces else Press.TAKEN
 
     def _goes_on_typing(self, event: Key) -> bool:

@@ -628,6 +628,19 @@ class HoleInHand:
         """The operator stepped back to a check: it is to be looked at once more."""
         self._desk.store.reopen_check(self._desk.shift_id, self.id, key)
 
+    def step_back(self) -> bool:
+        """Look once more at what was answered last since the hole came to its step, if anything.
+
+        Whoever left in the middle of a list, and came again, has it before the first that is left.
+        """
+        connection = self._desk.store.connection
+        answered = questions.answered_at_step(connection, self.id)
+        rows = questions.hole_checks(connection, self.id)
+        last = next((row for row in reversed(rows) if row.holds and row.item in answered), None)
+        if last is not None:
+            self.reopen_check(last.item)
+        return last is not None
+
     def _keep_check(self, key: str, title: str, result: CheckResult, word: str = "") -> None:
         desk = self._desk
         is_first = self.step in MID_HOLE_SET_UP and not self._is_electrode_out()
@@ -786,9 +799,8 @@ class HoleInHand:
         return self._desk.shop.machine.out_of_square
 
     def spot_before(self) -> tuple[float, float] | None:
-        """Where the spot sat at the centre check before (across, along; mm), if there was one."""
-        centres = questions.centres(self._desk.store.connection, self.id)
-        return (centres[-1].across_mm, centres[-1].along_mm) if centres else None
+        """Where the spot before this one sat (across, along; mm), if there was one."""
+        return questions.spot_before(self._desk.store.connection, self.id)
 
     def centre_checked(self, across_mm: float, along_mm: float) -> CentreVerdict:
         """Keep where the spot sat; the guard comes next, then the burn or another pilot."""

@@ -68,8 +68,13 @@ class Watch:
         return self._last_mm if now_s - self._last_s <= FRESH_S else None
 
     def confirms(self, now_s: float, *, is_still: bool) -> bool:
-        """Whether the check confirms itself by what is seen."""
-        return self.watches and self.doubt(now_s, is_still=is_still) is None
+        """Whether the check confirms itself by what is seen.
+
+        An indicator that stood all the while may show the zero of the hole before: only a person
+        can say that the tip is on the face.
+        """
+        is_seen = self.watches and self._has_moved
+        return is_seen and self.doubt(now_s, is_still=is_still) is None
 
     def doubt(self, now_s: float, *, is_still: bool) -> Doubt | None:
         """Why the check is not right by what is seen; None if it is, or nothing can be seen."""

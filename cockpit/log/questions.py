@@ -501,6 +501,17 @@ def centres(connection: sqlite3.Connection, hole_id: int) -> list[CentreRow]:
     ]
 
 
+def spot_before(connection: sqlite3.Connection, hole_id: int) -> tuple[float, float] | None:
+    """Where the spot before the one of the last burn sat (across, along; mm), if there was one."""
+    rows = _ask(
+        connection,
+        "SELECT across_um, along_um FROM centres WHERE hole_id = ?1 AND coalesce(burn_id, 0) < "
+        "(SELECT max(id) FROM burns WHERE hole_id = ?1) ORDER BY id DESC LIMIT 1",
+        hole_id,
+    )
+    return (rows[0]["across_um"] / 1000, rows[0]["along_um"] / 1000) if rows else None
+
+
 def notes(connection: sqlite3.Connection, hole_id: int) -> list[NoteRow]:
     """The notes on a hole, oldest first."""
     rows = _ask(

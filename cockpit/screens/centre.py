@@ -56,10 +56,22 @@ class CentreScreen(StepScreen):
         self._before = self.hole.spot_before()
         self._wrong_key = ""
         self._across.focus_field()
+        self._type_again()
         if self.hole.is_spot_too_deep():
             self.complain(
-                "The pilot went too deep: the spot holds the electrode, and can't be moved."
+                "The pilot went too deep: the spot may pull an electrode that is moved back in."
             )
+
+    @property
+    def _spot(self) -> tuple[int, int]:
+        """Which spot this is: the hole, and how often it was burnt."""
+        return self.hole.id, self.hole.live.state().burns
+
+    def _type_again(self) -> None:
+        """What was typed of this spot, and left with Escape before it was kept, stands there."""
+        texts = self.cockpit.offsets.get(self._spot, ("", ""))
+        for field, text in zip((self._across, self._along), texts, strict=True):
+            field.text = text
 
     @property
     def _across(self) -> QuantityInput:
@@ -164,8 +176,12 @@ class CentreScreen(StepScreen):
         if self._verdict is None and (any(offset) or verdict.verdict != "go on"):
             self._verdict = verdict
             self.set_focus(None)
+            if verdict.verdict == "move" and self.hole.is_spot_too_deep():
+                self.complain("The spot is deep: burn the next one short, and look again.")
             return
+        spot = self._spot
         kept = self.hole.centre_checked(*offset)
+        self.cockpit.offsets.pop(spot, None)
         if kept.verdict == "stop":
             self.hole.prove()
         self.cockpit.follow()
@@ -213,6 +229,7 @@ class CentreScreen(StepScreen):
     def _as_typed(self) -> None:
         self._verdict = None
         self._wrong_key = ""
+        self.cockpit.offsets[self._spot] = (self._across.with_unit, self._along.with_unit)
         if self._is_typed():
             self.complain("")  # it was about what stood there before
         self.show()

@@ -98,6 +98,8 @@ class SetupScreen(LiveChecksScreen):
     def before_first(self) -> None:
         if self.hole.step is Step.GUARD:
             self._before_guard()
+        elif self.hole.step_back():
+            self.begin_again()
         elif self.hole.step is Step.ELECTRODE:
             self.go_on(self.hole.keep_electrode)
         elif self.hole.step is Step.AGAIN:

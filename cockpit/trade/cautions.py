@@ -17,6 +17,10 @@ GENERAL: Final = (
 _HARD_METAL: Final = (
     "Hard metal is bound with cobalt: keep mist and powder off skin and out of the air you breathe."
 )
+#: Common practice, no source.
+_BEHIND: Final = (
+    "It falls through: look behind the hole; nothing there that electrode or water may spoil."
+)
 
 
 #: What stands between several materials of one part.
@@ -95,8 +99,13 @@ def find_materials(materials: Sequence[Material], names: str) -> tuple[Material,
     return tuple(dict.fromkeys(found))
 
 
-def cautions_for(materials: Sequence[Material], remnant: Remnant) -> tuple[Caution, ...]:
-    """Give the cautions of a hole: those of its materials, of hard metal, then the general ones."""
+def cautions_for(
+    materials: Sequence[Material], remnant: Remnant, *, through: bool = False
+) -> tuple[Caution, ...]:
+    """Give the cautions of a hole: of its materials, of hard metal, of a fall, then the general.
+
+    ``through``: the electrode comes out at the far side.
+    """
     cautions = [
         Caution(material.caution, material.acknowledge)
         for material in materials
@@ -104,4 +113,6 @@ def cautions_for(materials: Sequence[Material], remnant: Remnant) -> tuple[Cauti
     ]
     if remnant.hard_metal:
         cautions.append(Caution(_HARD_METAL, True))
+    if through:
+        cautions.append(Caution(_BEHIND, False))
     return (*cautions, *(Caution(text, False) for text in GENERAL))

@@ -166,7 +166,7 @@ def _make_plan(
     price = _price(electrode, time, shop, first_of_part, figures)
     figures.note({"cautions": "the materials' profile; general practice, local codes come first"})
     figures.finish()
-    cautions = cautions_for(materials, remnant)
+    cautions = cautions_for(materials, remnant, through=ticket.through)
     dangers = dangers_of(ticket, thread, electrode, depth, shop)
     return Plan(
         thread=thread,

@@ -11,7 +11,7 @@ from textual.events import DescendantBlur, DescendantFocus
 from textual.reactive import reactive
 from textual.widgets import Input, Label, Static
 
-from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_both
+from cockpit.units import LengthUnit, UnitsError, read_length_mm, write_both, write_length
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.plain_text import PlainText, shown_line
 
@@ -89,6 +89,16 @@ class QuantityInput(Vertical):
         """What stands in the field."""
         return self.query_one(AnswerInput).value
 
+    @text.setter
+    def text(self, text: str) -> None:
+        self.query_one(AnswerInput).value = text
+
+    @property
+    def with_unit(self) -> str:
+        """What stands in the field, a length with its unit: it means the same in either."""
+        mm = self.understood.mm
+        return self.text if mm is None else write_length(mm, self.unit)
+
     @property
     def understood(self) -> Understood:
         """What the field comes to now."""
@@ -96,7 +106,7 @@ class QuantityInput(Vertical):
 
     def clear(self) -> None:
         """Empty the field."""
-        self.query_one(AnswerInput).value = ""
+        self.text = ""
 
     def ask(self, placeholder: str) -> None:
         """Say in the empty field what belongs there."""

@@ -44,12 +44,22 @@ def test_a_check_that_is_about_no_gauge_is_not_watched() -> None:
 
 @pytest.mark.parametrize("sign", [1, -1])
 def test_zero_is_within_a_little(sign: int) -> None:
-    assert watch("zero", (0.0, sign * ZERO_WITHIN_MM)).confirms(0.1, is_still=True)
+    on_it = [(0.0, 5.0), *((n / 5, sign * ZERO_WITHIN_MM) for n in (1, 2))]
+    assert watch("zero", *on_it).confirms(0.5, is_still=True)
     off = watch("zero", (0.0, sign * (ZERO_WITHIN_MM + 0.01)))
     doubt = off.doubt(0.1, is_still=True)
     assert doubt is not None
     assert doubt.waits_for == "once it shows zero"
     assert off.said(0.1) == f"the gauge showed {sign * 0.06:.2f} mm"
+
+
+def test_a_zero_that_stood_all_the_while_is_for_a_person_to_confirm() -> None:
+    stands = watch("zero", *((n / 5, 0.0) for n in range(50)))
+    assert not stands.confirms(9.9, is_still=True)
+    assert stands.doubt(9.9, is_still=True) is None, "nothing is against it either"
+    for t_s, travel_mm in ((10.0, -1.0), (10.2, -1.0), (10.4, 0.0)):
+        stands.saw(t_s, travel_mm)
+    assert stands.confirms(10.5, is_still=True), "lifted, and put back"
 
 
 def test_a_head_that_passes_zero_is_not_zeroed() -> None:

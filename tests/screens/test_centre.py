@@ -159,12 +159,45 @@ async def test_a_spot_that_holds_the_electrode_is_said_to(tmp_path: Path) -> Non
         await hands.passes(60.0)
         assert "TOO DEEP" not in hands.shown()
         await hands.passes(140.0)
-        assert "TOO DEEP for a pilot: arc off now" in hands.part("facts")
+        assert "■■■ TOO DEEP ■■■" in hands.shown()
         await hands.big()
         assert "TOO DEEP to be moved: look" in hands.part("facts")
         await hands.big()
         assert hands.screen_name == "CentreScreen"
-        assert "can't be moved" in hands.part("complaint")
+        assert "may pull an electrode that is moved back in" in hands.part("complaint")
+        await hands.type("0.8", "enter")
+        await hands.big(key="enter")
+        assert "MOVE" in hands.part("verdict")
+        assert "burn the next one short" in hands.part("complaint")
+
+
+async def test_what_was_typed_of_a_spot_waits_for_whoever_comes_back_to_it(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.type("4", "enter")
+        await hands.type("-.2")
+        await hands.press("enter")
+        assert "STOP" in hands.part("verdict")
+        await hands.press("escape", "u")
+        await hands.big()
+        assert hands.screen_name == "CentreScreen"
+        across = hands.screen.query_one("#across", QuantityInput)
+        assert across.understood.mm == pytest.approx(4.0, abs=0.01), "whatever the unit is now"
+        assert "STOP" in hands.part("verdict")
+        assert "yes, centred" not in hands.big_key_line()
+        await hands.big(3, key="enter")
+        assert kept(hands)[-1][2] == "stop"
+        assert hands.app.offsets == {}
+
+
+async def test_an_answer_that_is_mended_is_no_move(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CENTRE) as hands:
+        await hands.big()
+        assert hands.part("item-title") == "Guard on"
+        await hands.press("backspace")
+        assert hands.screen_name == "CentreScreen"
+        await hands.type("0.8", "enter")
+        assert "MOVE" in hands.part("verdict")
+        assert "WRONG WAY" not in hands.shown(), "it is the same spot"
 
 
 async def test_another_pilot_can_be_burnt_first(tmp_path: Path) -> None:

@@ -68,7 +68,9 @@ async def test_live_items_confirm_themselves_when_the_gauge_is_seen(tmp_path: Pa
         await hands.set_up("Zero")
         await hands.looks()
         assert hands.part("item-title") == "Zero", "no reading, no answer"
+        await hands.passes(0.2)
         await hands.passes(5.0)
+        await hands.passes(0.2)
         assert answered(hands)["zero"] is CheckResult.SEEN
         assert "gauge" not in answered(hands)
         await hands.passes(1.0)
@@ -132,7 +134,24 @@ async def test_a_silent_gauge_has_not_seen_the_zero(tmp_path: Path) -> None:
         assert "zero" not in answered(hands)
         hands.floor.gauge.open()
         await hands.passes(10.0)
+        await hands.passes(0.2)
         assert answered(hands)["zero"] is CheckResult.SEEN
+
+
+async def test_an_indicator_that_stood_at_zero_all_the_while_is_confirmed_by_hand(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Centred")
+        hands.in_hand().live.touching(True)
+        await hands.passes(10.0)
+        await hands.big()
+        for _ in range(50):
+            await hands.passes(0.5)
+        assert hands.part("item-title") == "Zero", "it may be the zero of the hole before"
+        assert hands.big_key_line().endswith("confirm")
+        await hands.big()
+        assert answered(hands)["zero"] is CheckResult.CONFIRMED
 
 
 async def test_a_typed_gauge_is_seen_by_the_operator_alone(tmp_path: Path) -> None:
@@ -396,6 +415,20 @@ async def test_escape_keeps_what_was_answered(tmp_path: Path) -> None:
         assert hands.screen_name == "BenchScreen"
         await hands.big()
         assert hands.part("item-title") == "Electrode"
+        # Back is to what was answered before, and only from the first of all to the plan.
+        at = hands.lines()[0]
+        await hands.press("backspace")
+        assert hands.part("item-title") == "Dam and drain"
+        assert not [row for row in hands.page().checks if row.item == "dam"][-1].holds
+        await hands.big()
+        assert hands.lines()[0] == at
+        for _ in range(4):
+            hands.rests()
+            await hands.press("backspace")
+        assert hands.screen_name == "SetupScreen"
+        hands.rests()
+        await hands.press("backspace")
+        assert hands.screen_name == "PlanScreen"
 
 
 async def test_a_live_check_is_read_in_the_time_of_who_reads_it(tmp_path: Path) -> None:

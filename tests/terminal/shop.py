@@ -217,12 +217,12 @@ class Operator:
     def set_up(self) -> None:
         """Accept the plan and go through the checks, as far as the first arc.
 
-        The tip is on the reference face until the zero was seen, and then lifted, so that the
+        The tip comes to the reference face for the zero, and is lifted after it, so that the
         indicator's items confirm themselves.
         """
-        self.indicator.say("touch")
         self.space("accept the plan")
         self.confirm(1, 6)
+        self.indicator.say("touch")
         self.sees(r"set-up 8 of 14")
         self.indicator.say("hole")
         self.sees(r"set-up 9 of 14(?s:.)*Gauge follows: seen")

@@ -36,6 +36,14 @@ def test_hard_metal_brings_its_own_caution() -> None:
     assert cautions[0].acknowledge
 
 
+def test_of_a_through_hole_somebody_looks_behind_it() -> None:
+    """Common practice, no source."""
+    behind, *general = cautions_for([Material(name="unalloyed steel")], TAP, through=True)
+    assert behind.text.startswith("It falls through: look behind the hole")
+    assert not behind.acknowledge
+    assert tuple(caution.text for caution in general) == GENERAL
+
+
 def test_an_unknown_material_is_refused_beside_its_field(materials: MaterialList) -> None:
     with pytest.raises(TicketError, match="unalloyed steel") as refusal:
         find_material(materials.materials, "unobtainium")

@@ -45,16 +45,25 @@ class ChecksScreen(WaryScreen):
         yield PlainText(id="seen")
 
     def begin(self) -> None:
-        self._items = self.items()
-        self._held = self.held()
-        self._at = 0
-        self._seen = ""
+        self._take_list()
         self._with_word = CheckResult.SKIPPED
         self.query_one("#word-line").display = False
         if self._items:
             self.arrived(self._items[0])
         else:
             self.attempt(self.done)
+
+    def _take_list(self) -> None:
+        self._items = self.items()
+        self._held = self.held()
+        self._at = 0
+        self._seen = ""
+
+    def begin_again(self) -> None:
+        """Somebody stepped back to what was answered before this screen came up."""
+        self._take_list()
+        self.arrived(self._items[0], back=True)
+        self.refresh_all()
 
     # What the kinds of checks say for themselves -------------------------------------------------
 

@@ -62,6 +62,11 @@ class KeyGate:
         self._family, self._key, self._last_s = family, key, t_s
 
     @property
+    def was_too_soon(self) -> bool:
+        """Whether the key that came last is no bounce, and came before anything was taken."""
+        return not self.bounces and self.is_shut(self._last_s)
+
+    @property
     def bounces(self) -> bool:
         """Whether the key that came last is one that came already, again."""
         return self._gap_s < BOUNCE_S
