@@ -197,8 +197,8 @@ class HoleInHand:
         self._left_as: tuple[str, ...] = ()
         #: How far the stop moved with the last measurement, mm.
         self.stop_moves_mm = 0.0
-        #: Whether a burn was cut short, and nobody has touched off since: it may have burnt on.
-        self.burnt_unseen = False
+        # How many burns there were when one was cut short that nobody has touched off after.
+        self._unseen_burns: int | None = None
         # Set where the last measurement asks for it, however the log takes it.
         self._is_stop_set = True
         #: What was answered so far of how it ended, by the key of the question.
@@ -279,7 +279,7 @@ class HoleInHand:
     def _touch_off_first(self) -> None:
         """Ask how much of the electrode is left: how far it burnt on by itself nobody knows."""
         self.touch_off()
-        self.burnt_unseen = True
+        self._unseen_burns = self.live.state().burns
         self.asks_first = f"{CUT_SHORT}: {TOUCH_FIRST}."
 
     def _zero_again(self) -> None:
@@ -673,7 +673,6 @@ class HoleInHand:
 
     def arc_starts(self) -> BurnState:
         """The operator has started the arc."""
-        self.burnt_unseen = False
         return self.live.arc_starts(*self._this_burn())
 
     def _this_burn(self) -> tuple[BurnKind, float | None]:
@@ -853,8 +852,13 @@ class HoleInHand:
         if not self._is_unseen(kind):
             return self.live.measured(kind, value_mm)
         state = self.live.changed(MarkKind.ELECTRODE, self._on_face_mm(kind, value_mm))
-        self.burnt_unseen = False
+        self._unseen_burns = None
         return state
+
+    @property
+    def burnt_unseen(self) -> bool:
+        """Whether the last burn was cut short, and nobody has touched off: it may have burnt on."""
+        return self._unseen_burns == self.live.state().burns
 
     def _is_unseen(self, kind: MarkKind) -> bool:
         """Whether a measurement is the first one after a burn that nobody saw the end of."""

@@ -12,7 +12,7 @@ from textual.widgets import Input, Static
 
 from cockpit.flow.proofs import PROOFS, Ordinary, Proof, against_answers, ordinary
 from cockpit.log.rows import Outcome, Result
-from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.strays import WaryScreen
 from cockpit.units import write_clock, write_length
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockWords
@@ -22,7 +22,7 @@ from cockpit.widgets.plain_text import PlainText, plain_content
 DIGITS = "123456789"
 
 
-class OutcomeScreen(StepScreen):
+class OutcomeScreen(WaryScreen):
     """One question at a time: the big key gives the ordinary answer, a digit any of them.
 
     What the log contradicts the big key does not say. A word why, unless the hole is done.
@@ -151,6 +151,7 @@ class OutcomeScreen(StepScreen):
         number = DIGITS.find(event.character or "?")
         if proof is not None and 0 <= number < len(proof.answers):
             event.stop()
+            event.prevent_default()  # else it would count as a key that is none
             self._choose(proof, proof.answers[number])
 
     def is_gated(self, key: str) -> bool:
@@ -158,6 +159,7 @@ class OutcomeScreen(StepScreen):
 
     def _choose(self, proof: Proof, answer: str) -> None:
         self.complain("")
+        self.is_astray = False
         self._answer(proof, answer)
         self.refresh_all()
 

@@ -148,3 +148,22 @@ async def test_a_hole_that_was_stopped_off_centre_steps_back_to_its_spot(tmp_pat
         assert hands.big_key_line() == "SPACE  nothing: press a number"
         await hands.press("backspace")
         assert hands.screen_name == "CentreScreen"
+
+
+async def test_a_letter_that_answers_nothing_is_said_to_and_the_next_press_closes_nothing(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.OUTCOME) as hands:
+        hole = hands.in_hand()
+        await hands.press("1")
+        before = dict(hole.said)
+        for key in ("z", "9"):
+            await hands.press(key)
+            assert f'"{key}" is no key here.' in hands.part("complaint")
+            hands.rests()
+            await hands.big()
+            assert "something else was typed" in hands.part("complaint")
+            assert hole.said == before
+        await hands.press("2")
+        assert len(hole.said) == len(before) + 1
+        assert hands.part("complaint") == ""
