@@ -58,8 +58,8 @@ class Mark:
     ``value_mm``: for ``touch`` the indicator reading with the tip on the reference face, for
     ``wear`` the electrode length lost so far, for ``depth`` the depth gauged in the hole. For
     ``start`` of the arc the depth of a pilot burn, else None. ``electrode``: another one is in the
-    holder; its ``value_mm`` is the indicator reading with its tip on the reference face, None for
-    0. ``spot``: the head stands over another spot of the break. ``stop`` of the arc has none.
+    holder, or the same one after a burn that went on unseen; its ``value_mm`` is the indicator
+    reading with its tip on the reference face, None for 0. ``spot``: the head stands over another spot of the break. ``stop`` of the arc has none.
     """
 
     t_s: float
