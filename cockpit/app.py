@@ -54,7 +54,7 @@ from cockpit.widgets.plain_text import PlainLines
 from cockpit.widgets.text_field import TextField
 
 #: What is said of a press of the big key that came before what it would answer can be read.
-TOO_SOON = "Too soon after the last one, and not taken: look, then press again."
+TOO_SOON = "Too soon, and not taken: look, then press again."
 
 
 class CockpitApp(LeavingApp):

@@ -20,7 +20,7 @@ from pathlib import Path
 
 from torture_witness import Claim
 
-from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.burn.reading import STOPPING, Mark, MarkKind, Reading
 from cockpit.log import questions
 from cockpit.log.rows import BurnEnd
 
@@ -52,12 +52,9 @@ _COUNTS = {
     "arc off": "SELECT min((SELECT count(*) FROM burn_ends e JOIN burns b ON b.id = e.burn_id "
     f"WHERE {_OF}), (SELECT count(*) FROM marks WHERE {_OF} AND mark = 'stop'))",
     "measured": f"SELECT count(*) FROM marks WHERE {_OF} AND mark = :says",
-    # After a burn that nobody saw the end of: what the indicator reads on the face, as a change.
-    "measured anew": f"SELECT count(*) FROM changes WHERE {_OF} AND value_um NOT NULL",
     # What the screen offered, and what was taken of a tip that stands still: 0.06 mm apart at most.
-    "touched at": f"SELECT count(*) FROM (SELECT value_um FROM marks WHERE {_OF} "
-    f"AND mark = 'touch' UNION ALL SELECT value_um FROM changes WHERE {_OF}) WHERE "
-    "abs(value_um - CAST(:says AS REAL)) <= 60",
+    "touched at": f"SELECT count(*) FROM marks WHERE {_OF} AND mark = 'touch' "
+    "AND abs(value_um - CAST(:says AS REAL)) <= 60",
     "centre": f"SELECT count(*) FROM centres WHERE {_OF}",
     "outcome": f"SELECT count(*) FROM outcomes WHERE {_OF} AND outcome = :says",
     "note": f"SELECT count(*) FROM notes WHERE {_OF} AND text = :says",
@@ -344,7 +341,7 @@ def _burns(
                 kept.append((wall_s, round(event.travel_mm * 1000)))
         elif event.kind is MarkKind.START:
             begin_s, kept = wall_s, []
-        elif event.kind is MarkKind.STOP:
+        elif event.kind in STOPPING:
             yield begin_s, kept or [], wall_s
             kept = None
     if kept is not None:

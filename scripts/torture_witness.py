@@ -29,9 +29,7 @@ BIG_KEYS = frozenset({"space", "enter"})
 #: Not a word of the tracker's: the log itself can't be written, which it can't say in itself.
 NOT_LOGGED = frozenset({"log"})
 #: What waits in memory while the log can't be written, and is claimed once it is written.
-WAITS = frozenset(
-    {"arc on", "arc off", "measured", "measured anew", "touched at", "call", "readings"}
-)
+WAITS = frozenset({"arc on", "arc off", "measured", "touched at", "call", "readings"})
 
 
 @dataclass
@@ -150,7 +148,7 @@ class Witness:
         if look.kind == "clean-out" and look.at == 1 and before.kind != "clean-out":
             self._asked_again(look)
         if look.taken and not before.taken and before.kind == "touch-off":
-            self.claim(*_measured(before, look.label))
+            self.claim("measured", look.label, _measured(before))
             # Enter may have taken a figure that was typed.
             if set(pressed) == {"space"} and (offered_um := offered_touch_um(before)):
                 self._there_is("touched at", look.label, f"{offered_um:.0f}")
@@ -205,12 +203,10 @@ class Witness:
         self._calls = look.calls
 
 
-def _measured(look: Look, label: str) -> tuple[str, str, str]:
-    """What a measurement on this screen claims: its kind, the hole, and what the log calls it."""
-    if "It may have burnt on" in look.text:
-        return "measured anew", label, ""
+def _measured(look: Look) -> str:
+    """What is asked for on this screen, as the log calls it."""
     asked = (("How much shorter", "wear"), ("How deep is the burn", "depth"))
-    return "measured", label, next((kind for words, kind in asked if words in look.text), "touch")
+    return next((kind for words, kind in asked if words in look.text), "touch")
 
 
 def _check(look: Look) -> Claim:

@@ -22,7 +22,9 @@ class Aim:
     sends by itself, so that saying nothing is a fault; a typed one is as silent as its operator.
     ``measures_anew``: a second measurement of a kind at the same travel takes the first one's place
     instead of being averaged with it, as logs of an earlier cockpit have it. ``head_speed_mm_s``: a
-    head moves no faster than this (assumed; the machine's profile says).
+    head moves no faster than this (assumed; the machine's profile says). ``doubts_unseen``: after
+    an arc that nobody put off the tip may stand deeper than it was seen, which an earlier cockpit
+    did not think of.
 
     What the plan expects, each None where nobody planned: ``fastest_mm_s``, the fastest that travel
     may advance; ``longest_s``, the arc time that 95 of 100 such burns stay under; ``reach_mm``, the
@@ -37,6 +39,7 @@ class Aim:
     noise: MeasurementNoise = field(default_factory=MeasurementNoise)
     streaming: bool = True
     measures_anew: bool = False
+    doubts_unseen: bool = False
     head_speed_mm_s: float = HEAD_SPEED_MM_S
     fastest_mm_s: float | None = None
     longest_s: float | None = None

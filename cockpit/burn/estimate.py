@@ -26,6 +26,9 @@ LANDING_SDS: Final = 4.0
 BREAK_SD_MM: Final = 1.0
 #: A figure farther off than this many sds of what was to be expected contradicts it (assumed).
 CONTRADICTS_SDS: Final = 5.0
+#: How much an electrode that burns on unseen may lose, as a sd, and how much deeper the hole may
+#: get, mm (assumed: no bound but the machine's own sets one).
+UNSEEN_SD_MM: Final = 5.0
 #: The least that is not known of a depth, mm.
 LEAST_SD_MM: Final = 0.001
 
@@ -37,17 +40,11 @@ class Under:
     depth_mm: float
     sd_mm: float
 
-    def gauged(self, depth_mm: float, sd_mm: float, *, anew: bool) -> Under:
-        """The same after the hole was gauged, ``sd_mm`` being the gauge's.
-
-        Where the two contradict one another the gauge is believed, if it measures ``anew``: it was
-        looked at twice, and a burn may have gone on unseen.
-        """
-        var_mm2, off_mm = self.sd_mm**2, abs(depth_mm - self.depth_mm)
+    def gauged(self, depth_mm: float, sd_mm: float) -> Under:
+        """The same after the hole was gauged, ``sd_mm`` being the gauge's."""
+        var_mm2 = self.sd_mm**2
         gain = var_mm2 / (var_mm2 + sd_mm**2)
         sharper_mm = math.sqrt(var_mm2 * (1 - gain))
-        if anew and off_mm > CONTRADICTS_SDS * math.hypot(self.sd_mm, sd_mm):
-            return Under(depth_mm, sharper_mm)
         return Under(self.depth_mm + gain * (depth_mm - self.depth_mm), sharper_mm)
 
 
@@ -67,6 +64,11 @@ class Estimate:
             self._wear = self._wear.renewed(0.0, aim.noise.touch_sd_mm)
         self._wear_unmeasured = self._wear_before_fall = self._wear
         self._measured_here: dict[MarkKind, float] = {}
+        #: Whether the tip may stand deeper than it was ever seen, and how far it was seen, mm.
+        self.is_unseen = False
+        self._seen_mm = 0.0
+        #: Whether the electrode may have lost more than anybody has measured since.
+        self.wear_is_lost = False
         #: How often something told of the wear but travel: a measurement, or a tip that landed.
         self.told = 0
         # Whether anything was measured of this electrode.
@@ -134,9 +136,11 @@ class Estimate:
         self._was_told = False
         self._doubt_mm = 0.0
         self.worn_travel_mm = self._new_travel_mm = 0.0
+        self.wear_is_lost = False
         self._begin_measuring()
         if high_mm is not None:
             self._await(Under(wear.depth_mm(high_mm), wear.sd_mm))
+            self._seen_mm = wear.depth_mm(high_mm) + on_face_mm
         else:
             start_mm = self._aim.recess_mm + on_face_mm
             self.progress = Progress(start_mm, self._aim.fastest_mm_s)
@@ -145,12 +149,32 @@ class Estimate:
         """Another spot: the burn begins at the break again, with the electrode as it is."""
         high_mm, _ = self.contact()
         if high_mm is not None:
+            self.is_unseen = False
             self._await(Under(self._aim.recess_mm, BREAK_SD_MM))
+
+    def lose_sight(self) -> None:
+        """Nobody looks any more, and the arc burns on: hole and wear may be more than was seen.
+
+        What the electrode has lost by then is measured, and the tip that lands tells the rest.
+        """
+        high_mm, _ = self.contact()
+        self._seen_mm = self._aim.recess_mm + self.on_face_mm if high_mm is None else high_mm
+        self.is_unseen = self.wear_is_lost = True
+        self._await(self._seen())
+
+    def _seen(self) -> Under:
+        """The hole as deep as the tip was seen at least, with the wear that is believed now."""
+        depth_mm = max(self._wear.depth_mm(self._seen_mm), self._aim.recess_mm)
+        return Under(depth_mm, max(self._wear.sd_mm, LEAST_SD_MM))
 
     def _await(self, under: Under) -> None:
         """The tip is to come down on this, through what is burnt already, which wears nothing."""
-        self._under = self._ungauged = under
+        self._ungauged = under
         self._begin_measuring()
+        self._look_out_for(under)
+
+    def _look_out_for(self, under: Under) -> None:
+        self._under = under
         sd_mm = math.hypot(under.sd_mm, self._wear.sd_mm)
         lands_at_mm = under.depth_mm + self._wear.wear_mm
         self.progress.expect_landing(lands_at_mm - LANDING_SDS * sd_mm - AT_MARK_MM)
@@ -159,6 +183,10 @@ class Estimate:
         """Where the tip stands, depth and wear add up to the travel."""
         if self.progress.has_landed and self.progress.high_mm is not None:
             self._under = None
+            if self.is_unseen:
+                self._land_unseen(self.progress.high_mm)
+                return
+            self.wear_is_lost = False
             worn_mm = self.progress.high_mm - under.depth_mm
             sd_mm = max(under.sd_mm, LEAST_SD_MM)
             off_mm = abs(worn_mm - self._wear.wear_mm)
@@ -168,15 +196,28 @@ class Estimate:
             self.told += 1
             self._begin_measuring()
 
+    def _land_unseen(self, high_mm: float) -> None:
+        """The tip stands where nobody saw it come to: depth is what it came less the wear."""
+        if self.wear_is_lost and high_mm > self._seen_mm:
+            # Nobody has measured what it lost on the way.
+            self._wear = self._wear.travelled(high_mm - self._seen_mm)
+        self.is_unseen = self.wear_is_lost = False
+        self.told += 1
+        self._begin_measuring()
+
     # Measuring ---------------------------------------------------------------------------------
 
     def measure(self, kind: MarkKind, value_mm: float) -> None:
         """Take a touch-off, a length lost or a depth gauged."""
         high_mm = self.progress.high_mm
         if kind is MarkKind.DEPTH and self._under is not None:
-            anew = self._aim.measures_anew
-            under = self._ungauged if anew and self._ungauged else self._under
-            self._under = under.gauged(value_mm, self._noise_mm(kind), anew=anew)
+            if self.is_unseen:
+                # It may be any deeper than it was seen: the gauge alone is believed.
+                self.is_unseen = False
+                self._ungauged = Under(value_mm, UNSEEN_SD_MM)
+                self._look_out_for(self._ungauged)
+            under = self._ungauged if self._aim.measures_anew and self._ungauged else self._under
+            self._under = under.gauged(value_mm, self._noise_mm(kind))
             return
         if kind is MarkKind.WEAR:
             value_mm += self.on_face_mm
@@ -184,6 +225,10 @@ class Estimate:
             if high_mm is None:
                 return
             value_mm = high_mm - value_mm
+        if self.wear_is_lost:
+            # What it came unseen is in no travel, so the wear says nothing of the ratio.
+            self._wear = replace(self._wear, var_wear=UNSEEN_SD_MM**2, cov=0.0)
+            self.wear_is_lost = False
         if not self._measured_here:
             self._wear_unmeasured = self._wear
         self._wear = self._told(self.wear_without(kind), value_mm, self._noise_mm(kind))
@@ -192,6 +237,9 @@ class Estimate:
         self._measured_here[kind] = value_mm
         self._hold()
         self.told += 1
+        if self.is_unseen:
+            self._ungauged = self._seen()
+            self._look_out_for(self._ungauged)
 
     def _told(self, wear: Wear, wear_mm: float, sd_mm: float) -> Wear:
         """The belief after a measurement, which may contradict one before.

@@ -7,7 +7,7 @@ from itertools import pairwise
 from statistics import median
 
 from cockpit.burn.gate import SILENT_PERIODS, SILENT_S
-from cockpit.burn.reading import Mark, MarkKind, Reading
+from cockpit.burn.reading import STOPPING, Mark, MarkKind, Reading
 
 
 def gaps(events: Sequence[Reading | Mark]) -> Iterator[tuple[float, float]]:
@@ -24,12 +24,12 @@ def gaps(events: Sequence[Reading | Mark]) -> Iterator[tuple[float, float]]:
     arc_s = heard_s = 0.0
     is_on = False
     for event in events:
-        if is_on and (isinstance(event, Reading) or event.kind is MarkKind.STOP):
+        if is_on and (isinstance(event, Reading) or event.kind in STOPPING):
             passed_s = event.t_s - heard_s
             if passed_s > patience_s:
                 yield arc_s, arc_s + passed_s
             arc_s, heard_s = arc_s + passed_s, event.t_s
-        if isinstance(event, Mark) and event.kind in (MarkKind.START, MarkKind.STOP):
+        if isinstance(event, Mark) and event.kind in {MarkKind.START, *STOPPING}:
             is_on, heard_s = event.kind is MarkKind.START, event.t_s
 
 
@@ -43,7 +43,7 @@ def arc_time_s(events: Sequence[Reading | Mark]) -> float:
     for event in events:
         if isinstance(event, Mark) and event.kind is MarkKind.START and since_s is None:
             since_s = event.t_s
-        elif isinstance(event, Mark) and event.kind is MarkKind.STOP and since_s is not None:
+        elif isinstance(event, Mark) and event.kind in STOPPING and since_s is not None:
             arc_s, since_s = arc_s + event.t_s - since_s, None
     return arc_s if since_s is None else arc_s + events[-1].t_s - since_s
 

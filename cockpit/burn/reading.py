@@ -36,6 +36,7 @@ class MarkKind(StrEnum):
 
     START = "start"
     STOP = "stop"
+    UNSEEN = "unseen"
     TOUCH = "touch"
     WEAR = "wear"
     DEPTH = "depth"
@@ -48,7 +49,9 @@ MEASURING = frozenset({MarkKind.TOUCH, MarkKind.WEAR, MarkKind.DEPTH})
 #: What puts the tip elsewhere, with the arc off.
 CHANGING = frozenset({MarkKind.ELECTRODE, MarkKind.SPOT})
 #: What carries no length at all.
-BARE = frozenset({MarkKind.STOP, MarkKind.SPOT})
+BARE = frozenset({MarkKind.STOP, MarkKind.UNSEEN, MarkKind.SPOT})
+#: What puts the arc off: a person or the readings, or nobody.
+STOPPING = frozenset({MarkKind.STOP, MarkKind.UNSEEN})
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +61,9 @@ class Mark:
     ``value_mm``: for ``touch`` the indicator reading with the tip on the reference face, for
     ``wear`` the electrode length lost so far, for ``depth`` the depth gauged in the hole. For
     ``start`` of the arc the depth of a pilot burn, else None. ``electrode``: another one is in the
-    holder, or the same one after a burn that went on unseen; its ``value_mm`` is the indicator
-    reading with its tip on the reference face, None for 0. ``spot``: the head stands over another spot of the break. ``stop`` of the arc has none.
+    holder; its ``value_mm`` is the indicator reading with its tip on the reference face, None for
+    0. ``spot``: the head stands over another spot of the break. ``stop`` of the arc has none, nor
+    has ``unseen``: nobody looks any more, and nobody put the arc off.
     """
 
     t_s: float

@@ -24,8 +24,9 @@ class BurnState:
     ``depth_mm`` is None until the arc was on once with a reading; its interval is 95 %, and it lies
     between the break and the travel that made it. ``high_mm`` is the travel at which the tip stands
     on the work: the farthest so far, or where it is believed to be after the electrode or the spot
-    was changed; ``has_landed`` is False until it stands there. ``electrodes``: how many were burnt
-    with.
+    was changed; ``has_landed`` is False until it stands there. ``is_unseen``: it may stand deeper,
+    and the hole be deeper than ``depth_mm``, since nobody saw how its last burn ended.
+    ``electrodes``: how many were burnt with.
     """
 
     t_s: float
@@ -36,6 +37,7 @@ class BurnState:
     travel_mm: float | None
     high_mm: float | None
     has_landed: bool
+    is_unseen: bool
     depth_mm: Span | None
     wear: Wear
     feed_mm_min: float | None

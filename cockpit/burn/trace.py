@@ -17,7 +17,7 @@ from pathlib import Path
 from reprlib import repr as shortly
 from typing import TextIO
 
-from cockpit.burn.reading import BARE, MEASURING, Mark, MarkKind, Reading, believable
+from cockpit.burn.reading import BARE, MEASURING, STOPPING, Mark, MarkKind, Reading, believable
 
 HEADER = ("t_s", "travel_mm", "mark", "value_mm")
 
@@ -55,7 +55,7 @@ class Trace:
         under_arc, arc = list[float](), False
         for event in self.with_arc().events:
             if isinstance(event, Mark):
-                arc = event.kind is MarkKind.START or (arc and event.kind is not MarkKind.STOP)
+                arc = event.kind is MarkKind.START or (arc and event.kind not in STOPPING)
             elif arc:
                 under_arc.append(event.travel_mm)
         return max(0.0, min(under_arc[:3], default=0.0))

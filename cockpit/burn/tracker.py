@@ -117,6 +117,11 @@ class Tracker:
                 self._arc_starts(mark.t_s, mark.value_mm)
             case MarkKind.STOP:
                 self._arc_stops(mark.t_s)
+            case MarkKind.UNSEEN:
+                was_on = self._arc_since_s is not None
+                self._arc_stops(mark.t_s)
+                if was_on and self.aim.doubts_unseen:
+                    self.estimate.lose_sight()
             case MarkKind.ELECTRODE:
                 self.estimate.change_electrode(mark.value_mm or 0.0)
                 self._electrodes += self._burns > 0
@@ -274,6 +279,7 @@ class Tracker:
             travel_mm=None if last is None else last.travel_mm,
             high_mm=high_mm,
             has_landed=self.estimate.is_landed,
+            is_unseen=self.estimate.is_unseen,
             depth_mm=depth,
             wear=wear,
             feed_mm_min=feed_mm_min,

@@ -47,6 +47,7 @@ def _aim(asked: argparse.Namespace) -> Aim:
         noise=gauge.noise if gauge else MeasurementNoise(),
         streaming=gauge.streaming if gauge else True,
         measures_anew=True,
+        doubts_unseen=True,
         head_speed_mm_s=machine.max_head_speed_mm_s if machine else HEAD_SPEED_MM_S,
     )
     _refuse_depths(aim)

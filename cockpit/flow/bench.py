@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cockpit.burn.calls import CallKind
 from cockpit.burn.tracker import AFTER_THE_ARC
 from cockpit.flow.after_arc import after_arc
-from cockpit.flow.steps import AT_THE_ARC, MID_HOLE_SET_UP, NEXT, Step
+from cockpit.flow.steps import AT_THE_ARC, MID_HOLE_SET_UP, NEXT, TOUCHED_OFF_FIRST, Step
 from cockpit.log.desk import Handover, HoleLeft, ShiftTotals
 from cockpit.log.rows import HoleRow, Result
 from cockpit.trade.electrodes import Electrode
@@ -19,9 +19,7 @@ FEW_ON_HAND = 1
 
 #: Steps from which a hole goes on with its burn, unless something was called.
 BURNS_ON = AT_THE_ARC - {Step.PILOT} | {Step.GUARD}
-#: Steps at which a burn that was cut short has yet to be looked at.
-NOT_LOOKED_AT = AT_THE_ARC | {Step.GUARD} | MID_HOLE_SET_UP
-#: What it needs then, unless it is set up anew.
+#: What a hole needs whose burn was cut short, unless it is set up anew.
 TOUCH_FIRST = "arc off, touch off"
 #: What a hole needs then, by where it goes from the burn.
 AFTER_ARC = {
@@ -95,7 +93,7 @@ def lying(
 ) -> list[Lying]:
     """The holes as they lie there for this ``operator``; ``in_hand``: which one was, last.
 
-    ``again``: those that are set up again, since another one was in hand.
+    ``again``: those that are set up again, since another one was in hand, or another gauge reads.
     """
     return [
         _lying(row, left.get(row.id, HoleLeft()), row.id == in_hand, operator, row.id in again)
@@ -105,10 +103,10 @@ def lying(
 
 def _lying(row: HoleRow, left: HoleLeft, is_in_hand: bool, operator: str, is_again: bool) -> Lying:
     is_closed = row.step == Step.ENDED
-    is_cut_short = left.cut_short and row.step in NOT_LOOKED_AT
+    is_cut_short = left.cut_short and row.step in TOUCHED_OFF_FIRST | MID_HOLE_SET_UP
     if is_again:
         needs = NEXT[Step.AGAIN]
-    elif is_cut_short and row.step not in MID_HOLE_SET_UP:
+    elif is_cut_short and row.step in TOUCHED_OFF_FIRST:
         needs = TOUCH_FIRST
     else:
         needs = next_of(row, left.called)

@@ -208,12 +208,15 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """The holes on the bench: those that need something, then those closed in this shift."""
         rows = [*self.waiting(), *self.done_this_shift()]
         left = desk.left(self.store.connection, [row.id for row in rows])
-        again = {
-            row.id
-            for row in rows
-            if row.step in ON_ITS_SET_UP and questions.jobs_since(self.store.connection, row.id)
-        }
+        again = {row.id for row in rows if row.step in ON_ITS_SET_UP and self._is_unset(row.id)}
         return lying(rows, left, self.last_in_hand(), self._shift().operator, again)
+
+    def _is_unset(self, hole_id: int) -> bool:
+        """Whether another hole was in hand since this one was, or another gauge reads."""
+        connection = self.store.connection
+        sittings = questions.sittings(connection, hole_id)
+        is_other = bool(sittings) and sittings[-1][1] not in (None, self.gauge.profile.name)
+        return is_other or bool(questions.jobs_since(connection, hole_id))
 
     def half_done(self) -> list[Lying]:
         """The holes that were begun and are not closed, whoever has them."""

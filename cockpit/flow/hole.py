@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from itertools import takewhile
 
 from cockpit.burn.aim import Aim
 from cockpit.burn.calls import CallKind
@@ -21,7 +22,13 @@ from cockpit.flow.live import LiveBurn
 from cockpit.flow.past import AIM
 from cockpit.flow.proofs import Ending
 from cockpit.flow.seen import ALL_THE_SAME
-from cockpit.flow.steps import AT_THE_ARC, MID_HOLE_SET_UP, ON_ITS_SET_UP, Step
+from cockpit.flow.steps import (
+    AT_THE_ARC,
+    MID_HOLE_SET_UP,
+    ON_ITS_SET_UP,
+    TOUCHED_OFF_FIRST,
+    Step,
+)
 from cockpit.gauges.protocol import ChangeHint, Gauge, HoleHint
 from cockpit.log import questions
 from cockpit.log.desk import is_cut_short
@@ -73,8 +80,9 @@ _LOOK_AT = {
     MarkKind.WEAR: "is it measured from its length when new?",
     MarkKind.DEPTH: "does the gauge stand on the bottom of the burn?",
 }
-#: What may be behind it where nobody saw how the burn ended.
-MAY_BE = "did it burn on, or was the indicator zeroed?"
+# And where nobody saw how the burn ended.
+MAY_BE = dict.fromkeys((MarkKind.TOUCH, MarkKind.WEAR), "did it burn on, or is the zero gone: Z?")
+MAY_BE[MarkKind.DEPTH] = "did it burn on?"
 
 
 class UnlikelyError(ValueError):
@@ -106,6 +114,7 @@ def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
         noise=shop.noise,
         streaming=gauge.profile.streaming,
         measures_anew=True,
+        doubts_unseen=True,
         head_speed_mm_s=shop.machine.max_head_speed_mm_s,
         fastest_mm_s=fastest_mm_s,
         longest_s=plan.time.high_s,
@@ -197,8 +206,6 @@ class HoleInHand:
         self._left_as: tuple[str, ...] = ()
         #: How far the stop moved with the last measurement, mm.
         self.stop_moves_mm = 0.0
-        # How many burns there were when one was cut short that nobody has touched off after.
-        self._unseen_burns: int | None = None
         # Set where the last measurement asks for it, however the log takes it.
         self._is_stop_set = True
         #: What was answered so far of how it ended, by the key of the question.
@@ -261,7 +268,8 @@ class HoleInHand:
             elif why_again:
                 self._touch_off_first()
             elif self.step is Step.AGAIN:
-                self.asks_first = self._unless_as_left(NOT_SET_UP)
+                cut_short = f"{CUT_SHORT}. " if self.wear_is_lost else ""
+                self.asks_first = self._unless_as_left(f"{cut_short}{NOT_SET_UP}")
             elif self.step in AT_THE_ARC:
                 self._go(Step.GUARD)
 
@@ -273,21 +281,24 @@ class HoleInHand:
         is_set_up = self.step in (*ON_ITS_SET_UP, *MID_HOLE_SET_UP, Step.CHECKS)
         if is_set_up and gauge not in (None, self._desk.gauge.profile.name):
             return OTHER_GAUGE
-        was_burning = self.step in (*AT_THE_ARC, Step.GUARD)
+        was_burning = self.step in TOUCHED_OFF_FIRST
         return CUT_SHORT if was_burning and is_cut_short(connection, self.id) else ""
 
     def _touch_off_first(self) -> None:
         """Ask how much of the electrode is left: how far it burnt on by itself nobody knows."""
         self.touch_off()
-        self._unseen_burns = self.live.state().burns
         self.asks_first = f"{CUT_SHORT}: {TOUCH_FIRST}."
 
-    def _zero_again(self) -> None:
+    def zero_is_gone(self) -> None:
         """Ask for a fresh zero, and for what rests on it, before the arc."""
         self._reopen(
             item for item in self._desk.checklist.setup if item.live or item.shows == "stop"
         )
         self._to_again()
+
+    def _zero_again(self) -> None:
+        """Another gauge has none."""
+        self.zero_is_gone()
         self.asks_first = self._unless_as_left(f"{OTHER_GAUGE}: {ZERO_AGAIN}")
 
     def _to_again(self) -> None:
@@ -631,14 +642,18 @@ class HoleInHand:
     def step_back(self) -> bool:
         """Look once more at what was answered last since the hole came to its step, if anything.
 
-        Whoever left in the middle of a list, and came again, has it before the first that is left.
+        Whoever left in the middle of a list, and came again, has it before the first that is left;
+        what comes after that one stays as it is.
         """
         connection = self._desk.store.connection
         answered = questions.answered_at_step(connection, self.id)
-        rows = questions.hole_checks(connection, self.id)
-        last = next((row for row in reversed(rows) if row.holds and row.item in answered), None)
+        held = {row.item for row in questions.hole_checks(connection, self.id) if row.holds}
+        left = {item.key for item in self.checks_left()}
+        keys = [item.key for item in self._desk.checklist.setup]
+        before = list(takewhile(lambda key: key not in left, keys))
+        last = next((key for key in reversed(before) if key in answered & held), None)
         if last is not None:
-            self.reopen_check(last.item)
+            self.reopen_check(last)
         return last is not None
 
     def _keep_check(self, key: str, title: str, result: CheckResult, word: str = "") -> None:
@@ -741,6 +756,9 @@ class HoleInHand:
         if not self.may_be_as_left():
             raise ValueError("The zero may be another by now: finish these checks.")
         self._left_as = self._keep_set_up()
+        if self.wear_is_lost:
+            # Where it stands is as it was left; what it has lost since nobody has seen.
+            self.touch_off()
 
     def not_as_left(self) -> None:
         """It is to be set up again after all."""
@@ -837,37 +855,11 @@ class HoleInHand:
         if not sure:
             self._doubt(kind, value_mm, shown_mm)
         before_mm = self.stop_mm
-        state = self._keep_measured(kind, value_mm)
+        state = self.live.measured(kind, value_mm)
         self._stop = self.next_stop()
         self.stop_moves_mm = self._stop.travel_mm - before_mm
         self._unset_stop()
         return state
-
-    def _keep_measured(self, kind: MarkKind, value_mm: float) -> BurnState:
-        """Keep a measurement. After a burn that nobody saw the end of, the tip has to land anew.
-
-        How far it came no reading tells, so the wear says nothing of the ratio; but with the wear
-        known, the travel at which the tip lands is the depth.
-        """
-        if not self._is_unseen(kind):
-            return self.live.measured(kind, value_mm)
-        state = self.live.changed(MarkKind.ELECTRODE, self._on_face_mm(kind, value_mm))
-        self._unseen_burns = None
-        return state
-
-    @property
-    def burnt_unseen(self) -> bool:
-        """Whether the last burn was cut short, and nobody has touched off: it may have burnt on."""
-        return self._unseen_burns == self.live.state().burns
-
-    def _is_unseen(self, kind: MarkKind) -> bool:
-        """Whether a measurement is the first one after a burn that nobody saw the end of."""
-        return self.burnt_unseen and kind is not MarkKind.DEPTH
-
-    def _on_face_mm(self, kind: MarkKind, value_mm: float) -> float:
-        """What the indicator shows on the reference face, by a touch-off or by a length lost."""
-        lost = kind is MarkKind.WEAR
-        return value_mm + self.live.tracker.estimate.on_face_mm if lost else value_mm
 
     def _unset_stop(self) -> None:
         """The stop is to be set anew, and to be confirmed before the arc."""
@@ -886,43 +878,49 @@ class HoleInHand:
                 self._set_stop(item)
         self.burn_on()
 
+    @property
+    def wear_is_lost(self) -> bool:
+        """Whether nobody has measured what a burn that was cut short took of the electrode."""
+        return self.live.tracker.estimate.wear_is_lost
+
     def _wear_by(self, kind: MarkKind, value_mm: float) -> tuple[float, float]:
         """The wear that a measurement says, and the travel that it is from; mm."""
         high_mm = self.live.state().high_mm
-        if self._is_unseen(kind):
-            return self._on_face_mm(kind, value_mm), high_mm or self.plan.depth.recess_mm
         if high_mm is None:
             raise ValueError("Nothing has been burnt yet, so there is no wear to measure.")
         return (high_mm - value_mm if kind is MarkKind.DEPTH else value_mm), high_mm
 
     def _refuse_impossible(self, kind: MarkKind, value_mm: float) -> None:
         wear_mm, high_mm = self._wear_by(kind, value_mm)
-        most_mm = high_mm - self.plan.depth.recess_mm
-        if kind is MarkKind.DEPTH and not self.live.state().has_landed:
-            # The tip stands on nothing yet: no wear follows from it.
-            self._refuse_depth(value_mm)
+        state = self.live.state()
+        if state.is_unseen or (kind is MarkKind.DEPTH and not state.has_landed):
+            # What was travelled sets no bound.
+            self._refuse_beyond(kind, value_mm)
             return
-        if self._is_unseen(kind):
-            # Only the length of what is in the holder sets a bound to how far it came.
-            most_mm = self.plan.electrode.length_mm
-            if wear_mm < -WEAR_SLACK_MM:
-                raise ValueError(
-                    f"{write_both(value_mm)} can't be wear: the zero is gone. Zero the indicator "
-                    "with the tip on the reference face, then take that."
-                )
+        most_mm = high_mm - self.plan.depth.recess_mm
         if not -WEAR_SLACK_MM <= wear_mm <= most_mm + WEAR_SLACK_MM:
             raise ValueError(
                 f"{write_both(value_mm)} can't be: the electrode would have lost "
                 f"{write_both(wear_mm)} of {write_both(most_mm)} travelled. Measure again."
             )
 
-    def _refuse_depth(self, depth_mm: float) -> None:
-        """Refuse a depth that nothing in the holder could have burnt."""
-        least_mm, most_mm = self.plan.depth.recess_mm, self.plan.electrode.length_mm
-        if not least_mm - WEAR_SLACK_MM <= depth_mm <= most_mm:
+    def _refuse_beyond(self, kind: MarkKind, value_mm: float) -> None:
+        """Refuse what not even an electrode burnt up by itself can have come to."""
+        length_mm, recess_mm = self.plan.electrode.length_mm, self.plan.depth.recess_mm
+        least_mm = recess_mm if kind is MarkKind.DEPTH else 0.0
+        if value_mm > length_mm:
             raise ValueError(
-                f"{write_both(depth_mm)} can't be: the burn began at {write_both(least_mm)}, and "
-                f"the electrode is {write_both(most_mm)} long. Gauge again."
+                f"{write_both(value_mm)} can't be: the electrode was {write_both(length_mm)} long. "
+                "Measure again."
+            )
+        if value_mm < least_mm - WEAR_SLACK_MM and kind is MarkKind.DEPTH:
+            raise ValueError(
+                f"{write_both(value_mm)} can't be: the burn began at {write_both(recess_mm)}. "
+                "Gauge again."
+            )
+        if value_mm < least_mm - WEAR_SLACK_MM:
+            raise ValueError(
+                f"{write_both(value_mm)} can't be wear: the zero is gone. Z zeroes it anew."
             )
 
     def _doubt(self, kind: MarkKind, value_mm: float, shown_mm: float | None) -> None:
@@ -936,7 +934,7 @@ class HoleInHand:
         if off_mm > UNLIKELY_MM + UNLIKELY_SDS * believed.sd_mm:
             depth_mm = believed.depth_mm(high_mm)
             expected_mm = depth_mm if kind is MarkKind.DEPTH else believed.wear_mm
-            look_at = MAY_BE if self._is_unseen(kind) else _LOOK_AT[kind]
+            look_at = MAY_BE[kind] if self.live.state().is_unseen else _LOOK_AT[kind]
             doubts.append(f"far from the {write_both(expected_mm)} expected ({look_at})")
         if doubts:
             why = " and ".join(doubts)
@@ -973,7 +971,7 @@ class HoleInHand:
             has_thread=self.plan.thread.pitch_mm is not None,
             is_past_limit=bool(depth and limit_mm and depth.mid > limit_mm),
             may_be_past_limit=any(call.kind is CallKind.LIMIT for call in self.live.standing),
-            is_measured=self.live.is_measured,
+            is_measured=self.live.is_measured and not self.live.state().is_unseen,
             is_off_centre=bool(centres and centres[-1].verdict == "stop"),
             is_through_hole=self.ticket.through,
             fell_through=self.fell_through(),
@@ -1001,7 +999,9 @@ class HoleInHand:
         depth = self.plan.depth
         if state.depth_mm is None or state.high_mm is None:
             return NextStop(travel_mm=depth.stops_mm[0], by_limit=depth.limit_mm is not None)
-        return next_stop(state.high_mm, state.wear, depth.target_mm, depth.limit_mm)
+        # It may have burnt on to the target: no wear is added that may have been there already.
+        high_mm = depth.target_mm + state.wear.wear_mm if state.is_unseen else state.high_mm
+        return next_stop(high_mm, state.wear, depth.target_mm, depth.limit_mm)
 
     # After the arc -------------------------------------------------------------------------------
 

@@ -115,7 +115,7 @@ class LiveBurn:
         """End a burn that nobody ended, at the last thing the log knows of it."""
         for burn in questions.burns(self._store.connection, self._hole_id):
             if burn.end_s is None:
-                mark = Mark.at(self._last_s, MarkKind.STOP)
+                mark = Mark.at(self._last_s, MarkKind.UNSEEN)
                 self._store.close_burn(
                     self._shift_id, self._hole_id, burn.id, BurnEnd.CUT_SHORT, self._seq, mark
                 )
@@ -224,7 +224,7 @@ class LiveBurn:
         self._switched(mark, by)
 
     def _stop(self, t_s: float, by: SwitchedBy | None) -> None:
-        mark = Mark.at(t_s, MarkKind.STOP)
+        mark = Mark.at(t_s, MarkKind.UNSEEN if by is None else MarkKind.STOP)
         self._outbox.stop(self._next_seq(mark.t_s), mark, by)
         self._switched(mark, by)
         self._fold_due = True
@@ -246,13 +246,9 @@ class LiveBurn:
         """Take a measurement of the operator: touch-off, electrode length lost, gauged depth."""
         return self._marked(kind, value_mm)
 
-    def changed(self, kind: MarkKind, on_face_mm: float | None = None) -> BurnState:
-        """Another electrode is in the holder, zeroed; or the head stands over another spot.
-
-        ``on_face_mm``: what the indicator shows with the tip on the reference face, where it was
-        not zeroed there.
-        """
-        return self._marked(kind, on_face_mm)
+    def changed(self, kind: MarkKind) -> BurnState:
+        """Another electrode is in the holder, zeroed; or the head stands over another spot."""
+        return self._marked(kind, None)
 
     def supposing(self, kind: MarkKind) -> BurnState:
         """The state that such a change would lead to."""

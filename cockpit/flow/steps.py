@@ -49,5 +49,7 @@ BEFORE_THE_ARC = frozenset({Step.CHECKS, Step.GUARD, Step.ELECTRODE, Step.AGAIN}
 MID_HOLE_SET_UP = frozenset({Step.ELECTRODE, Step.AGAIN})
 #: Steps at which the arc may be on; a hole taken up again there begins with the guard.
 AT_THE_ARC = frozenset({Step.PILOT, Step.BURN, Step.TOUCH})
+#: Steps at which a hole whose burn was cut short is touched off before anything else.
+TOUCHED_OFF_FIRST = AT_THE_ARC | {Step.GUARD}
 #: Steps that rest on the electrode, the zero and the stop that were set up.
 ON_ITS_SET_UP = AT_THE_ARC | {Step.GUARD, Step.CENTRE}

@@ -11,15 +11,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
-from cockpit.burn.reading import MEASURING, MarkKind
+from cockpit.burn.reading import MarkKind
 from cockpit.log.asking import ask
 from cockpit.log.open_burns import open_arc_ms
 from cockpit.log.rows import BurnEnd, Result
 
 #: The step at which an electrode that was there before is zeroed again: no other one was put in.
 ZEROED_AGAIN = "set up again"
-#: The marks that measure, for SQL.
-_MEASURES = str(tuple(sorted(map(str, MEASURING))))
 #: So many of the newest jobs are looked through for names that were here before.
 MOST_JOBS = 500
 
@@ -39,9 +37,9 @@ class HoleLeft:
     """How a hole was left, beside what its row says.
 
     ``hands``: the operators who had it, one after the other. ``cut_short``: its last burn has no
-    end that anybody marked, and nothing was measured or changed since. ``why``: the word with which
-    it was left for later. ``called``: what was called since anything was measured, changed or
-    burnt.
+    end that anybody marked, and nobody has touched off or put an electrode in since. ``why``: the
+    word with which it was left for later. ``called``: what was called since anything was measured,
+    changed or burnt.
     """
 
     hands: tuple[str, ...] = ()
@@ -116,14 +114,14 @@ def _hands(connection: sqlite3.Connection, ids: str) -> dict[int, tuple[str, ...
 
 
 def is_cut_short(connection: sqlite3.Connection, hole_id: int) -> bool:
-    """Whether a hole's last burn was ended by nobody, and nothing was measured or changed since."""
+    """Whether a hole's last burn was ended by nobody, and nobody has touched off since."""
     return hole_id in _cut_short(connection, json.dumps([hole_id]))
 
 
 def _cut_short(connection: sqlite3.Connection, ids: str) -> set[int]:
     """The holes whose last burn was ended by nobody: it is still open, or was closed as such.
 
-    Whoever has measured since, or set it up anew, knows where the electrode stands.
+    Whoever has touched off since, or put an electrode in, knows what it has lost.
     """
     rows = ask(
         connection,
@@ -131,8 +129,9 @@ def _cut_short(connection: sqlite3.Connection, ids: str) -> set[int]:
         "WHERE b.id IN (SELECT max(id) FROM burns WHERE hole_id IN "
         "(SELECT value FROM json_each(?1)) GROUP BY hole_id) AND (e.how IS NULL OR e.how = ?2)"
         " AND NOT EXISTS (SELECT 1 FROM marks m WHERE m.hole_id = b.hole_id AND m.t_ms > b.t_ms"
-        f"  AND m.mark IN {_MEASURES})"
-        " AND NOT EXISTS (SELECT 1 FROM changes g WHERE g.hole_id = b.hole_id AND g.t_ms > b.t_ms)",
+        "  AND m.mark IN ('touch', 'wear'))"
+        " AND NOT EXISTS (SELECT 1 FROM changes g WHERE g.hole_id = b.hole_id AND g.t_ms > b.t_ms"
+        "  AND g.mark = 'electrode')",
         ids,
         BurnEnd.CUT_SHORT,
     )
@@ -146,7 +145,7 @@ def _called(connection: sqlite3.Connection, ids: str) -> dict[int, frozenset[str
         "SELECT c.hole_id, c.call FROM calls c WHERE c.hole_id IN (SELECT value FROM json_each(?1))"
         " AND c.t_ms >= coalesce((SELECT max(t_ms) FROM burns WHERE hole_id = c.hole_id), 0)"
         " AND NOT EXISTS (SELECT 1 FROM marks m WHERE m.hole_id = c.hole_id AND m.t_ms > c.t_ms"
-        f"  AND m.mark IN {_MEASURES})"
+        "  AND m.mark IN ('touch', 'wear', 'depth'))"
         " AND NOT EXISTS (SELECT 1 FROM changes g WHERE g.hole_id = c.hole_id AND g.t_ms > c.t_ms)"
         " ORDER BY c.hole_id",
         ids,
@@ -180,7 +179,7 @@ def shift_totals(connection: sqlite3.Connection, shift_id: int) -> ShiftTotals:
                   JOIN burn_ends e ON e.burn_id = b.id WHERE b.shift_id = ?1) AS arc_ms,
                (SELECT count(*) FROM calls WHERE shift_id = ?1) AS calls,
                (SELECT count(*) FROM changes c
-                 WHERE shift_id = ?1 AND mark = ?3 AND value_um IS NULL AND ?4 IS NOT
+                 WHERE shift_id = ?1 AND mark = ?3 AND ?4 IS NOT
                   (SELECT step FROM steps s WHERE s.hole_id = c.hole_id AND
                    coalesce(s.check_id, 0) < coalesce(c.check_id, 0) ORDER BY s.id DESC LIMIT 1)
                ) AS electrodes

@@ -19,6 +19,7 @@ from cockpit.log.asking import unreadable as _unreadable
 from cockpit.log.folding import FoldError, Row, unfold
 from cockpit.log.open_burns import open_arc_ms
 from cockpit.log.rows import (
+    BurnEnd,
     BurnKind,
     BurnRow,
     CallRow,
@@ -69,8 +70,6 @@ class HolePage:
     outcomes: tuple[OutcomeRow, ...]
     #: How often an electrode that had burnt already was put back and zeroed again.
     zeroed_again: int = 0
-    #: How often one was touched off after a burn whose end nobody saw.
-    touched_anew: int = 0
     #: The operators who had it, one after the other.
     hands: tuple[str, ...] = ()
 
@@ -300,7 +299,6 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
         notes=tuple(notes(connection, hole_id)),
         outcomes=tuple(_outcomes(connection, hole_id)),
         zeroed_again=_zeroed_again(connection, hole_id),
-        touched_anew=_touched_anew(connection, hole_id),
         hands=desk.hands(connection, hole_id),
     )
 
@@ -349,9 +347,8 @@ def is_electrode_marked(connection: sqlite3.Connection, hole_id: int) -> bool:
     """Whether another electrode was marked since the hole came to the step where it stands."""
     rows = _ask(
         connection,
-        "SELECT 1 FROM changes WHERE hole_id = ?1 AND mark = ?2 AND value_um IS NULL "
-        "AND check_id > (SELECT coalesce(check_id, 0) "
-        "FROM steps WHERE hole_id = ?1 ORDER BY id DESC LIMIT 1)",
+        "SELECT 1 FROM changes WHERE hole_id = ?1 AND mark = ?2 AND check_id > (SELECT "
+        "coalesce(check_id, 0) FROM steps WHERE hole_id = ?1 ORDER BY id DESC LIMIT 1)",
         hole_id,
         MarkKind.ELECTRODE,
     )
@@ -367,22 +364,13 @@ def _zeroed_again(connection: sqlite3.Connection, hole_id: int) -> int:
         connection,
         "SELECT (SELECT step FROM steps s WHERE s.hole_id = ?1 AND "
         "coalesce(s.check_id, 0) < coalesce(c.check_id, 0) ORDER BY s.id DESC LIMIT 1) AS step "
-        "FROM changes c WHERE c.hole_id = ?1 AND c.mark = ?2 AND value_um IS NULL AND c.seq > "
+        "FROM changes c WHERE c.hole_id = ?1 AND c.mark = ?2 AND c.seq > "
         "(SELECT min(seq) FROM marks WHERE hole_id = ?1 AND mark = ?3)",
         hole_id,
         MarkKind.ELECTRODE,
         MarkKind.START,
     )
     return sum(row["step"] == desk.ZEROED_AGAIN for row in rows)
-
-
-def _touched_anew(connection: sqlite3.Connection, hole_id: int) -> int:
-    """How often an electrode went on with its zero, touched off, after an end that nobody saw.
-
-    The log marks that as another electrode too, with what the indicator read on the face.
-    """
-    sql = "SELECT count(*) AS n FROM changes WHERE hole_id = ? AND mark = ? AND value_um NOT NULL"
-    return int(_ask(connection, sql, hole_id, MarkKind.ELECTRODE)[0]["n"])
 
 
 def has_new_spot(connection: sqlite3.Connection, hole_id: int) -> bool:
@@ -459,9 +447,14 @@ def _live_events(connection: sqlite3.Connection, hole_id: int) -> list[tuple[int
         connection,
         "SELECT seq, t_ms, travel_um, NULL AS mark, NULL AS value_um FROM readings "
         "WHERE hole_id = ?1 UNION ALL "
-        "SELECT seq, t_ms, NULL, mark, value_um FROM marks WHERE hole_id = ?1 UNION ALL "
+        "SELECT m.seq, m.t_ms, NULL, iif(m.mark = ?2 AND EXISTS (SELECT 1 FROM burn_ends e "
+        "JOIN burns b ON b.id = e.burn_id WHERE b.hole_id = ?1 AND e.t_ms = m.t_ms AND e.how = ?3),"
+        " ?4, m.mark), m.value_um FROM marks m WHERE m.hole_id = ?1 UNION ALL "
         "SELECT seq, t_ms, NULL, mark, value_um FROM changes WHERE hole_id = ?1 ORDER BY seq",
         hole_id,
+        MarkKind.STOP,
+        BurnEnd.CUT_SHORT,
+        MarkKind.UNSEEN,
     )
     return [(row["seq"], _event(row)) for row in rows]
 

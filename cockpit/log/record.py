@@ -121,12 +121,15 @@ def _depth(page: HolePage, state: BurnState, unit: LengthUnit) -> Iterator[str]:
     depth = state.depth_mm
     assert depth is not None
     low, high = write_length(depth.low, unit, with_unit=False), write_length(depth.high, unit)
-    yield _fact("depth", f"{write_length(depth.mid, unit)} ({low} to {high}, 95 %)")
+    if state.is_unseen:
+        yield _fact("depth", f"{low} at least: nobody saw how the last burn ended")
+    else:
+        yield _fact("depth", f"{write_length(depth.mid, unit)} ({low} to {high}, 95 %)")
     limit_mm = page.plan.depth.limit_mm if page.plan else None
     if limit_mm is not None and depth.mid > limit_mm:
         yield _fact("BOTTOM LIMIT", f"passed by {write_length(depth.mid - limit_mm, unit)}")
     wear = write_length(state.wear.wear_mm, unit)
-    electrodes = state.electrodes - page.zeroed_again - page.touched_anew
+    electrodes = state.electrodes - page.zeroed_again
     which = "" if electrodes == 1 else f", the last of {electrodes} electrodes"
     which += ", since it was zeroed again" if page.zeroed_again else ""
     yield _fact("electrode wear", f"{wear} ({state.wear.ratio:.2f} per length of travel){which}")

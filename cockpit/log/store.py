@@ -10,6 +10,7 @@ import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
@@ -17,7 +18,7 @@ from types import TracebackType
 from typing import Self
 
 from cockpit.burn.calls import Call
-from cockpit.burn.reading import Mark, Reading
+from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.log import LogError, backups
 from cockpit.log.folding import fold, unfold
 from cockpit.log.lock import LogLock
@@ -268,9 +269,12 @@ class Store(AbstractContextManager["Store"]):
         mark: Mark,
         switched_by: SwitchedBy | None = None,
     ) -> None:
-        """The arc clock stops: the burn's end and its mark together."""
+        """The arc clock stops: the burn's end and its mark together.
+
+        Whether anybody saw it end stands in ``how``, and is the mark's kind when it is read again.
+        """
         with self.together():
-            self.add_mark(shift_id, hole_id, seq, mark)
+            self.add_mark(shift_id, hole_id, seq, replace(mark, kind=MarkKind.STOP))
             self._add(
                 "burn_ends",
                 burn_id=burn_id,

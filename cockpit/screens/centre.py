@@ -229,8 +229,11 @@ class CentreScreen(StepScreen):
     def _as_typed(self) -> None:
         self._verdict = None
         self._wrong_key = ""
-        self.cockpit.offsets[self._spot] = (self._across.with_unit, self._along.with_unit)
+        typed = (self._across.with_unit, self._along.with_unit)
+        was = self.cockpit.offsets.pop(self._spot, ("", ""))
         if self._is_typed():
+            self.cockpit.offsets[self._spot] = typed
+        if self._is_typed() and typed != was:
             self.complain("")  # it was about what stood there before
         self.show()
         self.refresh_next()

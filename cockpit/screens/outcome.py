@@ -81,7 +81,8 @@ class OutcomeScreen(WaryScreen):
         reached = "not read"
         if state.depth_mm is not None:
             half_mm = (state.depth_mm.high - state.depth_mm.low) / 2
-            reached = f"{write_length(state.depth_mm.mid, self.unit, with_unit=False)} ± "
+            least = "at least " if state.is_unseen else ""
+            reached = f"{least}{write_length(state.depth_mm.mid, self.unit, with_unit=False)} ± "
             reached += write_length(half_mm, self.unit)
         target = write_length(target_mm, self.unit) + self.hole.plan.mark("depth.target_mm")
         return f"{reached}, target {target}, arc {write_clock(state.arc_s)}"

@@ -54,6 +54,7 @@ class TouchScreen(WaryScreen):
         Binding("l,L", "measure('wear')", "length lost", id="by-length", tooltip="By its length"),
         Binding("d,D", "measure('depth')", "depth gauged", id="by-depth", tooltip="Hole gauged"),
         Binding("a,A", "all_the_same", "take it all the same", id="unlikely", tooltip="I am sure"),
+        Binding("z,Z", "zero", "zero is gone", id="zero-gone", tooltip="Zero it anew, set it up"),
         Binding("c,C", "clean", "clean out", id="clean", tooltip="The burn is over"),
     ]
 
@@ -74,8 +75,8 @@ class TouchScreen(WaryScreen):
         self._unlikely: float | None = None
         self._state = self.hole.live.state()
         self._passed_over = self.hole.passed_over()
-        # Whether it burnt on by itself the hole tells, not the electrode.
-        self._may_be_deeper = self.hole.burnt_unseen
+        # How far it burnt on by itself the hole tells, not the electrode.
+        self._may_be_deeper = self._state.is_unseen
         self._field.focus_field()
 
     @property
@@ -125,14 +126,15 @@ class TouchScreen(WaryScreen):
     def _facts(self, state: BurnState) -> Iterator[str]:
         unit, depth = self.unit, state.depth_mm
         if self._may_be_deeper and self._kind is not MarkKind.DEPTH:
-            yield THEN_DEPTH if self.hole.burnt_unseen else MAY_BE_DEEPER
+            yield THEN_DEPTH if self.hole.wear_is_lost else MAY_BE_DEEPER
         if self._sets_stop:
             # The gap stands large, as in the set-up: one figure, one way to set it.
             yield f"indicator there {write_both(self.hole.stop_mm, unit)}{self.hole.stop_mark()}"
             yield self._stop_moves()
         if depth is not None:
+            least = "at least " if state.is_unseen else ""
             mid = write_length(depth.mid, unit, with_unit=False)
-            yield f"depth {mid} {depth_words(depth, unit)}"
+            yield f"depth {least}{mid} {depth_words(depth, unit)}"
         target = write_length(self.hole.plan.depth.target_mm, unit)
         yield f"target {target}{self.hole.plan.mark('depth.target_mm')}"
         limit_mm = self.hole.plan.depth.limit_mm
@@ -229,6 +231,8 @@ class TouchScreen(WaryScreen):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action == "all_the_same":
             return self._unlikely is not None
+        if action == "zero":
+            return self._may_be_deeper and not self._measured
         if action == "measure":
             return self._offers(MarkKind(str(parameters[0])))
         return super().check_action(action, parameters)
@@ -236,7 +240,7 @@ class TouchScreen(WaryScreen):
     def _offers(self, kind: MarkKind) -> bool:
         """Whether this may be measured instead; a depth that nobody saw burnt after the wear."""
         if kind is MarkKind.DEPTH and self._may_be_deeper:
-            return self._kind is not kind and not self.hole.burnt_unseen
+            return self._kind is not kind and not self.hole.wear_is_lost
         return not self._measured and kind is not self._kind
 
     def action_measure(self, kind: str) -> None:
@@ -253,6 +257,10 @@ class TouchScreen(WaryScreen):
         if value_mm is not None:
             self.attempt(lambda: self._take(value_mm, sure=True))
             self.refresh_all()
+
+    def action_zero(self) -> None:
+        """The indicator was off or zeroed meanwhile: what it reads says nothing of the wear."""
+        self.go_on(self.hole.zero_is_gone)
 
     def action_clean(self) -> None:
         """The burn is over."""

@@ -77,6 +77,28 @@ async def test_backspace_burns_on_as_it_was_and_it_is_asked_again_the_next_time(
         assert hands.screen_name == "TouchScreen"
 
 
+async def test_where_the_zero_is_gone_it_is_zeroed_anew(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await taken_up_cut_short(hands)
+        assert "Z zero is gone" in hands.keys_line()
+        await hands.press("z")
+        assert hands.in_hand().step is Step.AGAIN
+        assert "set up again 1 of 3" in hands.lines()[0]
+        assert hands.part("item-title") == "Zero"
+        await hands.set_up("Guard on")
+        assert hands.page().zeroed_again == 1
+        await hands.press("escape")
+        assert "CUT SHORT" not in hands.shown()
+
+
+async def test_at_another_touch_off_no_zero_is_gone(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await hands.to_touch_off()
+        assert "zero is gone" not in hands.keys_line()
+        await hands.press("z")
+        assert hands.screen_name == "TouchScreen"
+
+
 async def test_once_it_is_touched_off_the_bench_warns_no_more(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
         await taken_up_cut_short(hands)
@@ -84,7 +106,6 @@ async def test_once_it_is_touched_off_the_bench_warns_no_more(tmp_path: Path) ->
         await hands.press("escape")
         assert "CUT SHORT" not in hands.shown()
         assert "may burn on" not in hands.shown()
-        assert hands.page().touched_anew == 1
 
 
 async def test_a_second_look_at_the_touch_off_is_a_measurement_like_any_other(
@@ -98,5 +119,4 @@ async def test_a_second_look_at_the_touch_off_is_a_measurement_like_any_other(
         await hands.big()
         events = past_events(hands.floor.store.connection, 1)
         kinds = [event.kind for event in events if isinstance(event, Mark)]
-        assert kinds[-2:] == [MarkKind.ELECTRODE, MarkKind.TOUCH]
-        assert hands.page().touched_anew == 1
+        assert kinds[-3:] == [MarkKind.UNSEEN, MarkKind.TOUCH, MarkKind.TOUCH]

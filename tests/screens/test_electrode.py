@@ -182,7 +182,7 @@ async def test_nothing_confirms_itself_where_all_may_be_as_it_was_left(tmp_path:
         assert hands.part("item-title") == "Gauge follows"
         for _ in range(40):
             await hands.passes(0.5)
-        assert hands.part("item-title") != "Gauge follows", "from then on as ever"
+        assert hands.part("item-title") == "Cautions of the material", "from then on as ever"
 
 
 async def test_who_puts_another_one_in_says_so_by_a_key(tmp_path: Path) -> None:

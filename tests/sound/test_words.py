@@ -17,7 +17,8 @@ MM, INCH = LengthUnit.MM, LengthUnit.INCH
 MOST_WORDS = 7
 BURNING = BurnState(
     t_s=10.0, arc_on=True, arc_s=10.0, burns=1, electrodes=1, travel_mm=5.0, high_mm=5.0,
-    has_landed=True, depth_mm=Span(4.8, 5.0, 5.2), wear=Wear.prior(0.3, 0.1), feed_mm_min=1.0,
+    has_landed=True,
+    is_unseen=False, depth_mm=Span(4.8, 5.0, 5.2), wear=Wear.prior(0.3, 0.1), feed_mm_min=1.0,
     to_go_mm=None, to_target_s=None, standing=(), readings=9, rejected=0,
 )  # fmt: skip
 
