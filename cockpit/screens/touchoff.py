@@ -40,6 +40,8 @@ ASKS = {
 #: What is to be known of a hole whose last burn nobody saw the end of.
 THEN_DEPTH = "It may have burnt on: depth comes after."
 MAY_BE_DEEPER = "Depth shows as the tip lands; D: gauge it."
+#: Why its stop is no deeper.
+AS_DEEP_BY_NOW = "it may be as deep by now"
 #: A stop that moves by less than this stays where it is.
 STAYS_MM = 0.005
 #: Calls that ask for a touch-off, and have had one.
@@ -155,7 +157,8 @@ class TouchScreen(WaryScreen):
         way = f"{how_far} further down" if moves_mm > 0 else f"{how_far} back up"
         if abs(moves_mm) < STAYS_MM:
             way = "it stays"
-        return f"{way}: {stop.why(self.unit, self.hole.plan.depth.limit_mm)}"
+        why = stop.why(self.unit, self.hole.plan.depth.limit_mm)
+        return f"{way}: {AS_DEEP_BY_NOW if self._state.is_unseen else why}"
 
     def _figure(self) -> str:
         """The indicator while it is read, then the gap of the stop; the depth once it is done."""
