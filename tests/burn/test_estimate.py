@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -370,3 +371,115 @@ def test_an_electrode_that_touches_the_face_below_zero_is_deeper_than_its_travel
     high_mm = hand.state.high_mm
     assert high_mm is not None
     assert hand.depth.mid == pytest.approx(high_mm + 0.50, abs=0.05)
+
+
+UNSEEN_AIM = Aim(
+    recess_mm=3.0, target_mm=18.0, limit_mm=21.5, measures_anew=True, doubts_unseen=True
+)
+
+
+def unseen(aim: Aim = UNSEEN_AIM) -> Hand:
+    """A burn of 60 s, which goes on after the last that anybody saw of it."""
+    hand = Hand(aim)
+    hand.start()
+    hand.burn(60.0)
+    hand.mark(MarkKind.UNSEEN)
+    return hand
+
+
+def lands(hand: Hand, travel_mm: float) -> None:
+    """Lifted, and lowered under the arc to where the tip stands."""
+    hand.travel_mm = 0.0
+    hand.rest(2.0)
+    hand.start()
+    hand.move(4.0, travel_mm / 4.0)
+    hand.rest(2.0)
+
+
+def test_what_nobody_saw_is_a_floor_until_the_tip_lands() -> None:
+    hand = unseen()
+    seen = hand.state
+    assert seen.is_unseen
+    assert not seen.has_landed
+    assert seen.high_mm is not None
+    hand.mark(MarkKind.TOUCH, 2.0)
+    touched = hand.state
+    assert touched.depth_mm is not None
+    assert touched.depth_mm.mid == pytest.approx(seen.high_mm - 2.0, abs=0.01)
+    # What it came unseen is in no travel: nothing follows for the ratio.
+    assert touched.wear.ratio == seen.wear.ratio
+    lands(hand, seen.high_mm + 6.0)
+    landed = hand.state
+    assert landed.depth_mm is not None
+    assert landed.depth_mm.mid == pytest.approx(seen.high_mm + 6.0 - 2.0, abs=0.15)
+    assert landed.has_landed
+    assert not landed.is_unseen
+
+
+def test_without_a_touch_off_it_wore_on_the_way_that_nobody_saw() -> None:
+    hand = unseen()
+    seen = hand.state
+    assert seen.high_mm is not None
+    lands(hand, seen.high_mm + 6.0)
+    landed = hand.state
+    assert landed.wear.wear_mm == pytest.approx(seen.wear.wear_mm + 0.25 * 6.0, abs=0.1)
+    assert landed.wear.sd_mm > seen.wear.sd_mm
+    assert not landed.is_unseen
+
+
+def test_a_gauge_in_the_hole_is_believed_over_a_floor_and_the_second_over_the_first() -> None:
+    hand = unseen()
+    hand.mark(MarkKind.TOUCH, 4.0)
+    for gauged_mm in (12.0, 15.0):
+        hand.mark(MarkKind.DEPTH, gauged_mm)
+        depth = hand.state.depth_mm
+        assert depth is not None
+        assert depth.mid == pytest.approx(gauged_mm, abs=0.02)
+        assert not hand.state.is_unseen
+
+
+def test_another_electrode_leaves_the_depth_a_floor_and_a_spot_begins_at_the_break() -> None:
+    hand = unseen()
+    seen = hand.state
+    hand.mark(MarkKind.ELECTRODE)
+    assert hand.state.is_unseen
+    assert hand.state.depth_mm is not None
+    assert seen.depth_mm is not None
+    assert hand.state.depth_mm.mid == pytest.approx(seen.depth_mm.mid)
+    assert not hand.tracker.estimate.wear_is_lost
+    lands(hand, 14.0)
+    assert hand.state.depth_mm is not None
+    assert hand.state.depth_mm.mid == pytest.approx(14.0, abs=0.15)
+    spot = unseen()
+    spot.mark(MarkKind.SPOT)
+    assert not spot.state.is_unseen
+    assert spot.tracker.estimate.wear_is_lost
+
+
+def test_an_earlier_cockpit_took_it_for_a_stop() -> None:
+    early = unseen(replace(UNSEEN_AIM, doubts_unseen=False))
+    stopped = Hand(UNSEEN_AIM)
+    stopped.start()
+    stopped.burn(60.0)
+    stopped.stop()
+    assert early.state == stopped.state
+
+
+def test_an_arc_that_was_off_is_not_lost_sight_of() -> None:
+    hand = Hand(UNSEEN_AIM)
+    hand.start()
+    hand.burn(10.0)
+    hand.stop()
+    hand.mark(MarkKind.UNSEEN)
+    assert not hand.state.is_unseen
+
+
+def test_nothing_seen_of_a_burn_is_a_floor_at_the_break() -> None:
+    hand = Hand(UNSEEN_AIM)
+    hand.start()
+    hand.mark(MarkKind.UNSEEN)
+    hand.mark(MarkKind.TOUCH, 1.0)
+    hand.mark(MarkKind.DEPTH, 6.0)
+    depth = hand.state.depth_mm
+    assert depth is not None
+    assert depth.mid == pytest.approx(6.0, abs=0.02)
