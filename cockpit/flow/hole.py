@@ -625,7 +625,7 @@ class HoleInHand:
         is_zero = item.live == "zero"
         if is_zero and self.step in MID_HOLE_SET_UP and not self._is_electrode_out():
             self._desk.gauge.hint(ChangeHint(MarkKind.ELECTRODE))
-        self.live.touching(is_zero)
+        self.live.touching(is_zero or item.shows == "stop")
 
     def may_skip(self, item: CheckItem) -> bool:
         """Whether this check may be passed over, with a word why."""
@@ -828,9 +828,17 @@ class HoleInHand:
         self._desk.store.add_centre(self._desk.shift_id, self.id, verdict)
         if verdict.verdict == "move":
             self._desk.gauge.hint(ChangeHint(MarkKind.SPOT))
-        if verdict.verdict != "stop":
+        if verdict.verdict == "go on" and self._is_deep_already():
+            self.touch_off()
+        elif verdict.verdict != "stop":
             self._go(Step.GUARD)
         return verdict
+
+    def _is_deep_already(self) -> bool:
+        """Whether a pilot went on until nothing is known of its depth but by a touch-off."""
+        called = {call.kind for call in self.live.standing}
+        deep = {CallKind.LIMIT, CallKind.TARGET, CallKind.AT_STOP}
+        return self.is_spot_too_deep() and not called.isdisjoint(deep)
 
     def touch_off(self) -> None:
         """Arc off, to the reference face."""
@@ -1024,6 +1032,13 @@ class HoleInHand:
         rows = questions.hole_checks(self._desk.store.connection, self.id)
         done = {row.item for row in rows if row.holds}
         return [key for key, _ in self._cleanout() if key in done]
+
+    def step_back_cleaning(self) -> bool:
+        """Look once more at the clean-out step that was done last, if one was."""
+        done = self._cleaned_out()
+        if done:
+            self.reopen_check(done[-1])
+        return bool(done)
 
     def cleaned(self, key: str, text: str) -> None:
         """One step of the clean-out is done."""

@@ -32,7 +32,7 @@ BY_KEY = {
 }
 
 #: What speaks against the arc: it may be too deep, or in the open.
-AGAINST_ARC = frozenset({CallKind.LIMIT, CallKind.THROUGH})
+AGAINST_ARC = frozenset({CallKind.LIMIT, CallKind.THROUGH, CallKind.TARGET})
 #: What the first seconds of a burn feed says little of the rest, s (assumed).
 FEED_KNOWN_S = 15.0
 #: So long the key stands for "all the same" once it was said what speaks against it, s (assumed).

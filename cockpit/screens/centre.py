@@ -113,6 +113,8 @@ class CentreScreen(StepScreen):
         allowed += mark(*OFFSET_RESTS_ON)
         off = f"off {length(verdict.offset_mm)}, at most {allowed}"
         yield f"{verdict.verdict.upper()}   {off}"
+        if self.hole.is_spot_too_deep():
+            yield "TOO DEEP to be moved surely"
         if worse := self._worse(verdict):
             yield worse
         yield f"{'clear, ' + self.unit:<10}{'surface':>9}{'bottom':>9}{'needs':>8}"
@@ -218,7 +220,8 @@ class CentreScreen(StepScreen):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What was said of the spot is not passed by: nobody burns on at one that is off."""
         if action == "pilot":
-            return self.is_ready and self._verdict is None and not self._is_typed()
+            is_said = self._verdict is not None or self._is_typed()
+            return self.is_ready and not is_said and not self.hole.is_spot_too_deep()
         return super().check_action(action, parameters)
 
     def action_pilot(self) -> None:

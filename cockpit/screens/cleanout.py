@@ -46,4 +46,10 @@ class CleanoutScreen(ChecksScreen):
         return False if action == "skip" else super().check_action(action, parameters)
 
     def before_first(self) -> None:
-        self.go_on(lambda: self.hole.back_to(Step.GUARD))
+        if self.hole.step_back_cleaning():
+            self.begin_again()
+        elif self.hole.finished() and not self.hole.fell_through():
+            # There is nothing left to burn: back to what said so, and not to the arc.
+            self.go_on(self.hole.touch_off)
+        else:
+            self.go_on(lambda: self.hole.back_to(Step.GUARD))

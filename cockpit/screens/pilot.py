@@ -32,7 +32,7 @@ class PilotScreen(ArcScreen):
             # With the arc on that is a call.
             return "" if state.arc_on else "TOO DEEP to be moved: look"
         is_called = any(call.kind is CallKind.PILOT for call in state.standing)
-        return "" if is_called else "a short burn, then look at the spot"
+        return "" if is_called else "stay at the switch: the stop is set deeper"
 
     def after_arc_words(self) -> str:
         if self._is_spot_burnt():

@@ -19,6 +19,8 @@ from cockpit.units import write_both, write_length
 
 #: The key that starts the arc clock is not taken for so long after the last check, s.
 ARC_GUARD_S = 0.5
+#: With the tip on the face the indicator reads what it did there, within this, mm (assumed).
+OFF_THE_FACE_MM = 0.3
 
 
 class SetupScreen(LiveChecksScreen):
@@ -56,6 +58,10 @@ class SetupScreen(LiveChecksScreen):
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         self.hole.answer_check(item, result, word)
 
+    def was(self, item: CheckItem) -> str:
+        over = dict(self.hole.skipped()).get(item.title)
+        return f"It was passed over: {over}. K passes it over again." if over else ""
+
     def reopen(self, item: CheckItem) -> None:
         self.hole.reopen_check(item.key)
 
@@ -81,6 +87,12 @@ class SetupScreen(LiveChecksScreen):
         super().arrived(item, back=back)
         self.hole.comes_to(item)
         self._may_be_as_left = self.hole.may_be_as_left()
+
+    def look(self) -> None:
+        super().look()
+        if self.is_current and self.item is not None and self.item.shows == "stop":
+            # Where the head stands while the gap is set is followed, and confirms nothing.
+            self.show_figure(self.item)
 
     def sample(self) -> Sample | None:
         return None if self.cockpit.hole is None else self.hole.live.glance()
@@ -172,7 +184,13 @@ class SetupScreen(LiveChecksScreen):
             case "square":
                 return self._out_of_square(plan)
             case None:
-                return ""
+                return self._not_on_the_tool() if item.live == "zero" else ""
+
+    def _not_on_the_tool(self) -> str:
+        """How far the break lies below the face that the tip is to stand on."""
+        recess_mm = self.hole.plan.depth.recess_mm
+        below = write_length(recess_mm, self.unit)
+        return f"the break lies {below} below that face" if recess_mm else ""
 
     def _out_of_square(self, plan: Plan) -> str:
         leans = plan.electrode.allowed_out_of_square
@@ -189,9 +207,19 @@ class SetupScreen(LiveChecksScreen):
         yield f"{new} long when new{least}"
 
     def _stop_note(self) -> Iterator[str]:
+        yield from self._off_the_face()
         stop = f"{write_both(self.hole.stop_mm, self.unit)}{self.hole.stop_mark()}"
         yield f"gap in {self.unit}; at the stop the indicator reads {stop}"
         yield f"and the tip stands about {write_length(self.hole.stop_depth_mm, self.unit)} deep"
+
+    def _off_the_face(self) -> Iterator[str]:
+        """That the tip is not where the gap is measured from, by what the gauge shows."""
+        reads_mm = self._watch.reading_mm(self.cockpit.floor.clock.s())
+        on_face_mm = self.hole.stop_mm - self.hole.stop_gap_mm
+        streams = self.cockpit.floor.gauge.profile.streaming
+        if streams and reads_mm is not None and abs(reads_mm - on_face_mm) > OFF_THE_FACE_MM:
+            reads, on_face = (write_length(mm, self.unit) for mm in (reads_mm, on_face_mm))
+            yield f"NOT ON THE FACE: the indicator reads {reads}, there it read {on_face}"
 
     def _cautions(self, plan: Plan) -> Iterator[str]:
         if len(plan.cautions) == len(GENERAL):

@@ -42,8 +42,8 @@ THEN_DEPTH = "It may have burnt on: depth comes after."
 MAY_BE_DEEPER = "Depth shows as the tip lands; D: gauge it."
 #: Why its stop is no deeper.
 AS_DEEP_BY_NOW = "it may be as deep by now"
-#: A stop that moves by less than this stays where it is.
-STAYS_MM = 0.005
+#: A stop that moves by less than this stays where it is, mm (assumed: nobody sets one finer).
+STAYS_MM = 0.05
 #: Calls that ask for a touch-off, and have had one.
 DONE_BY_A_TOUCH = frozenset({CallKind.TARGET, CallKind.SLIPPED, CallKind.AT_STOP, CallKind.NEAR})
 
@@ -154,7 +154,7 @@ class TouchScreen(WaryScreen):
         if stop is None:
             return ""
         how_far = write_length(abs(moves_mm), self.unit)
-        way = f"{how_far} further down" if moves_mm > 0 else f"{how_far} back up"
+        way = f"stop {how_far} {'lower' if moves_mm > 0 else 'higher'} than it was"
         if abs(moves_mm) < STAYS_MM:
             way = "it stays"
         why = stop.why(self.unit, self.hole.plan.depth.limit_mm)

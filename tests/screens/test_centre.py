@@ -355,3 +355,17 @@ async def test_another_unit_changes_neither_the_offset_nor_the_verdict(tmp_path:
         assert hands.screen_name == "SetupScreen"
         (centre,) = hands.page().centres
         assert (centre.across_mm, centre.along_mm) == (0.2, -0.1)
+
+
+async def test_a_pilot_that_went_to_the_stop_is_touched_off_before_it_burns_on(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.PILOT) as hands:
+        await hands.big()
+        while not {"at stop", "target"} & {call.kind for call in hands.in_hand().live.standing}:
+            await hands.passes(5.0)
+        await hands.big(2)
+        assert hands.screen_name == "CentreScreen"
+        assert "P pilot on" not in hands.keys_line()
+        await hands.big()
+        assert hands.screen_name == "TouchScreen"

@@ -431,6 +431,40 @@ async def test_escape_keeps_what_was_answered(tmp_path: Path) -> None:
         assert hands.screen_name == "PlanScreen"
 
 
+async def test_what_was_passed_over_is_said_to_whoever_steps_back_to_it(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Dam and drain")
+        await hands.press("k")
+        await hands.type("no drain here", "enter")
+        await hands.press("backspace")
+        assert hands.part("item-title") == "Dam and drain"
+        assert "It was passed over: no drain here." in hands.part("seen")
+
+
+async def test_the_zero_says_how_far_the_break_lies_below_its_face(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Zero")
+        assert "not on the broken tool" in hands.part("item-look")
+        await hands.passes(0.2)
+        assert "the break lies 3.00 mm below that face" in hands.part("item-note")
+
+
+async def test_a_gap_is_not_set_with_the_head_anywhere(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
+        await hands.set_up("Depth stop")
+        for _ in range(3):
+            await hands.passes(5.0)
+        assert "NOT ON THE FACE" not in hands.part("item-note")
+        hands.in_hand().live.touching(False)
+        for _ in range(3):
+            await hands.passes(5.0)
+        note = hands.part("item-note")
+        assert "NOT ON THE FACE: the indicator reads -" in note
+        assert "there it read 0.00 mm" in note
+        await hands.big()
+        assert hands.part("item-title") == "Current", "it is said, and the operator's to say"
+
+
 async def test_a_live_check_is_read_in_the_time_of_who_reads_it(tmp_path: Path) -> None:
     """However fast the demo's time goes, a person has a while to see what confirms itself."""
     async with cockpit_on(tmp_path, at=Step.CHECKS) as hands:
@@ -441,3 +475,19 @@ async def test_a_live_check_is_read_in_the_time_of_who_reads_it(tmp_path: Path) 
         assert hands.part("item-title") == "Zero"
         await hands.passes(2.0)
         assert hands.part("item-title") == "Gauge follows"
+
+
+async def test_back_in_the_clean_out_is_to_what_was_done_before_and_never_to_the_arc(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path, at=Step.CLEANOUT) as hands:
+        first = hands.lines()[0]
+        await hands.big(2)
+        third = hands.lines()[0]
+        await hands.press("escape")
+        await hands.big()
+        assert hands.lines()[0] == third
+        for _ in range(2):
+            hands.rests()
+            await hands.press("backspace")
+        assert hands.lines()[0] == first

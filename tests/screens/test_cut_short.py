@@ -77,6 +77,23 @@ async def test_backspace_burns_on_as_it_was_and_it_is_asked_again_the_next_time(
         assert hands.screen_name == "TouchScreen"
 
 
+async def test_until_the_tip_lands_the_depth_is_at_least_what_was_seen(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.BURN) as hands:
+        await taken_up_cut_short(hands)
+        assert "depth at least" in hands.part("facts")
+        await hands.big(2)
+        await hands.big()
+        assert hands.screen_name == "BurnScreen"
+        assert "or deeper" in hands.part("beside-depth")
+        assert "at most" in hands.part("beside-target")
+        await hands.passes(0.6)
+        await hands.big()
+        assert "time not known before the tip lands" in hands.part("facts")
+        while not hands.in_hand().live.state().has_landed:
+            await hands.passes(0.5)
+        assert "±" in hands.part("beside-depth")
+
+
 async def test_where_the_zero_is_gone_it_is_zeroed_anew(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.BURN) as hands:
         await taken_up_cut_short(hands)

@@ -61,7 +61,7 @@ def walk_the_calls(
     vague = operator.terminal.screen()
     operator.terminal.press("t")
     operator.touch_off()
-    sharp = operator.whole(r"\d\.\d\d mm (further down|back up): (as deep|at most 1 %)")
+    sharp = operator.whole(r"\d\.\d\d mm (lower|higher) than it was: (as deep|at most 1 %)")
     look("touched off")
     # The touch-off more than halves what is not known of the depth.
     assert interval_mm(sharp) < interval_mm(vague) / 2

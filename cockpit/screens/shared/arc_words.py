@@ -22,6 +22,8 @@ from cockpit.widgets.terminal import ascii_only
 NOT_KNOWN = "depth as read last; time not known"
 #: After a change of electrode or spot; then the travel shows how deep it is.
 NOT_LANDED = "tip not yet on the work"
+#: A head so far above where it was is lifted, mm (assumed).
+LIFTED_MM = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,10 @@ class ArcWords:
         """How far the depth is to be trusted, 95 %."""
         depth = self.state.depth_mm
         half = "not read yet"
-        if depth is not None:
+        if self.state.is_unseen:
+            # Nobody saw how the burn before ended.
+            half = "or deeper"
+        elif depth is not None:
             half = f"± {self._length((depth.high - depth.low) / 2)}"
         name = "depth, last" if self.is_silent else "depth"
         return f"{name}\n{self.unit}\n{half}"
@@ -112,7 +117,8 @@ class ArcWords:
         left_mm = self.target_mm - self.depth_mm
         # Of the figures that stand beside it, so that they come out even.
         left = write_difference(self.target_mm, self.depth_mm, self.unit, PLACES_AFAR[self.unit])
-        to_go = f"{left} to go" if left_mm >= 0 else f"OVER {left.lstrip('-')}"
+        at_most = " at most" if self.state.is_unseen else " to go"
+        to_go = f"{left}{at_most}" if left_mm >= 0 else f"OVER {left.lstrip('-')}"
         if left_mm >= 0 and self.state.depth_mm and self.state.depth_mm.high >= self.target_mm:
             # How much is left is not known: nobody is to burn on for it.
             to_go = "may be there"
@@ -144,6 +150,9 @@ class ArcWords:
             return f"stop {stop} on the indicator"
         if is_past_stop(high_mm, self.stop_mm):
             return f"PAST THE STOP {stop} by {self._length(high_mm - self.stop_mm)}: slipped?"
+        travel_mm = self.state.travel_mm
+        if not self.state.arc_on and travel_mm is not None and travel_mm < high_mm - LIFTED_MM:
+            return f"was at the stop {stop}"
         return f"AT THE STOP {stop}"
 
     @property
@@ -168,6 +177,8 @@ class ArcWords:
             # What is wrong with the gauge matters more than what can't be known without it.
             yield heard
         yield self.stop()
+        if self.state.is_unseen and not self.is_silent:
+            time = "time not known before the tip lands"
         yield NOT_KNOWN if self.is_silent else "" if self._is_at_stop else time
         if is_live:
             yield self.feed(feeds, width)
@@ -178,6 +189,7 @@ class ArcWords:
         depth = self.state.depth_mm
         told = self._length(depth.mid if depth else None)
         trust = f" ± {self._length((depth.high - depth.low) / 2)}" if depth else ""
+        trust = " or deeper" if self.state.is_unseen else trust
         yield f"{self.arc()}  {write_clock(self.state.arc_s)}  depth {told} {self.unit}{trust}"
         yield f"{self.goal} {self._length(self.target_mm)}"
 

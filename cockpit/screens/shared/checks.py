@@ -78,6 +78,10 @@ class ChecksScreen(WaryScreen):
     def answer(self, item: CheckItem, result: CheckResult, word: str) -> None:
         """Keep an answer."""
 
+    def was(self, item: CheckItem) -> str:
+        """What is to be known of how it was answered, before it is looked at once more."""
+        return ""
+
     def reopen(self, item: CheckItem) -> None:
         """Keep that an item is to be looked at once more."""
 
@@ -187,9 +191,9 @@ class ChecksScreen(WaryScreen):
         if self.asks_word:
             self._hide_word()
         elif self._at:
-            self.reopen(self._items[self._at - 1])
             self._at -= 1
-            self._seen = ""
+            self._seen = self.was(self._items[self._at])
+            self.reopen(self._items[self._at])
             self.arrived(self._items[self._at], back=True)
         else:
             self.before_first()
@@ -231,6 +235,7 @@ class ChecksScreen(WaryScreen):
     def _ask_word(self, result: CheckResult, asks: str) -> None:
         """Ask for the word that this answer needs."""
         self._with_word = result
+        self.complain("")  # it was about the key
         field = self.query_one("#word", AnswerInput)
         field.placeholder = asks
         self.query_one("#word-line").display = True
