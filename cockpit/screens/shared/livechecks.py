@@ -84,7 +84,8 @@ class LiveChecksScreen(ChecksScreen):
             note = (
                 f"{self.unit} on the indicator now" if reading else "nothing heard from the gauge"
             )
-            self.query_one("#item-note", Static).update(note)
+            own = self.note(item)
+            self.query_one("#item-note", Static).update(f"{note}\n{own}" if own else note)
 
     def sample(self) -> Sample | None:
         """The newest reading of the gauge since the last look."""
