@@ -65,9 +65,8 @@ UNLIKELY_MM = 0.4
 # Why more is asked than the guard.
 OTHER_GAUGE = "Another gauge reads now, and knows nothing of the zero"
 CUT_SHORT = "The burn was cut short"
-#: What is asked then: of another gauge a zero, of a burn that may have gone on by itself the wear.
+#: What is asked then.
 ZERO_AGAIN = "zero again on the reference face before the arc"
-TOUCH_FIRST = "arc off at the machine, then touch off"
 NOT_SET_UP = "Not set up again yet"
 #: How the note on a plan that was taken on begins.
 TAKEN_ON = "Plan taken on against its warning by"
@@ -287,7 +286,7 @@ class HoleInHand:
     def _touch_off_first(self) -> None:
         """Ask how much of the electrode is left: how far it burnt on by itself nobody knows."""
         self.touch_off()
-        self.asks_first = f"{CUT_SHORT}: {TOUCH_FIRST}."
+        self.asks_first = f"{CUT_SHORT}: arc off at the machine, then touch off."
 
     def zero_is_gone(self) -> None:
         """Ask for a fresh zero, and for what rests on it, before the arc."""

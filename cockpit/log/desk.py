@@ -178,8 +178,7 @@ def shift_totals(connection: sqlite3.Connection, shift_id: int) -> ShiftTotals:
                (SELECT coalesce(sum(e.t_ms - b.t_ms), 0) FROM burns b
                   JOIN burn_ends e ON e.burn_id = b.id WHERE b.shift_id = ?1) AS arc_ms,
                (SELECT count(*) FROM calls WHERE shift_id = ?1) AS calls,
-               (SELECT count(*) FROM changes c
-                 WHERE shift_id = ?1 AND mark = ?3 AND ?4 IS NOT
+               (SELECT count(*) FROM changes c WHERE shift_id = ?1 AND mark = ?3 AND ?4 IS NOT
                   (SELECT step FROM steps s WHERE s.hole_id = c.hole_id AND
                    coalesce(s.check_id, 0) < coalesce(c.check_id, 0) ORDER BY s.id DESC LIMIT 1)
                ) AS electrodes
