@@ -201,6 +201,7 @@ class Estimate:
         if self.wear_is_lost and high_mm > self._seen_mm:
             # Nobody has measured what it lost on the way.
             self._wear = self._wear.travelled(high_mm - self._seen_mm)
+        self._new_travel_mm += max(0.0, high_mm - self._seen_mm)
         self.is_unseen = self.wear_is_lost = False
         self.told += 1
         self._begin_measuring()
@@ -302,6 +303,11 @@ class Estimate:
     def wear(self) -> Wear:
         """What is believed of the wear of this electrode."""
         return self._wear
+
+    @property
+    def travelled_mm(self) -> float:
+        """New travel into material with this electrode, with what may yet turn out to be a fall."""
+        return self._new_travel_mm
 
     @property
     def is_landed(self) -> bool:

@@ -55,6 +55,8 @@ from cockpit.units import quoted, write_both
 
 #: How far beyond the possible a measured wear may lie: the gauge's own error, mm (assumed).
 WEAR_SLACK_MM = 0.3
+#: So much of what another electrode passes on its way down may have been burnt, mm (assumed).
+UNNOTICED_MM = 1.0
 #: A touch-off that is typed may lie this far from what the indicator shows, mm (assumed).
 APART_MM = 0.3
 #: A measurement this many standard deviations, and this many mm for its own error, off what is
@@ -905,6 +907,9 @@ class HoleInHand:
             self._refuse_beyond(kind, value_mm)
             return
         most_mm = high_mm - self.plan.depth.recess_mm
+        if state.electrodes > 1:
+            # What others have travelled wore them, and not the one that is measured.
+            most_mm = min(most_mm, self.live.tracker.estimate.travelled_mm + UNNOTICED_MM)
         if not -WEAR_SLACK_MM <= wear_mm <= most_mm + WEAR_SLACK_MM:
             raise ValueError(
                 f"{write_both(value_mm)} can't be: the electrode would have lost "

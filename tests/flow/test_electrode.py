@@ -241,3 +241,19 @@ def test_an_electrode_too_short_for_the_hole_is_called(tmp_path: Path) -> None:
         walk.hole.arc_starts()
         walk.wait(5.0)
         assert walk.called("short")
+
+
+def test_another_electrode_has_not_lost_what_the_first_one_travelled(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = half_burnt(Walk.of(floor, TICKET), 12.0)
+        walk.hole.change_electrode()
+        walk.step()
+        walk.to(Step.BURN)
+        walk.burn_until(lambda: walk.depth_mm() >= 12.6)
+        depth_mm = walk.depth_mm()
+        walk.hole.touch_off()
+        with pytest.raises(ValueError, match="can't be: the electrode would have lost"):
+            walk.hole.measured(MarkKind.TOUCH, 4.0, sure=True)
+        assert walk.depth_mm() == depth_mm
+        walk.touches_off()
+        assert walk.depth_mm() == pytest.approx(true_depth_mm(walk), abs=0.2)
