@@ -142,6 +142,17 @@ class Hands:
         self.app.screen.call_later(getattr(self.app.screen, "look", lambda: None))
         await self.pilot.pause()
 
+    async def cut_short(self, arc_s: float) -> int:
+        """Burn a while; the cockpit is gone in mid burn, and back at the bench. Gives the hole."""
+        await self.big()
+        await self.passes(arc_s)
+        hole = self.in_hand()
+        hole.keep()
+        self.app.hole = None
+        self.app.to_bench()
+        await self.press()
+        return hole.id
+
     async def to_touch_off(self, arc_s: float = 120.0) -> None:
         """Burn a while, stop, and go to the reference face."""
         await self.big()

@@ -247,15 +247,9 @@ async def guard(hands: Hands) -> Moments:
 
 
 async def cut_short(hands: Hands) -> Moments:
-    await hands.big()
-    await hands.passes(20.0)
-    hole = hands.in_hand()
-    hole.keep()
-    hands.app.hole = None
-    hands.app.to_bench()
-    await hands.press()
+    hole_id = await hands.cut_short(20.0)
     yield "on-the-bench"
-    hands.app.take_up(hole.id)
+    hands.app.take_up(hole_id)
     await hands.press()
     await hands.passes(4.0)
     yield "touch-off"

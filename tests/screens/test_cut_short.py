@@ -13,13 +13,7 @@ from tests.screens.hands import Hands, cockpit_on
 
 async def taken_up_cut_short(hands: Hands) -> None:
     """The cockpit is gone in mid burn, and the hole is taken up again."""
-    await hands.big()
-    await hands.passes(60.0)
-    hole = hands.in_hand()
-    hole.keep()
-    hands.app.hole = None
-    hands.app.to_bench()
-    await hands.press()
+    await hands.cut_short(60.0)
     assert "flange 3: arc off, touch off" in hands.big_key_line()
     await hands.big()
     await hands.passes(4.0)
