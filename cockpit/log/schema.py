@@ -248,6 +248,83 @@ MIGRATIONS: tuple[str, ...] = (
          WHERE c.item LIKE 'clean-out %' AND c.id NOT IN (SELECT check_id FROM reopened)
            AND c.at_utc < (SELECT max(b.at_utc) FROM burns b WHERE b.hole_id = c.hole_id);
     """,
+    # What was said wrongly is said again, with why; what a hole came to is written once, when it
+    # is closed, so that nobody has to play its trace again for a list, a price or the next plan.
+    """
+    ALTER TABLE tickets ADD COLUMN correction TEXT;
+    ALTER TABLE outcomes ADD COLUMN correction TEXT;
+    ALTER TABLE notes ADD COLUMN corrects INTEGER REFERENCES notes;
+    ALTER TABLE notes ADD COLUMN correction TEXT;
+    CREATE TABLE job_corrections (
+        id INTEGER PRIMARY KEY,
+        job_id INTEGER NOT NULL REFERENCES jobs,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        corrects INTEGER REFERENCES job_corrections,
+        customer TEXT NOT NULL,
+        reference TEXT NOT NULL,
+        part TEXT NOT NULL,
+        correction TEXT NOT NULL CHECK (correction <> '')
+    ) STRICT;
+    CREATE TABLE widths (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        corrects INTEGER REFERENCES widths,
+        width_um INTEGER NOT NULL CHECK (width_um > 0)
+    ) STRICT;
+    CREATE TABLE tallies (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        outcome_id INTEGER NOT NULL REFERENCES outcomes,
+        plan_id INTEGER REFERENCES plans,
+        at_utc TEXT NOT NULL,
+        kind TEXT NOT NULL,
+        material TEXT NOT NULL,
+        hard_metal INTEGER NOT NULL CHECK (hard_metal IN (0, 1)),
+        electrode TEXT NOT NULL,
+        electrode_um INTEGER NOT NULL,
+        electrodes INTEGER NOT NULL,
+        arc_ms INTEGER NOT NULL,
+        depth_um INTEGER,
+        depth_sd_um INTEGER,
+        burnt_um INTEGER,
+        worn_um INTEGER,
+        area_mm2 REAL,
+        amps REAL,
+        amps_said INTEGER NOT NULL CHECK (amps_said IN (0, 1)),
+        wear_ratio REAL,
+        wear_ratio_sd REAL,
+        price TEXT,
+        currency TEXT
+    ) STRICT;
+    CREATE TABLE set_aside (
+        id INTEGER PRIMARY KEY,
+        hole_id INTEGER NOT NULL REFERENCES holes,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        corrects INTEGER REFERENCES set_aside,
+        lesson TEXT NOT NULL CHECK (lesson IN ('rate', 'wear', 'gap', 'current')),
+        is_aside INTEGER NOT NULL CHECK (is_aside IN (0, 1)),
+        why TEXT NOT NULL CHECK (why <> '')
+    ) STRICT;
+    CREATE TABLE stock (
+        id INTEGER PRIMARY KEY,
+        shift_id INTEGER NOT NULL REFERENCES shifts,
+        at_utc TEXT NOT NULL,
+        hole_id INTEGER REFERENCES holes,
+        electrode TEXT NOT NULL CHECK (electrode <> ''),
+        entry TEXT NOT NULL CHECK (entry IN ('profile', 'counted', 'came in', 'used up', 'worn')),
+        number INTEGER NOT NULL CHECK (number >= 0),
+        note TEXT NOT NULL
+    ) STRICT;
+    CREATE INDEX job_corrections_by_job ON job_corrections (job_id);
+    CREATE INDEX widths_by_hole ON widths (hole_id);
+    CREATE INDEX tallies_by_hole ON tallies (hole_id);
+    CREATE INDEX set_aside_by_hole ON set_aside (hole_id);
+    CREATE INDEX stock_by_electrode ON stock (electrode);
+    """,
 )
 
 VERSION = len(MIGRATIONS)
