@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 
 
@@ -185,3 +186,40 @@ class OutcomeRow:
     at_utc: str
     operator: str
     outcome: Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """What a hole came to, written when it is closed; the last one of a hole counts.
+
+    ``kind``, ``material``, ``hard_metal``: of the ticket. ``electrode``: its label, and its
+    diameter in mm; ``electrodes``: how many were burnt with. ``depth_mm`` with its standard
+    deviation is where the burn ended, ``burnt_mm`` how far that lies below the break, ``worn_mm``
+    what the electrode in the holder had lost; None where nobody knows. ``area_mm2``: the area that
+    the plan says is burnt away. ``amps``: the middle of the plan's span of current, and whether a
+    person said so (``amps_said``) or the plan. ``wear_ratio`` with its standard deviation: what
+    measuring told of this burn alone, None where nothing was measured. ``price``: by the rate card
+    of that day, as a decimal number, in ``currency``.
+    """
+
+    hole_id: int
+    outcome_id: int
+    plan_id: int | None
+    kind: str
+    material: str
+    hard_metal: bool
+    electrode: str
+    electrode_mm: float
+    electrodes: int
+    arc_s: float
+    depth_mm: float | None
+    depth_sd_mm: float | None
+    burnt_mm: float | None
+    worn_mm: float | None
+    area_mm2: float | None
+    amps: float | None
+    amps_said: bool
+    wear_ratio: float | None
+    wear_ratio_sd: float | None
+    price: Decimal | None
+    currency: str | None

@@ -23,7 +23,7 @@ from cockpit.log import LogError, backups
 from cockpit.log.folding import fold, unfold
 from cockpit.log.lock import LogLock
 from cockpit.log.opening import open_to_write
-from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, SwitchedBy
+from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, SwitchedBy, Tally
 from cockpit.trade.centring import CentreVerdict
 from cockpit.trade.figures import Value
 from cockpit.trade.plan import Plan
@@ -411,6 +411,38 @@ class Store(AbstractContextManager["Store"]):
             bottom=outcome.bottom,
             marked=outcome.marked,
             why=outcome.why,
+        )
+
+    def add_tally(self, tally: Tally) -> int:
+        """What a hole came to; return the row's id."""
+
+        def um(mm: float | None) -> int | None:
+            return None if mm is None else micrometres(mm)
+
+        return self._add(
+            "tallies",
+            hole_id=tally.hole_id,
+            outcome_id=tally.outcome_id,
+            plan_id=tally.plan_id,
+            at_utc=self._utc(),
+            kind=tally.kind,
+            material=tally.material,
+            hard_metal=int(tally.hard_metal),
+            electrode=tally.electrode,
+            electrode_um=um(tally.electrode_mm),
+            electrodes=tally.electrodes,
+            arc_ms=milliseconds(tally.arc_s),
+            depth_um=um(tally.depth_mm),
+            depth_sd_um=um(tally.depth_sd_mm),
+            burnt_um=um(tally.burnt_mm),
+            worn_um=um(tally.worn_mm),
+            area_mm2=tally.area_mm2,
+            amps=tally.amps,
+            amps_said=int(tally.amps_said),
+            wear_ratio=tally.wear_ratio,
+            wear_ratio_sd=tally.wear_ratio_sd,
+            price=None if tally.price is None else str(tally.price),
+            currency=tally.currency,
         )
 
     # How rows are written ------------------------------------------------------------------------
