@@ -50,7 +50,8 @@ from cockpit.trade.figures import Override, Value
 from cockpit.trade.fit import length_needed_mm
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
 from cockpit.trade.ticket import Shop, Ticket
-from cockpit.trade.wear import Wear
+from cockpit.trade.timing import fastest_s
+from cockpit.trade.wear import Wear, WearPrior
 from cockpit.units import quoted, write_both
 
 #: How far beyond the possible a measured wear may lie: the gauge's own error, mm (assumed).
@@ -102,16 +103,24 @@ class Desk:
     shift_id: int
 
 
+def wear_of(plan: Plan, shop: Shop) -> WearPrior:
+    """The wear ratio that a plan reckoned with, whatever was learnt since."""
+    return shop.wear if plan.wear is None else plan.wear.prior
+
+
 def aim_of(plan: Plan, shop: Shop, gauge: Gauge) -> Aim:
     """What the tracker of this plan aims at."""
     # Travel runs ahead of depth by the wear: as fast as the plan can think both.
-    fastest_mm_s = plan.depth.burn_mm / plan.time.low_s / (1 - shop.wear.quantile(0.95))
+    wear = wear_of(plan, shop)
+    # However alike a shop's burns were, one that is as fast as any shop's is no way through air.
+    least_s = min(plan.time.low_s, fastest_s(plan.time.median_s))
+    fastest_mm_s = plan.depth.burn_mm / least_s / (1 - wear.quantile(0.95))
     return Aim(
         recess_mm=plan.depth.recess_mm,
         target_mm=plan.depth.target_mm,
         limit_mm=plan.depth.limit_mm,
-        wear_mean=shop.wear.mean,
-        wear_sd=shop.wear.sd,
+        wear_mean=wear.mean,
+        wear_sd=wear.sd,
         noise=shop.noise,
         streaming=gauge.profile.streaming,
         measures_anew=True,
@@ -384,7 +393,8 @@ class HoleInHand:
         plan, shop = self.plan, self._desk.shop
         if plan.electrode.needed != 1:
             return None
-        return length_needed_mm(plan.electrode, plan.depth, shop.machine.holder_mm, shop.wear)
+        wear = wear_of(plan, shop)
+        return length_needed_mm(plan.electrode, plan.depth, shop.machine.holder_mm, wear)
 
     @property
     def stop_depth_mm(self) -> float:
@@ -997,7 +1007,7 @@ class HoleInHand:
     def depth_at_stop_mm(self, stop_mm: float, state: BurnState | None = None) -> float:
         """The depth at which the tip is believed to stand with the head on a stop, mm."""
         if state is None or state.high_mm is None:
-            prior = self._desk.shop.wear
+            prior = wear_of(self.plan, self._desk.shop)
             wear, travel_mm = Wear.prior(prior.mean, prior.sd), self.plan.depth.recess_mm
         else:
             wear, travel_mm = state.wear, state.high_mm

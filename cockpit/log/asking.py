@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
 
 from cockpit.log import LogError
 
@@ -16,6 +17,16 @@ def ask(connection: sqlite3.Connection, sql: str, *values: object) -> list[sqlit
     except sqlite3.DatabaseError as error:
         raise unreadable(f"the log can't be read ({error})") from error
     return rows
+
+
+def each(connection: sqlite3.Connection, sql: str, *values: object) -> Iterator[sqlite3.Row]:
+    """The same, one by one: for more rows than should be held at once. Raises LogError."""
+    cursor = connection.cursor()
+    cursor.row_factory = sqlite3.Row
+    try:
+        yield from cursor.execute(sql, values)
+    except sqlite3.DatabaseError as error:
+        raise unreadable(f"the log can't be read ({error})") from error
 
 
 def unreadable(what: str) -> LogError:

@@ -40,7 +40,8 @@ from cockpit.trade.ticket import Ticket
 
 _HOLES = """
     SELECT h.id, h.number, h.at_utc, s.operator,
-           j.id AS job_id, j.customer, j.reference, j.part,
+           j.id AS job_id, coalesce(r.customer, j.customer) AS customer,
+           coalesce(r.reference, j.reference) AS reference, coalesce(r.part, j.part) AS part,
            t.label, t.thread, t.broken,
            (SELECT step FROM steps WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS step,
            (SELECT outcome FROM outcomes WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS outcome,
@@ -50,6 +51,8 @@ _HOLES = """
            (SELECT count(*) FROM calls WHERE hole_id = h.id) AS calls
       FROM holes h
       JOIN jobs j ON j.id = h.job_id
+      LEFT JOIN job_corrections r
+        ON r.id = (SELECT max(id) FROM job_corrections WHERE job_id = j.id)
       JOIN shifts s ON s.id = h.shift_id
       JOIN tickets t ON t.id = (SELECT max(id) FROM tickets WHERE hole_id = h.id)
 """
@@ -506,11 +509,12 @@ def spot_before(connection: sqlite3.Connection, hole_id: int) -> tuple[float, fl
 
 
 def notes(connection: sqlite3.Connection, hole_id: int) -> list[NoteRow]:
-    """The notes on a hole, oldest first."""
+    """The notes on a hole, oldest first; those that were corrected as they are now."""
     rows = _ask(
         connection,
-        "SELECT n.at_utc, s.operator, n.text FROM notes n JOIN shifts s ON s.id = n.shift_id "
-        "WHERE n.hole_id = ? ORDER BY n.id",
+        "SELECT n.id, n.at_utc, s.operator, n.text FROM notes n JOIN shifts s ON s.id = n.shift_id "
+        "WHERE n.hole_id = ? AND n.id NOT IN (SELECT corrects FROM notes WHERE hole_id = n.hole_id "
+        "AND corrects IS NOT NULL) ORDER BY n.id",
         hole_id,
     )
     return [NoteRow(**dict(row)) for row in rows]

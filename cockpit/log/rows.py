@@ -161,6 +161,7 @@ class CentreRow:
 class NoteRow:
     """A note on a hole."""
 
+    id: int
     at_utc: str
     operator: str
     text: str

@@ -26,7 +26,9 @@ from cockpit.log.opening import open_to_write
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, SwitchedBy, Tally
 from cockpit.trade.centring import CentreVerdict
 from cockpit.trade.figures import Value
+from cockpit.trade.learning import Lesson
 from cockpit.trade.plan import Plan
+from cockpit.trade.stock import StockEntry
 from cockpit.trade.ticket import Ticket
 
 __all__ = ["LogError", "Store"]
@@ -117,27 +119,55 @@ class Store(AbstractContextManager["Store"]):
             self._happened("steps", shift_id, hole_id=hole_id, step=step)
         return hole_id
 
-    def correct_ticket(
-        self, shift_id: int, hole_id: int, ticket: Ticket, taken_back: Iterable[str] = ()
+    def correct_job(
+        self, shift_id: int, job_id: int, names: tuple[str, str, str], correction: str
     ) -> None:
-        """A new ticket for the hole; the old one stays and is pointed at.
+        """Customer, reference and part of a job as they should have been, and why."""
+        last = self._one("SELECT max(id) FROM job_corrections WHERE job_id = ?", job_id)
+        customer, reference, part = names
+        self._happened(
+            "job_corrections",
+            shift_id,
+            job_id=job_id,
+            corrects=last,
+            customer=customer,
+            reference=reference,
+            part=part,
+            correction=correction,
+        )
+
+    def correct_ticket(
+        self,
+        shift_id: int,
+        hole_id: int,
+        ticket: Ticket,
+        taken_back: Iterable[str] = (),
+        correction: str | None = None,
+    ) -> None:
+        """A new ticket for the hole, and why; the old one stays and is pointed at.
 
         Overrides of the figures ``taken_back`` were for the old one, and go with it.
         """
         with self.together():
             last = self._one("SELECT max(id) FROM tickets WHERE hole_id = ?", hole_id)
-            self._add_ticket(shift_id, hole_id, ticket, corrects=last)
+            self._add_ticket(shift_id, hole_id, ticket, corrects=last, correction=correction)
             for figure in taken_back:
                 self.add_override(shift_id, hole_id, figure, None, "the ticket was corrected")
 
     def _add_ticket(
-        self, shift_id: int, hole_id: int, ticket: Ticket, corrects: int | None
+        self,
+        shift_id: int,
+        hole_id: int,
+        ticket: Ticket,
+        corrects: int | None,
+        correction: str | None = None,
     ) -> None:
         self._happened(
             "tickets",
             shift_id,
             hole_id=hole_id,
             corrects=corrects,
+            correction=correction,
             label=ticket.hole,
             thread=ticket.thread,
             broken=ticket.broken.value,
@@ -398,12 +428,36 @@ class Store(AbstractContextManager["Store"]):
         """A note in the operator's words."""
         self._happened("notes", shift_id, hole_id=hole_id, text=text)
 
-    def add_outcome(self, shift_id: int, hole_id: int, outcome: Outcome) -> None:
-        """How the hole ended; a later outcome points at the one it corrects."""
+    def correct_note(self, shift_id: int, note_id: int, text: str, correction: str) -> None:
+        """A note as it should have been, and why; the old one stays and is pointed at."""
+        hole_id = self._one("SELECT hole_id FROM notes WHERE id = ?", note_id)
         self._happened(
+            "notes",
+            shift_id,
+            hole_id=hole_id,
+            text=text,
+            corrects=note_id,
+            correction=correction,
+        )
+
+    def add_width(self, shift_id: int, hole_id: int, width_mm: float) -> None:
+        """How wide the burnt hole was measured; a later one points at the one it corrects."""
+        last = self._one("SELECT max(id) FROM widths WHERE hole_id = ?", hole_id)
+        width_um = micrometres(width_mm)
+        self._happened("widths", shift_id, hole_id=hole_id, corrects=last, width_um=width_um)
+
+    def add_outcome(
+        self, shift_id: int, hole_id: int, outcome: Outcome, correction: str | None = None
+    ) -> int:
+        """How the hole ended; a later outcome points at the one before. Returns the row's id.
+
+        ``correction``: why what was said of it before was wrong, where it was.
+        """
+        return self._happened(
             "outcomes",
             shift_id,
             hole_id=hole_id,
+            correction=correction,
             corrects=self._one("SELECT max(id) FROM outcomes WHERE hole_id = ?", hole_id),
             outcome=outcome.result,
             chased=outcome.chased,
@@ -443,6 +497,44 @@ class Store(AbstractContextManager["Store"]):
             wear_ratio_sd=tally.wear_ratio_sd,
             price=None if tally.price is None else str(tally.price),
             currency=tally.currency,
+        )
+
+    def set_aside(
+        self, shift_id: int, hole_id: int, lesson: Lesson, why: str, *, is_aside: bool = True
+    ) -> None:
+        """Nobody is to learn this from a hole any more, or again after all; and why."""
+        last = self._one(
+            "SELECT max(id) FROM set_aside WHERE hole_id = ? AND lesson = ?", hole_id, lesson
+        )
+        self._happened(
+            "set_aside",
+            shift_id,
+            hole_id=hole_id,
+            corrects=last,
+            lesson=lesson,
+            is_aside=int(is_aside),
+            why=why,
+        )
+
+    def add_stock(
+        self,
+        shift_id: int,
+        electrode: str,
+        entry: StockEntry,
+        number: int,
+        *,
+        hole_id: int | None = None,
+        note: str = "",
+    ) -> None:
+        """Something about the rack: how many electrodes, or how much one has worn, µm."""
+        self._happened(
+            "stock",
+            shift_id,
+            hole_id=hole_id,
+            electrode=electrode,
+            entry=entry,
+            number=number,
+            note=note,
         )
 
     # How rows are written ------------------------------------------------------------------------

@@ -13,10 +13,7 @@ from cockpit.units import Amperes, Kilopascals, Millimetres, quoted
 # 125 to 150 A for a 5/32 in electrode is common practice, no source; scaled by diameter (assumed).
 AMPS_PER_MM_LOW: Final = 31.5
 AMPS_PER_MM_HIGH: Final = 37.8
-_SOURCE: Final = (
-    f"{AMPS_PER_MM_LOW} to {AMPS_PER_MM_HIGH} A per mm of electrode (assumed, from 125 to 150 A at "
-    "5/32 in, common practice, no source), within what the machine gives"
-)
+_ASSUMED: Final = "assumed, from 125 to 150 A at 5/32 in, common practice, no source"
 
 
 class HeatRange(Frozen):
@@ -60,6 +57,17 @@ class Machine(Frozen):
         return self.grip_mm + self.stand_off_mm
 
 
+class AmpsPerMm(Frozen):
+    """The current for each mm of an electrode's diameter, in A, and where that comes from."""
+
+    low: float = AMPS_PER_MM_LOW
+    high: float = AMPS_PER_MM_HIGH
+    source: str = _ASSUMED
+
+    def __str__(self) -> str:
+        return f"{self.low:.1f} to {self.high:.1f} A per mm of electrode ({self.source})"
+
+
 class Current(Frozen):
     """The current to burn with, in A, and the position of the heat switch."""
 
@@ -73,31 +81,39 @@ class Current(Frozen):
         return (self.amps_low + self.amps_high) / 2
 
 
-def wanted_amps(electrode: Electrode) -> tuple[float, float]:
+def wanted_amps(electrode: Electrode, per_mm: AmpsPerMm | None = None) -> tuple[float, float]:
     """Give the current an electrode is burnt with, lowest and highest, in A.
 
-    31.5 to 37.8 A per mm of diameter (assumed, from 125 to 150 A at 5/32 in, common practice).
+    31.5 to 37.8 A per mm of diameter (assumed, from 125 to 150 A at 5/32 in, common practice),
+    unless the shop has learnt another.
 
     >>> five_32 = Electrode(label="5/32 in", diameter_mm=3.96875, bore_mm=1.6, length_mm=200,
     ...                     material="copper", on_hand=3)
     >>> [round(amps) for amps in wanted_amps(five_32)]
     [125, 150]
     """
-    return AMPS_PER_MM_LOW * electrode.diameter_mm, AMPS_PER_MM_HIGH * electrode.diameter_mm
+    per_mm = per_mm or AmpsPerMm()
+    return per_mm.low * electrode.diameter_mm, per_mm.high * electrode.diameter_mm
 
 
-def current_for(electrode: Electrode, machine: Machine, figures: Figures | None = None) -> Current:
+def current_for(
+    electrode: Electrode,
+    machine: Machine,
+    figures: Figures | None = None,
+    per_mm: AmpsPerMm | None = None,
+) -> Current:
     """Give the current for an electrode and the machine's position that covers most of it.
 
     Held within what the machine gives: never under its lowest range, never above its rating.
     Raises FigureError for an override that the machine has not got.
     """
-    figures = figures or Figures()
+    figures, per_mm = figures or Figures(), per_mm or AmpsPerMm()
+    source = f"{per_mm}, within what the machine gives"
     lowest = min(heat.amps_low for heat in machine.ranges)
     highest = min(machine.rating_a, max(heat.amps_high for heat in machine.ranges))
-    low, high = (min(max(amps, lowest), highest) for amps in wanted_amps(electrode))
-    low = figures.take("arc.amps_low", low, _SOURCE)
-    high = figures.take("arc.amps_high", high, _SOURCE)
+    low, high = (min(max(amps, lowest), highest) for amps in wanted_amps(electrode, per_mm))
+    low = figures.take("arc.amps_low", low, source)
+    high = figures.take("arc.amps_high", high, source)
     if high > machine.rating_a:
         raise FigureError(
             f"{high:.0f} A is over the machine's rating of {machine.rating_a:.0f} A: give less.",

@@ -112,7 +112,7 @@ def bounds_for(
     thread: Thread, remnant: Remnant, depth: DepthPlan, shop: Shop, figures: Figures
 ) -> Bounds:
     """Give what the burn has to stay within, from surface to the deepest it may get."""
-    gap_mm = figures.take("electrode.gap_mm", shop.gap_mm, "the rack's profile (assumed)")
+    gap_mm = figures.take("electrode.gap_mm", shop.gap_mm, shop.gap_source)
     if gap_mm < LEAST_GAP_MM:
         raise FigureError(
             f"An arc gap of {write_both(gap_mm)} is none: every arc burns wider than its "
@@ -154,6 +154,11 @@ def _suffices(electrode: Electrode, depth: DepthPlan, shop: Shop) -> bool:
 def electrode_for(bounds: Bounds, depth: DepthPlan, shop: Shop, figures: Figures) -> Choice:
     """Choose the electrode; one that a person named is taken whether it fits or not."""
     best = choose_electrode(shop.stock, bounds, lambda electrode: _suffices(electrode, depth, shop))
+    if shop.about is not None and best.electrode.label != shop.about:
+        # Wear and gap are those of the one that was chosen before they were looked up.
+        chosen = judge_electrode(_named(shop.about, shop.stock), bounds)
+        if chosen.fits:
+            best = replace(chosen, why="chosen by what holds for all electrodes of the rack")
     label = figures.take("electrode.label", best.electrode.label, best.why)
     if label == best.electrode.label:
         return best

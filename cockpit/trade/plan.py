@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from cockpit.trade.base import Frozen
-from cockpit.trade.cautions import cautions_for, find_materials
+from cockpit.trade.cautions import Caution, cautions_for, find_materials
 from cockpit.trade.current import Current, current_for
 from cockpit.trade.depth import DepthPlan, depth_plan
 from cockpit.trade.doubts import (
@@ -29,11 +29,13 @@ from cockpit.trade.figures import (
 )
 from cockpit.trade.fit import ElectrodePlan, bounds_for, electrode_for, electrode_plan
 from cockpit.trade.flush import Flush, flush_for
+from cockpit.trade.learning import Lesson
 from cockpit.trade.price import price_hole
 from cockpit.trade.remnants import Remnant, RemnantError, refuse_web, remnant_in
 from cockpit.trade.threads import Thread, read_thread
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.timing import BurnTime, burn_time, burnt_area_mm2
+from cockpit.trade.wear import WearPrior
 from cockpit.units import write_both
 
 # Stands behind every figure that a person overruled.
@@ -47,6 +49,19 @@ STOP_RESTS_ON: Final = ("depth.stops_mm",)
 TIME_RESTS_ON: Final = ("time.median_s", "time.low_s", "time.high_s")
 
 
+class PlannedWear(Frozen):
+    """The wear ratio that a plan reckons with: normal, and how many burns of the log know of it."""
+
+    ratio: float
+    ratio_sd: float
+    burns_known: int = 0
+
+    @property
+    def prior(self) -> WearPrior:
+        """What is believed of it before the burn."""
+        return WearPrior(mean=self.ratio, sd=self.ratio_sd, source="the plan")
+
+
 class Plan(Frozen):
     """One hole, decided.
 
@@ -54,7 +69,8 @@ class Plan(Frozen):
     that a person overruled an entry in ``overrides``. ``fits`` is whether the electrode has any
     room to be off centre. ``dangers`` are the warnings that a person has to take on before the
     plan is accepted, ``acknowledge`` the cautions to take on before the arc. ``unmoved``: the
-    figures that come out the same as they would if nobody had overruled any.
+    figures that come out the same as they would if nobody had overruled any. ``wear`` is None in
+    plans of an earlier cockpit, which always went by the rack's.
     """
 
     thread: Thread
@@ -63,6 +79,7 @@ class Plan(Frozen):
     arc: Current
     flush: Flush
     depth: DepthPlan
+    wear: PlannedWear | None = None
     time: BurnTime
     pilot_mm: float
     price: Decimal
@@ -151,22 +168,36 @@ def make_plan(
 def _make_plan(
     ticket: Ticket, shop: Shop, overrides: Sequence[Override], first_of_part: bool
 ) -> Plan:
+    plan = _plan_by(ticket, shop.for_hole(ticket), overrides, first_of_part)
+    if not shop.experience.knows_electrode(plan.electrode.diameter_mm):
+        return plan
+    # What is known of the electrode that was chosen sharpens all that goes by its wear and gap.
+    of_it = shop.for_hole(ticket, plan.electrode.label)
+    return _plan_by(ticket, of_it, overrides, first_of_part)
+
+
+def _plan_by(
+    ticket: Ticket, shop: Shop, overrides: Sequence[Override], first_of_part: bool
+) -> Plan:
     figures = Figures(overrides)
     thread = _thread(ticket, figures)
     remnant = _remnant(ticket, thread, figures)
-    materials = find_materials(shop.materials, ticket.material)
     depth = _depth(ticket, shop, figures)
     bounds = bounds_for(thread, remnant, depth, shop, figures)
     choice = electrode_for(bounds, depth, shop, figures)
     electrode = electrode_plan(choice, bounds, depth, shop, figures)
-    arc = current_for(choice.electrode, shop.machine, figures)
+    like = ticket.like._replace(electrode_mm=choice.electrode.diameter_mm)
+    per_mm = shop.experience.amps_per_mm(like)
+    arc = current_for(choice.electrode, shop.machine, figures, per_mm)
     flush = _flush(choice.electrode, arc, shop, figures)
     pilot_mm = _pilot_mm(choice.electrode, depth, figures)
-    time = _time(choice.electrode, electrode, depth, arc, remnant, shop, figures)
-    price = _price(electrode, time, shop, first_of_part, figures)
-    figures.note({"cautions": "the materials' profile; general practice, local codes come first"})
+    removal = shop.experience.removal(like, remnant.hard_metal)
+    area_mm2 = _area_mm2(choice.electrode, electrode, shop)
+    time = burn_time(area_mm2, depth.burn_mm, arc.amps, removal, figures)
+    wear = _wear(shop, figures)
+    price = _price(thread, electrode, time, shop, first_of_part, figures)
+    cautions = _cautions(ticket, shop, remnant, figures)
     figures.finish()
-    cautions = cautions_for(materials, remnant, through=ticket.through)
     dangers = dangers_of(ticket, thread, electrode, depth, shop)
     return Plan(
         thread=thread,
@@ -175,6 +206,7 @@ def _make_plan(
         arc=arc,
         flush=flush,
         depth=depth,
+        wear=wear,
         time=time,
         pilot_mm=pilot_mm,
         price=price,
@@ -194,6 +226,14 @@ def _make_plan(
         overrides=tuple(figures.overridden),
         sources=figures.sources,
     )
+
+
+def _cautions(
+    ticket: Ticket, shop: Shop, remnant: Remnant, figures: Figures
+) -> tuple[Caution, ...]:
+    materials = find_materials(shop.materials, ticket.material)
+    figures.note({"cautions": "the materials' profile; general practice, local codes come first"})
+    return tuple(cautions_for(materials, remnant, through=ticket.through))
 
 
 def _depth(ticket: Ticket, shop: Shop, figures: Figures) -> DepthPlan:
@@ -234,19 +274,23 @@ def _flush(electrode: Electrode, arc: Current, shop: Shop, figures: Figures) -> 
     return flush_for(electrode, arc.amps, machine.flush_kpa, machine.arc_volts, figures)
 
 
-def _time(
-    electrode: Electrode,
-    planned: ElectrodePlan,
-    depth: DepthPlan,
-    arc: Current,
-    remnant: Remnant,
-    shop: Shop,
-    figures: Figures,
-) -> BurnTime:
-    area_mm2 = burnt_area_mm2(
+def _area_mm2(electrode: Electrode, planned: ElectrodePlan, shop: Shop) -> float:
+    return burnt_area_mm2(
         planned.hole_mm, electrode.bore_mm, planned.gap_mm, shop.machine.core_washed
     )
-    return burn_time(area_mm2, depth.burn_mm, arc.amps, remnant.hard_metal, figures)
+
+
+def _wear(shop: Shop, figures: Figures) -> PlannedWear:
+    burns = shop.experience.learnt(Lesson.WEAR).burns
+    source = f"of the electrode, {shop.wear.source}"
+    figures.note(
+        {
+            "wear.ratio": f"length lost for each length of travel into material, {source}",
+            "wear.ratio_sd": f"as good as known from burn to burn, {source}",
+            "wear.burns_known": "the shop's own log" if burns else "no burn of the log is used",
+        }
+    )
+    return PlannedWear(ratio=shop.wear.mean, ratio_sd=shop.wear.sd, burns_known=burns)
 
 
 def _thread(ticket: Ticket, figures: Figures) -> Thread:
@@ -303,12 +347,18 @@ def _remnant(ticket: Ticket, thread: Thread, figures: Figures) -> Remnant:
 
 
 def _price(
-    electrode: ElectrodePlan, time: BurnTime, shop: Shop, first_of_part: bool, figures: Figures
+    thread: Thread,
+    electrode: ElectrodePlan,
+    time: BurnTime,
+    shop: Shop,
+    first_of_part: bool,
+    figures: Figures,
 ) -> Decimal:
     price = price_hole(
         shop.rates,
         arc_s=time.median_s,
         electrodes=electrode.needed or 1,
+        nominal_mm=thread.nominal_mm,
         first_of_part=first_of_part,
     )
     set_up = "with the part's set-up" if first_of_part else "the part's set-up is on another hole"

@@ -1,16 +1,20 @@
 """What a plan is made from: the ticket of one hole, and the shop it will be burnt in."""
 
-from dataclasses import dataclass, field
-from typing import Self
+from dataclasses import dataclass, field, replace
+from typing import Final, Self
 
 from cockpit.trade.base import Frozen
 from cockpit.trade.cautions import Material
 from cockpit.trade.current import Machine
 from cockpit.trade.electrodes import ARC_GAP_MM, Electrode, Rack
+from cockpit.trade.experience import Experience, kind_named
+from cockpit.trade.learning import Lesson, Like
 from cockpit.trade.price import RateCard
 from cockpit.trade.remnants import FluteForm, Kind
 from cockpit.trade.wear import MeasurementNoise, WearPrior
 from cockpit.units import Millimetres
+
+GAP_SOURCE: Final = "the rack's profile (assumed)"
 
 
 class Ticket(Frozen):
@@ -46,12 +50,20 @@ class Ticket(Frozen):
             return self.depth_mm
         return min(self.depth_mm, self.sister_depth_mm)
 
+    @property
+    def like(self) -> Like:
+        """What of burns is like this one, whatever electrode it gets."""
+        kind = kind_named(self.broken.value, self.hard_metal)
+        return Like(kind=kind, material=self.material.casefold())
+
 
 @dataclass(frozen=True, slots=True)
 class Shop:
     """What the shop has and believes, as far as a plan depends on it.
 
     ``noise`` is how well the wear can be measured, by the gauge that the burn is watched with.
+    ``gap_mm`` and ``wear`` are those for the hole that is planned, from ``experience`` if there is
+    any; ``about``: the label of the electrode that they are those of, where they are of one.
     """
 
     machine: Machine
@@ -61,10 +73,37 @@ class Shop:
     gap_mm: float = ARC_GAP_MM
     wear: WearPrior = field(default_factory=WearPrior)
     noise: MeasurementNoise = field(default_factory=MeasurementNoise)
+    experience: Experience = field(default_factory=Experience)
+    gap_source: str = GAP_SOURCE
+    about: str | None = None
 
     @classmethod
     def of(
         cls, machine: Machine, rack: Rack, materials: tuple[Material, ...], rates: RateCard
     ) -> Self:
         """Put a shop together from its profiles; gap and wear are those of the rack."""
-        return cls(machine, rack.electrodes, materials, rates, rack.gap_mm, rack.wear)
+        experience = Experience(rack.wear, rack.gap_mm)
+        return cls(
+            machine,
+            rack.electrodes,
+            materials,
+            rates,
+            rack.gap_mm,
+            rack.wear,
+            experience=experience,
+        )
+
+    def for_hole(self, ticket: Ticket, label: str | None = None) -> Self:
+        """The same shop with the wear and the gap that it has learnt for such a hole.
+
+        ``label``: the electrode that is taken, once that is known.
+        """
+        experience, like = self.experience, ticket.like
+        if label is not None:
+            size_mm = next(one.diameter_mm for one in self.stock if one.label == label)
+            like = like._replace(electrode_mm=size_mm)
+        gap_mm, gap_source = self.gap_mm, self.gap_source
+        if experience.knows(Lesson.GAP):
+            gap_mm, gap_source = experience.gap_for(like)
+        wear = experience.wear_for(like) if experience.knows(Lesson.WEAR) else self.wear
+        return replace(self, gap_mm=gap_mm, gap_source=gap_source, wear=wear, about=label)

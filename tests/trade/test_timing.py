@@ -5,7 +5,7 @@ from math import pi
 import pytest
 
 from cockpit.trade.figures import Figures
-from cockpit.trade.timing import burn_time, burnt_area_mm2
+from cockpit.trade.timing import assumed_removal, burn_time, burnt_area_mm2
 
 
 def test_the_median_is_volume_over_rate() -> None:
@@ -17,7 +17,9 @@ def test_time_grows_with_depth_and_shrinks_with_current() -> None:
     usual = burn_time(14.3, 15, 137.5)
     assert burn_time(14.3, 30, 137.5).median_s == pytest.approx(2 * usual.median_s)
     assert burn_time(14.3, 15, 275).median_s == pytest.approx(usual.median_s / 2)
-    assert burn_time(14.3, 15, 137.5, hard_metal=True).median_s > usual.median_s
+    assert burn_time(14.3, 15, 137.5, assumed_removal(hard_metal=True)).median_s == pytest.approx(
+        2 * usual.median_s
+    )
 
 
 def test_the_source_tells_whether_burns_of_the_log_are_used() -> None:

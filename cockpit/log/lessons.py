@@ -1,0 +1,123 @@
+"""What finished holes teach, as the log has it: a figure a hole, and which are set aside.
+
+Reading only. A hole teaches once it is done; what it came to stands in its last tally.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from cockpit.log.asking import ask, each
+from cockpit.trade.experience import WIDTH_SIDE_SD_MM, Groups, kind_named, log_rate, weight_of
+from cockpit.trade.learning import Assumed, Lesson, Like, grouped
+
+#: A burn shorter than this, or one whose depth is known no better than to this part of it, says
+#: nothing about the rate (assumed).
+LEAST_BURNT_MM = 1.0
+LEAST_ARC_S = 10.0
+DEPTH_PART = 0.2
+#: A wear ratio that is known no better than this says nothing (assumed: as little as nobody knew).
+MOST_RATIO_SD = 0.10
+#: Electrodes lose something and never more than they go down (assumed).
+MOST_RATIO = 0.95
+
+_TALLIES = """
+    SELECT t.hole_id, t.at_utc, t.kind, t.material, t.hard_metal, t.electrode_um, t.arc_ms,
+           t.burnt_um, t.depth_sd_um, t.area_mm2, t.amps, t.amps_said, t.wear_ratio,
+           t.wear_ratio_sd, k.label,
+           (SELECT width_um FROM widths WHERE hole_id = t.hole_id ORDER BY id DESC LIMIT 1)
+               AS width_um
+      FROM tallies t
+      JOIN outcomes o ON o.id = t.outcome_id
+      JOIN tickets k ON k.id = (SELECT max(id) FROM tickets WHERE hole_id = t.hole_id)
+     WHERE t.id IN (SELECT max(id) FROM tallies GROUP BY hole_id)
+       AND o.outcome = 'done'
+     ORDER BY t.hole_id
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """What one hole teaches: a figure, or its logarithm for the rate, and its standard deviation.
+
+    ``aside`` is why somebody set it aside; empty where it counts.
+    """
+
+    hole_id: int
+    label: str
+    at_utc: str
+    lesson: Lesson
+    like: Like
+    value: float
+    sd: float
+    aside: str = ""
+
+
+def taught(connection: sqlite3.Connection) -> Iterator[Taught]:
+    """Everything that the holes of the log teach, hole by hole."""
+    aside = _aside(connection)
+    for row in each(connection, _TALLIES):
+        like = Like(
+            row["electrode_um"] / 1000,
+            kind_named(row["kind"], bool(row["hard_metal"])),
+            row["material"].casefold(),
+        )
+        for lesson, value, sd in _figures(row):
+            why = aside.get((row["hole_id"], lesson), "")
+            yield Taught(row["hole_id"], row["label"], row["at_utc"], lesson, like, value, sd, why)
+
+
+def groups(connection: sqlite3.Connection, assumed: dict[Lesson, Assumed]) -> dict[Lesson, Groups]:
+    """What the holes teach, added up by what they are like; what is set aside is left out."""
+    by_lesson: dict[Lesson, list[tuple[Like, float, float]]] = {one: [] for one in Lesson}
+    for one in taught(connection):
+        if not one.aside:
+            weight = weight_of(one.sd, assumed[one.lesson])
+            by_lesson[one.lesson].append((one.like, one.value, weight))
+    return {lesson: grouped(burns) for lesson, burns in by_lesson.items()}
+
+
+def stamp(connection: sqlite3.Connection) -> tuple[int, ...]:
+    """What changes as soon as the log teaches anything new."""
+    tables = ("tallies", "outcomes", "widths", "set_aside")
+    newest = ", ".join(f"(SELECT coalesce(max(id), 0) FROM {table})" for table in tables)
+    return tuple(ask(connection, f"SELECT {newest}")[0])
+
+
+def _aside(connection: sqlite3.Connection) -> dict[tuple[int, str], str]:
+    rows = ask(
+        connection,
+        "SELECT hole_id, lesson, why FROM set_aside WHERE is_aside = 1 AND id IN "
+        "(SELECT max(id) FROM set_aside GROUP BY hole_id, lesson)",
+    )
+    return {(row["hole_id"], row["lesson"]): row["why"] for row in rows}
+
+
+def _figures(row: sqlite3.Row) -> Iterator[tuple[Lesson, float, float]]:
+    """The figures that a hole is good for, each with its standard deviation."""
+    if row["amps_said"] and row["amps"]:
+        yield Lesson.CURRENT, row["amps"] / (row["electrode_um"] / 1000), 0.0
+    if row["width_um"] is not None:
+        gap_mm = (row["width_um"] - row["electrode_um"]) / 2000
+        if gap_mm > 0:
+            yield Lesson.GAP, gap_mm, WIDTH_SIDE_SD_MM
+    ratio, ratio_sd = row["wear_ratio"], row["wear_ratio_sd"]
+    if ratio is not None and 0 <= ratio <= MOST_RATIO and ratio_sd <= MOST_RATIO_SD:
+        yield Lesson.WEAR, ratio, ratio_sd
+    yield from _rate(row)
+
+
+def _rate(row: sqlite3.Row) -> Iterator[tuple[Lesson, float, float]]:
+    burnt_um, sd_um, arc_s = row["burnt_um"], row["depth_sd_um"], row["arc_ms"] / 1000
+    if None in (burnt_um, sd_um, row["area_mm2"]) or not row["amps"]:
+        return
+    burnt_mm = burnt_um / 1000
+    is_known = sd_um <= DEPTH_PART * burnt_um
+    if burnt_mm >= LEAST_BURNT_MM and arc_s >= LEAST_ARC_S and is_known:
+        burnt_mm3 = row["area_mm2"] * burnt_mm
+        # How well the depth is known, as a part of it: about that of its logarithm.
+        part_sd = sd_um / burnt_um
+        rate = log_rate(burnt_mm3, row["amps"], arc_s, bool(row["hard_metal"]))
+        yield Lesson.RATE, rate, part_sd
