@@ -16,7 +16,7 @@ from cockpit.trade.doubts import (
     about_thread,
     dangers_of,
 )
-from cockpit.trade.electrodes import Electrode
+from cockpit.trade.electrodes import Choice, Electrode
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import (
     RESTS_ON,
@@ -179,7 +179,7 @@ def _make_plan(
 def _plan_by(
     ticket: Ticket, shop: Shop, overrides: Sequence[Override], first_of_part: bool
 ) -> Plan:
-    figures = Figures(overrides)
+    figures, experience = Figures(overrides), shop.experience
     thread = _thread(ticket, figures)
     remnant = _remnant(ticket, thread, figures)
     depth = _depth(ticket, shop, figures)
@@ -187,14 +187,12 @@ def _plan_by(
     choice = electrode_for(bounds, depth, shop, figures)
     electrode = electrode_plan(choice, bounds, depth, shop, figures)
     like = ticket.like._replace(electrode_mm=choice.electrode.diameter_mm)
-    per_mm = shop.experience.amps_per_mm(like)
-    arc = current_for(choice.electrode, shop.machine, figures, per_mm)
+    arc = current_for(choice.electrode, shop.machine, figures, experience.amps_per_mm(like))
     flush = _flush(choice.electrode, arc, shop, figures)
-    pilot_mm = _pilot_mm(choice.electrode, depth, figures)
-    removal = shop.experience.removal(like, remnant.hard_metal)
-    area_mm2 = _area_mm2(choice.electrode, electrode, shop)
+    removal = experience.removal(like, remnant.hard_metal)
+    area_mm2 = _area_mm2(choice, electrode, shop)
     time = burn_time(area_mm2, depth.burn_mm, arc.amps, removal, figures)
-    wear = _wear(shop, figures)
+    pilot_mm = _pilot_mm(choice.electrode, depth, figures)
     price = _price(thread, electrode, time, shop, first_of_part, figures)
     cautions = _cautions(ticket, shop, remnant, figures)
     figures.finish()
@@ -206,7 +204,7 @@ def _plan_by(
         arc=arc,
         flush=flush,
         depth=depth,
-        wear=wear,
+        wear=_wear(shop, figures),
         time=time,
         pilot_mm=pilot_mm,
         price=price,
@@ -274,9 +272,9 @@ def _flush(electrode: Electrode, arc: Current, shop: Shop, figures: Figures) -> 
     return flush_for(electrode, arc.amps, machine.flush_kpa, machine.arc_volts, figures)
 
 
-def _area_mm2(electrode: Electrode, planned: ElectrodePlan, shop: Shop) -> float:
+def _area_mm2(choice: Choice, planned: ElectrodePlan, shop: Shop) -> float:
     return burnt_area_mm2(
-        planned.hole_mm, electrode.bore_mm, planned.gap_mm, shop.machine.core_washed
+        planned.hole_mm, choice.electrode.bore_mm, planned.gap_mm, shop.machine.core_washed
     )
 
 
