@@ -11,17 +11,20 @@ from cockpit import locations, profiles
 from cockpit.flow.bench import Lying, lying
 from cockpit.flow.clock import Clock, WallClock
 from cockpit.flow.hole import Desk, HoleInHand
+from cockpit.flow.shop_now import ShopNow
 from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, ON_ITS_SET_UP, Step
+from cockpit.flow.tally import tally_up
 from cockpit.gauges import make_gauge
 from cockpit.gauges.protocol import Gauge, Sample, newest
-from cockpit.log import desk, questions
+from cockpit.log import desk, questions, racks
 from cockpit.log.desk import Handover, ShiftTotals
 from cockpit.log.rows import CheckResult, HoleRow, Job, Shift
 from cockpit.log.store import LogError, Store
 from cockpit.text import one_line
 from cockpit.trade.checks import CheckItem
 from cockpit.trade.plan import make_plan
-from cockpit.trade.ticket import Ticket
+from cockpit.trade.stock import OnHand, StockEntry
+from cockpit.trade.ticket import Shop, Ticket
 
 #: Steps at which a hole may have been zeroed, and the arc has yet to come.
 ZEROED = BEFORE_THE_ARC | AT_THE_ARC | {Step.CENTRE}
@@ -46,12 +49,13 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """
         self.checklist = profiles.load_checklist()
         profile = profiles.load_gauge(gauge)
-        self.shop = profiles.load_shop(machine, gauge=gauge)
+        shop = profiles.load_shop(machine, gauge=gauge)
         self.clock: Clock = clock or WallClock()
         self.machine_name, self.gauge_name = one_line(machine), one_line(gauge)
         self.gauge_port = port or profile.port
         self.gauge: Gauge = make_gauge(profile, self.clock.s, port, seed)
         self.store = Store(folder / locations.LOG_NAME, self.clock.utc)
+        self.shop = shop
         #: What could not be kept, for the next screen to say: a copy of the log, a choice of gauge.
         self.notice = ""
         if self.shift is not None and not self.store.has_copy_of_today():
@@ -123,6 +127,22 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """
         return [row.label for row in self.waiting() if row.step in ZEROED]
 
+    # Shop --------------------------------------------------------------------------------------
+
+    @property
+    def shop(self) -> Shop:
+        """The shop by its profiles and by what the log says of now. Raises LogError."""
+        return self._shop_now.shop
+
+    @shop.setter
+    def shop(self, profiles: Shop) -> None:
+        self._shop_now = ShopNow(self.store.connection, profiles)
+
+    @property
+    def rack(self) -> dict[str, OnHand]:
+        """What is left of each size of electrode, by its label. Raises LogError."""
+        return self._shop_now.rack
+
     # Shift -------------------------------------------------------------------------------------
 
     @property
@@ -135,9 +155,18 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         initials = one_line(operator)
         if not initials:
             raise ValueError("The shift needs the operator's initials.")
-        self.store.open_shift(initials, self.machine_name, self.gauge_name)
+        with self.store.together():
+            shift_id = self.store.open_shift(initials, self.machine_name, self.gauge_name)
+            self._note_rack(shift_id)
         self._keep_copy()
         return self._shift()
+
+    def _note_rack(self, shift_id: int) -> None:
+        """What the rack's profile says counts from when somebody wrote it."""
+        said = racks.profile_counts(self.store.connection)
+        for label, number in self._shop_now.counts.items():
+            if said.get(label) != number:
+                self.store.add_stock(shift_id, label, StockEntry.PROFILE, number)
 
     def last_handover(self) -> Handover | None:
         """What the shift that was closed last left behind."""
@@ -155,6 +184,7 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
             # The copy is checked: a log that turns out to be damaged is not folded.
             self.store.keep_copy()
             self.store.fold_all()
+            tally_up(self.store, self.shop)
         except LogError as error:
             self.notice = str(error)
 

@@ -29,6 +29,7 @@ from cockpit.flow.steps import (
     TOUCHED_OFF_FIRST,
     Step,
 )
+from cockpit.flow.tally import closed_hole, worn_mm
 from cockpit.gauges.protocol import ChangeHint, Gauge, HoleHint
 from cockpit.log import questions
 from cockpit.log.desk import is_cut_short
@@ -40,7 +41,7 @@ from cockpit.log.rows import (
     Outcome,
     Result,
 )
-from cockpit.log.store import LogError, Store
+from cockpit.log.store import LogError, Store, micrometres
 from cockpit.text import one_line
 from cockpit.trade.centring import CentreVerdict, judge_centre
 from cockpit.trade.checks import CheckItem, Checklist
@@ -49,6 +50,7 @@ from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, Value
 from cockpit.trade.fit import length_needed_mm
 from cockpit.trade.plan import STOP_RESTS_ON, Plan, make_plan
+from cockpit.trade.stock import StockEntry
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.trade.timing import fastest_s
 from cockpit.trade.wear import Wear, WearPrior
@@ -683,12 +685,26 @@ class HoleInHand:
             raise ValueError(f"{left[0].title}: not answered yet.")
         if self.step in MID_HOLE_SET_UP:
             if not self._is_change_marked:
-                self.live.changed(MarkKind.ELECTRODE)
-                self._is_change_marked = True
+                self._mark_change(self.live)
             self._go(Step.GUARD)
             self._is_change_marked = False
         else:
             self._go(self._arc_step() if self.step is Step.GUARD else Step.PILOT)
+
+    def _mark_change(self, live: LiveBurn) -> None:
+        """What is in the holder is zeroed anew: another electrode, or the same one as it is.
+
+        Another one takes the place of one that is used up.
+        """
+        lost_um, has_burnt = micrometres(worn_mm(live.tracker)), live.state().burns > 0
+        live.changed(MarkKind.ELECTRODE)
+        self._is_change_marked = True
+        # The mark is what the depth hangs on; a stock that is wrong by one is counted again.
+        with suppress(LogError):
+            if self.step is not Step.ELECTRODE:
+                self._keep_stock(StockEntry.WORN, lost_um)
+            elif has_burnt:
+                self._keep_stock(StockEntry.USED_UP, 1)
 
     def _arc_step(self) -> Step:
         """To depth once a spot was found centred, else the pilot burn (again)."""
@@ -1110,7 +1126,17 @@ class HoleInHand:
             raise ValueError(f"{outcome.result.capitalize()}: say in a word why.")
         self.leave()
         # Half closed it would be waiting on the bench, and counted as closed.
-        with self._desk.store.together():
-            self._desk.store.add_outcome(self._desk.shift_id, self.id, outcome)
+        desk = self._desk
+        with desk.store.together():
+            desk.store.add_outcome(desk.shift_id, self.id, outcome)
             if outcome.result is not Result.LATER:
                 self._go(Step.ENDED)
+                closed = closed_hole(desk.store.connection, self.id, self.live.tracker)
+                desk.store.add_tally(closed.tally(desk.shop))
+                self._keep_stock(StockEntry.WORN, micrometres(worn_mm(self.live.tracker)))
+
+    def _keep_stock(self, entry: StockEntry, number: int) -> None:
+        """Something that this hole took of the rack; nothing for a number of 0."""
+        desk, label = self._desk, self.plan.electrode.label
+        if number:
+            desk.store.add_stock(desk.shift_id, label, entry, number, hole_id=self.id)

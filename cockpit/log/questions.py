@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from operator import itemgetter
 
 from pydantic import ValidationError
@@ -18,6 +19,7 @@ from cockpit.log.asking import ask as _ask
 from cockpit.log.asking import unreadable as _unreadable
 from cockpit.log.folding import FoldError, Row, unfold
 from cockpit.log.open_burns import open_arc_ms
+from cockpit.log.review import Correction, corrections
 from cockpit.log.rows import (
     BurnEnd,
     BurnKind,
@@ -33,6 +35,7 @@ from cockpit.log.rows import (
     OutcomeRow,
     Result,
     Shift,
+    Tally,
 )
 from cockpit.trade.figures import Override
 from cockpit.trade.plan import Plan
@@ -75,6 +78,12 @@ class HolePage:
     zeroed_again: int = 0
     #: The operators who had it, one after the other.
     hands: tuple[str, ...] = ()
+    #: What it came to; None until it is closed.
+    tally: Tally | None = None
+    #: How wide the burnt hole was measured, mm; None where nobody did.
+    width_mm: float | None = None
+    #: What was said wrongly, and said again.
+    corrections: tuple[Correction, ...] = ()
 
     @property
     def outcome(self) -> OutcomeRow | None:
@@ -257,6 +266,77 @@ def plan(connection: sqlite3.Connection, hole_id: int) -> tuple[Plan, str] | Non
         return Plan.model_validate_json(rows[0]["body"]), str(rows[0]["aim"])
 
 
+def plan_id(connection: sqlite3.Connection, hole_id: int) -> int | None:
+    """The id of the plan in force."""
+    (row,) = _ask(connection, "SELECT max(id) AS id FROM plans WHERE hole_id = ?", hole_id)
+    return None if row["id"] is None else int(row["id"])
+
+
+def outcome_id(connection: sqlite3.Connection, hole_id: int) -> int | None:
+    """The id of the outcome in force."""
+    (row,) = _ask(connection, "SELECT max(id) AS id FROM outcomes WHERE hole_id = ?", hole_id)
+    return None if row["id"] is None else int(row["id"])
+
+
+def without_tally(connection: sqlite3.Connection, most: int) -> list[int]:
+    """Holes that were burnt and closed, and whose tally nobody has made out yet."""
+    rows = _ask(
+        connection,
+        "SELECT DISTINCT o.hole_id FROM outcomes o WHERE o.outcome <> ?1 "
+        "AND EXISTS (SELECT 1 FROM plans p WHERE p.hole_id = o.hole_id) "
+        "AND NOT EXISTS (SELECT 1 FROM tallies t WHERE t.hole_id = o.hole_id) "
+        "AND NOT EXISTS (SELECT 1 FROM outcomes n WHERE n.hole_id = o.hole_id AND n.id > o.id) "
+        "ORDER BY o.hole_id LIMIT ?2",
+        Result.LATER,
+        most,
+    )
+    return [int(row["hole_id"]) for row in rows]
+
+
+def tally(connection: sqlite3.Connection, hole_id: int) -> Tally | None:
+    """What a hole came to; None until it is closed."""
+    rows = _ask(
+        connection, "SELECT * FROM tallies WHERE hole_id = ? ORDER BY id DESC LIMIT 1", hole_id
+    )
+    return _tally(rows[0]) if rows else None
+
+
+def _tally(row: sqlite3.Row) -> Tally:
+    return Tally(
+        hole_id=row["hole_id"],
+        outcome_id=row["outcome_id"],
+        plan_id=row["plan_id"],
+        kind=row["kind"],
+        material=row["material"],
+        hard_metal=bool(row["hard_metal"]),
+        electrode=row["electrode"],
+        electrode_mm=row["electrode_um"] / 1000,
+        electrodes=row["electrodes"],
+        arc_s=row["arc_ms"] / 1000,
+        depth_mm=_mm(row["depth_um"]),
+        depth_sd_mm=_mm(row["depth_sd_um"]),
+        burnt_mm=_mm(row["burnt_um"]),
+        worn_mm=_mm(row["worn_um"]),
+        area_mm2=row["area_mm2"],
+        amps=row["amps"],
+        amps_said=bool(row["amps_said"]),
+        wear_ratio=row["wear_ratio"],
+        wear_ratio_sd=row["wear_ratio_sd"],
+        price=None if row["price"] is None else Decimal(row["price"]),
+        currency=row["currency"],
+    )
+
+
+def width_mm(connection: sqlite3.Connection, hole_id: int) -> float | None:
+    """How wide the burnt hole was measured last, mm; None where nobody did."""
+    rows = _ask(
+        connection,
+        "SELECT width_um FROM widths WHERE hole_id = ? ORDER BY id DESC LIMIT 1",
+        hole_id,
+    )
+    return rows[0]["width_um"] / 1000 if rows else None
+
+
 def plans(connection: sqlite3.Connection, hole_id: int) -> dict[int, Plan]:
     """Every plan that was accepted for a hole, by its id."""
     rows = _ask(connection, "SELECT id, body FROM plans WHERE hole_id = ? ORDER BY id", hole_id)
@@ -301,8 +381,11 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
         centres=tuple(centres(connection, hole_id)),
         notes=tuple(notes(connection, hole_id)),
         outcomes=tuple(_outcomes(connection, hole_id)),
-        zeroed_again=_zeroed_again(connection, hole_id),
+        zeroed_again=zeroed_again(connection, hole_id),
         hands=desk.hands(connection, hole_id),
+        tally=tally(connection, hole_id),
+        width_mm=width_mm(connection, hole_id),
+        corrections=corrections(connection, hole_id),
     )
 
 
@@ -358,7 +441,7 @@ def is_electrode_marked(connection: sqlite3.Connection, hole_id: int) -> bool:
     return bool(rows)
 
 
-def _zeroed_again(connection: sqlite3.Connection, hole_id: int) -> int:
+def zeroed_again(connection: sqlite3.Connection, hole_id: int) -> int:
     """How often the electrode was zeroed again after a burn, without another one being put in.
 
     The log marks it as another electrode, which it is for the depth; the step tells the two apart.

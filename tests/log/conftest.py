@@ -5,12 +5,16 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
+from dataclasses import replace
 from datetime import UTC, datetime
+from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from cockpit import profiles
+from cockpit.log.rows import Tally
 from cockpit.log.store import Store
 from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import Kind
@@ -77,6 +81,34 @@ def bench(tmp_path: Path) -> Iterator[Bench]:
     made = Bench(tmp_path / "shop.sqlite3")
     yield made
     made.store.close()
+
+
+def a_tally(hole_id: int, outcome_id: int, **changes: Any) -> Tally:
+    """What an ordinary hole came to."""
+    ordinary = Tally(
+        hole_id=hole_id,
+        outcome_id=outcome_id,
+        plan_id=None,
+        kind="tap",
+        material="cast iron",
+        hard_metal=False,
+        electrode="7/32 in",
+        electrode_mm=5.556,
+        electrodes=1,
+        arc_s=420.0,
+        depth_mm=18.0,
+        depth_sd_mm=0.03,
+        burnt_mm=15.0,
+        worn_mm=4.0,
+        area_mm2=26.9,
+        amps=192.5,
+        amps_said=False,
+        wear_ratio=0.22,
+        wear_ratio_sd=0.01,
+        price=Decimal("88.50"),
+        currency="EUR",
+    )
+    return replace(ordinary, **changes)
 
 
 @pytest.fixture(scope="session")

@@ -18,8 +18,10 @@ from cockpit.log.lock import lock_path
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.log.store import LogError, Store
 from cockpit.trade.centring import judge_centre
+from cockpit.trade.learning import Lesson
 from cockpit.trade.plan import Plan
-from tests.log.conftest import TICKET, Bench, break_table, make_read_only
+from cockpit.trade.stock import StockEntry
+from tests.log.conftest import TICKET, Bench, a_tally, break_table, make_read_only
 
 
 def fill(bench: Bench, plan: Plan) -> int:
@@ -41,7 +43,12 @@ def fill(bench: Bench, plan: Plan) -> int:
     store.add_calls(shift, hole, [Call(0.2, CallKind.NEAR, 3.01)])
     store.add_centre(shift, hole, judge_centre(plan.electrode.window, 0.1, -0.1))
     store.add_note(shift, hole, "tight")
-    store.add_outcome(shift, hole, Outcome(Result.DONE))
+    outcome = store.add_outcome(shift, hole, Outcome(Result.DONE))
+    store.add_tally(a_tally(hole, outcome))
+    store.add_width(shift, hole, 5.86)
+    store.correct_job(shift, 1, ("Harrowfield Pumps", "HP-2208", "casing"), "misread")
+    store.set_aside(shift, hole, Lesson.RATE, "the pump stood still")
+    store.add_stock(shift, "7/32 in", StockEntry.COUNTED, 4)
     store.close_shift(shift, "nothing left")
     return hole
 
