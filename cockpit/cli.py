@@ -86,6 +86,7 @@ def make_parser() -> argparse.ArgumentParser:
     _replay(add("replay", help="recorded readings through the tracker"))
     _gauge(add("gauge", help="ports, and who understands them; watch a gauge"))
     _log(add("log", help="the shift log, a hole a row"))
+    _price(add("price", help="what a job costs, planned and actual"))
     _rehearse(add("rehearse", help="one whole invented hole, without a screen"))
     _verify(add("verify", help="profiles, log and gauge: what is wrong"))
     _backup(add("backup", help="a checked copy of the log, also while it is in use"))
@@ -177,6 +178,15 @@ def _log(parser: argparse.ArgumentParser) -> None:
     form.add_argument("--json", action="store_true", help="one JSON object a hole")
     form.add_argument("--csv", action="store_true", help="a table for a spreadsheet")
     parser.set_defaults(run="cockpit.commands.log:run")
+
+
+def _price(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("job", metavar="JOB", help="the customer's reference of the job")
+    _which_log(parser)
+    suppress = argparse.SUPPRESS
+    parser.add_argument("--machine", metavar="NAME", default=suppress, help="machine profile")
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+    parser.set_defaults(run="cockpit.commands.price:run")
 
 
 def _rehearse(parser: argparse.ArgumentParser) -> None:

@@ -30,7 +30,7 @@ _TALLIES = """
            (SELECT width_um FROM widths WHERE hole_id = t.hole_id ORDER BY id DESC LIMIT 1)
                AS width_um
       FROM tallies t
-      JOIN outcomes o ON o.id = t.outcome_id
+      JOIN outcomes o ON o.id = (SELECT max(id) FROM outcomes WHERE hole_id = t.hole_id)
       JOIN tickets k ON k.id = (SELECT max(id) FROM tickets WHERE hole_id = t.hole_id)
      WHERE t.id IN (SELECT max(id) FROM tallies GROUP BY hole_id)
        AND o.outcome = 'done'

@@ -169,6 +169,32 @@ def shift_log(
     return [hole for hole in _hole_rows(connection, rows) if wanted in words_of(hole)]
 
 
+def holes_like(connection: sqlite3.Connection, reference: str) -> list[HoleRow]:
+    """The holes of the jobs whose reference may be this one, case folded."""
+    if reference.isascii():
+        # SQLite folds the case of ASCII alone.
+        sql = f"SELECT * FROM ({_HOLES}) WHERE lower(reference) = ? ORDER BY id"
+        return _hole_rows(connection, _ask(connection, sql, reference))
+    rows = _ask(connection, f"SELECT * FROM ({_HOLES}) ORDER BY id")
+    return [
+        row for row in _hole_rows(connection, rows) if row.job.reference.casefold() == reference
+    ]
+
+
+def electrodes(connection: sqlite3.Connection, hole_id: int) -> int:
+    """How many electrodes a hole was burnt with so far."""
+    (row,) = _ask(
+        connection,
+        "SELECT (SELECT count(*) FROM changes c WHERE c.hole_id = ?1 AND c.mark = ?2 AND c.seq > "
+        "(SELECT min(seq) FROM marks WHERE hole_id = ?1 AND mark = ?3)) AS changes, "
+        "EXISTS (SELECT 1 FROM burns WHERE hole_id = ?1) AS burnt",
+        hole_id,
+        MarkKind.ELECTRODE,
+        MarkKind.START,
+    )
+    return int(row["burnt"] + row["changes"]) - zeroed_again(connection, hole_id)
+
+
 def words_of(hole: HoleRow) -> str:
     """What a hole is found by, with its case folded."""
     job = hole.job

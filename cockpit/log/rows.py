@@ -88,6 +88,11 @@ class HoleRow:
     calls: int
 
     @property
+    def is_closed(self) -> bool:
+        """Whether nothing is left to do."""
+        return self.outcome is not None and self.outcome != Result.LATER
+
+    @property
     def what(self) -> str:
         """What is stuck in what, in a few words.
 
