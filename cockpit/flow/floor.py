@@ -10,6 +10,7 @@ from typing import Self
 from cockpit import locations, profiles
 from cockpit.flow.bench import Lying, lying
 from cockpit.flow.clock import Clock, WallClock
+from cockpit.flow.corrections import Corrections
 from cockpit.flow.hole import Desk, HoleInHand
 from cockpit.flow.shop_now import ShopNow
 from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, ON_ITS_SET_UP, Step
@@ -25,6 +26,7 @@ from cockpit.trade.checks import CheckItem
 from cockpit.trade.plan import make_plan
 from cockpit.trade.stock import OnHand, StockEntry
 from cockpit.trade.ticket import Shop, Ticket
+from cockpit.units import LengthUnit
 
 #: Steps at which a hole may have been zeroed, and the arc has yet to come.
 ZEROED = BEFORE_THE_ARC | AT_THE_ARC | {Step.CENTRE}
@@ -212,6 +214,10 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         if shift is None:
             raise LogError("No shift is open; open one with the operator's initials first.")
         return shift
+
+    def corrections(self, hole_id: int, unit: LengthUnit) -> Corrections:
+        """What of a hole can be corrected, and how; a bare length is in ``unit``."""
+        return Corrections(self.store, self._shift().id, hole_id, self.shop.materials, unit)
 
     # Holes -------------------------------------------------------------------------------------
 

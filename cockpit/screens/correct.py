@@ -1,0 +1,162 @@
+"""Correct what somebody got wrong about a hole: which entry, what it should be, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from string import digits
+
+from textual import on
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from cockpit.flow.corrections import NOTHING, Entry
+from cockpit.screens.shared.step import StepScreen
+from cockpit.units import LengthUnit, quoted, read_length_mm, with_its_unit, write_both
+from cockpit.widgets.answer_input import AnswerInput
+from cockpit.widgets.page import Page
+from cockpit.widgets.plain_text import PlainText, shown_line
+from cockpit.widgets.quantity_input import LENGTH_STARTS
+
+
+class CorrectScreen(StepScreen):
+    """Three questions; Backspace steps back through them. What was said before stays in the log."""
+
+    def __init__(self, hole_id: int, label: str) -> None:
+        super().__init__()
+        self._hole_id, self._label = hole_id, label
+
+    def body(self) -> Iterator[Widget]:
+        with Page(id="page"):
+            yield PlainText(id="choices")
+        yield PlainText(id="asks", classes="question")
+        yield AnswerInput(id="answer")
+        yield PlainText(id="understood")
+
+    def begin(self) -> None:
+        self._chosen: Entry | None = None
+        self._text: str | None = None
+        self.query_one(AnswerInput).focus()
+
+    def heading(self) -> str:
+        return f"hole {self._hole_id}   {self._label}   correct"
+
+    @property
+    def _field(self) -> AnswerInput:
+        return self.query_one(AnswerInput)
+
+    def _entries(self) -> list[Entry]:
+        return list(self.cockpit.floor.corrections(self._hole_id, self.unit).entries())
+
+    # What is shown -----------------------------------------------------------------------------
+
+    def show(self) -> None:
+        entry = self._chosen
+        choices, asks = self.query_one("#choices", Static), self.query_one("#asks", Static)
+        if entry is None:
+            lines = [
+                f"{number:>2}  {one.words:<20}{shown_line(one.now)}"
+                for number, one in enumerate(self._entries(), 1)
+            ]
+            asks.update("Which is wrong? Its number.")
+        else:
+            lines = [entry.words, f"  was   {shown_line(entry.now)}"]
+            if self._text is not None:
+                lines.append(f"  now   {shown_line(self._text)}")
+            asks.update(self._question(entry))
+        choices.update("\n".join(lines))
+        is_length = entry is not None and entry.is_length
+        self._field.starts_with = (
+            digits if entry is None else LENGTH_STARTS if is_length and self._text is None else ""
+        )
+        self._field.read_in(self.unit if is_length and self._text is None else None)
+        self._show_understood()
+
+    def _question(self, entry: Entry) -> str:
+        if self._text is not None:
+            return "Why? In a word."
+        if entry.is_length:
+            return "How wide is it?"
+        return "What should it say?" + (f" {NOTHING} for nothing." if entry.may_be_empty else "")
+
+    def _show_understood(self) -> None:
+        """How what is being typed is understood, or what is wrong with it, beside the field."""
+        understood, text = self.query_one("#understood", Static), self._field.value
+        understood.set_class(False, "-wrong")
+        understood.update("")
+        if not text.strip():
+            return
+        try:
+            if self._chosen is None:
+                understood.update(f"= {self._entry(text).words}")
+            elif self._text is None and self._chosen.is_length:
+                understood.update(f"= {write_both(read_length_mm(text, self.unit), self.unit)}")
+        except ValueError as error:
+            understood.set_class(True, "-wrong")
+            understood.update(str(error))
+
+    def _entry(self, text: str) -> Entry:
+        word, entries = text.strip(), self._entries()
+        if word.isascii() and word.isdigit() and len(word) < 4 and 1 <= int(word) <= len(entries):
+            return entries[int(word) - 1]
+        raise ValueError(f"{quoted(word)} is not one of the numbers above.")
+
+    # Keys --------------------------------------------------------------------------------------
+
+    def next_words(self) -> str:
+        return "take it" if self._field.value else ""
+
+    def back(self) -> None:
+        if self._text is not None:
+            self._field.value, self._text = self._text, None
+        elif self._chosen is not None:
+            self._chosen = None
+        else:
+            self.app.pop_screen()
+            return
+        self.refresh_all()
+
+    @on(Input.Changed)
+    def _as_typed(self) -> None:
+        self._show_understood()
+        self.refresh_next()
+
+    @on(Input.Submitted)
+    def _taken(self, event: Input.Submitted) -> None:
+        self.attempt(lambda: self._take(event.value))
+        if self.is_current:
+            self.refresh_all()
+
+    def _take(self, text: str) -> None:
+        if not text.strip():
+            return
+        entry = self._chosen
+        if entry is None:
+            self._chosen = self._entry(text)
+        elif self._text is None and entry.is_length:
+            # Measured, which needs no reason.
+            entry.keep(self._with_its_unit(text), "")
+            self._kept()
+            return
+        elif self._text is None:
+            self._text = text.strip()
+        else:
+            self._keep(entry, self._text, text)
+            return
+        self._field.value = ""
+
+    def _with_its_unit(self, text: str) -> str:
+        (other,) = set(LengthUnit) - {self.unit}
+        return with_its_unit(text, self.unit, other)
+
+    def _keep(self, entry: Entry, text: str, why: str) -> None:
+        """Keep it in the log; what can't be is asked for again, with what was typed."""
+        try:
+            entry.keep(text, why)
+        except ValueError:
+            self._text, self._field.value = None, text
+            raise
+        self._kept()
+
+    def _kept(self) -> None:
+        self.app.pop_screen()
+        self.cockpit.tell("Corrected; the log keeps both.")
