@@ -18,6 +18,7 @@ trace and the rehearsal.
     tracker.py   all of these as one: events in, state and calls out
     trace.py     recorded readings as CSV
     replay.py    a recorded trace through the tracker
+    arctime.py   the arc's own clock, which stands still while the arc is off
     gaps.py      when the arc was on and nothing was read
     hindsight.py the depth all along, once it was measured
     scene.py     the hole, tool and manners of an invented burn

@@ -38,12 +38,15 @@ LANDED_SD_MM: Final = 0.03
 class Moment:
     """The depth at one moment, mm, with its 95 % interval.
 
-    ``t_s``: on the hole's own clock; ``arc_s``: arc time up to then.
+    ``t_s``: on the hole's own clock; ``arc_s``: arc time up to then. ``travel_mm``: where the
+    indicator stands with the tip on the work, as far as it got by then; what it is beyond the depth
+    was lost of the electrode.
     """
 
     t_s: float
     arc_s: float
     depth: Span
+    travel_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,15 +189,15 @@ class Hindsight:
         not deeper, because more was known of the later one. Empty before anything was burnt.
         """
         state = self.tracker.state()
-        if state.depth_mm is None:
+        if state.depth_mm is None or state.high_mm is None:
             return []
         self._catch_up()
-        moments = [Moment(state.t_s, state.arc_s, state.depth_mm)]
+        moments = [Moment(state.t_s, state.arc_s, state.depth_mm, state.high_mm)]
         spot = self._spot
         for sample, depth in reversed(list(self._depths())):
             if sample.spot == spot:
                 depth = _not_deeper(depth, moments[-1].depth)
-            moments.append(Moment(sample.t_s, sample.arc_s, depth))
+            moments.append(Moment(sample.t_s, sample.arc_s, depth, sample.high_mm))
             spot = sample.spot
         return moments[::-1]
 

@@ -20,6 +20,9 @@ proofs.py     what is asked of a finished hole, and which answer goes without sa
 gauge_list.py    the gauges there are to choose from
 gauge_words.py   what is said of them
 past.py       a hole that was burnt, seen again
+past_trace.py what happened in it, on the arc's own clock
+plot.py       that laid out on a grid: scales, axes, columns, lanes
+hole_parts.py what is told of a hole of the log, part by part
 search.py     the holes of the log, listed, and searched as somebody types
 floor.py      the shop floor: log, profiles, gauge, shift; holes come from here
 demo.py       an invented shop

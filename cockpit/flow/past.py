@@ -64,12 +64,20 @@ def past_gaps(
     if aim is None:
         return []
     sittings = questions.sittings(connection, hole_id)
+    return unread_spans(past_events(connection, hole_id), sittings, aim, streams)
+
+
+def unread_spans(
+    past: Sequence[Reading | Mark],
+    sittings: Sequence[tuple[float, str | None]],
+    aim: Aim,
+    streams: Callable[[str], bool | None],
+) -> list[tuple[float, float]]:
+    """The same of events that are at hand: those of a long hole are not read twice."""
     begins_s = [begin_s for begin_s, _ in sittings]
     unread: list[tuple[float, float]] = []
     arc_s = 0.0
-    for number, events in groupby(
-        past_events(connection, hole_id), lambda event: bisect_right(begins_s, event.t_s)
-    ):
+    for number, events in groupby(past, lambda event: bisect_right(begins_s, event.t_s)):
         in_sitting = list(events)
         gauge = sittings[number - 1][1] if number else None
         does = None if gauge is None else streams(gauge)
@@ -94,12 +102,12 @@ def over_arc_time(
     ends_s = [*(begin_s + step_s * n for n in range(1, points)), arcs_s[-1]]
     return [
         None
-        if _shared_s(unread, end_s - step_s, end_s) > step_s / 2
+        if shared_s(unread, end_s - step_s, end_s) > step_s / 2
         else moments[bisect_right(arcs_s, end_s) - 1].depth.mid
         for end_s in ends_s
     ]
 
 
-def _shared_s(spans: Sequence[tuple[float, float]], from_s: float, to_s: float) -> float:
+def shared_s(spans: Sequence[tuple[float, float]], from_s: float, to_s: float) -> float:
     """How much of the time from one moment to another lies in these spans, s."""
     return sum(max(0.0, min(end_s, to_s) - max(begin_s, from_s)) for begin_s, end_s in spans)

@@ -1,46 +1,74 @@
-"""One hole of the shift log: its record and its trace."""
+"""One hole of the shift log, part by part: how the burn went, then what the log knows of it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
+from textual.containers import Vertical
 from textual.widget import Widget
 from textual.widgets import Static
 
-from cockpit.burn.hindsight import Hindsight
 from cockpit.burn.trace import write_trace
-from cockpit.flow.past import over_arc_time, past_events, past_gaps, past_look
+from cockpit.flow.hole_parts import PARTS, TRACE, Told, facts, has_more, next_part
+from cockpit.flow.past import past_events
+from cockpit.flow.past_trace import PastTrace, past_trace
 from cockpit.log import questions
-from cockpit.log.record import hole_record
 from cockpit.log.store import LogError
 from cockpit.screens.shared.paged import PagedScreen
-from cockpit.units import write_clock
 from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line
-from cockpit.widgets.sparkline import feed_trace
-from cockpit.widgets.terminal import ascii_only
+from cockpit.widgets.trace_plot import TracePlot
+
+#: Beside a line of a part: the margins, a scroll bar.
+_BESIDE = 4
 
 
 class HolePageScreen(PagedScreen):
-    """Plan, checks, burns, calls and outcome of one hole."""
+    """What happened in one hole; the big key leads through its parts."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
+        *(
+            Binding(
+                str(number),
+                f"part({number})",
+                part.name,
+                id=f"part-{part.name}",
+                show=False,
+                tooltip=f"{part.words[0].upper()}{part.words[1:]}",
+            )
+            for number, part in enumerate(PARTS, 1)
+        ),
         Binding("x,X", "export", "save the trace", id="export", tooltip="The readings as CSV"),
+        Binding(
+            "right",
+            "beside(1)",
+            "next part",
+            id="part-on",
+            show=False,
+            tooltip="To the next part; LEFT: to the one before",
+        ),
+        Binding("left", "beside(-1)", "last part", id="part-back", show=False, system=True),
     ]
 
     def __init__(self, hole_id: int) -> None:
         super().__init__()
         self._hole_id = hole_id
         self._label = ""
-        #: The trace gone through again, by how many points of it are wanted.
-        self._looks: dict[int, Hindsight | None] = {}
+        self._place = 0
+        self._filled: list[int] = []
+        #: What happened; a long trace takes its time, and is gone through once only.
+        self._trace: PastTrace | None = None
+        self._is_read = False
 
     def body(self) -> Iterator[Widget]:
+        yield PlainText(id="parts")
+        with Vertical(id="drawn"):
+            yield PlainText(id="facts")
+            yield TracePlot(id="trace")
         with Page(id="page"):
-            yield PlainText(id="trace")
-            yield PlainText(id="record")
+            yield PlainText(id="told")
 
     def heading(self) -> str:
         return f"hole {self._hole_id}   {self._label}".rstrip()
@@ -52,32 +80,55 @@ class HolePageScreen(PagedScreen):
             return
         self._label = page.row.label
         self.query_one("#title", Static).update(shown_line(self.heading()))
-        # Beside the word, a scroll bar and the margins.
-        width = max(self.app.size.width - 10, 1)
-        look = self._look(2 * width)
-        record = hole_record(page, look.tracker.state() if look else None, self.unit)
-        self.query_one("#record", Static).update(record)
-        unread = past_gaps(connection, self._hole_id, self.cockpit.floor.streams)
-        depths = over_arc_time(look.moments(), width, unread) if look else []
-        trace = feed_trace(depths, width, ascii_only=ascii_only())
-        lines = [f"depth {trace}", *_unread_words(unread)] if depths else []
-        self.query_one("#trace", Static).update("\n".join(lines))
+        if not self._is_read:
+            self._trace = past_trace(connection, page, self.cockpit.floor.streams)
+            self._is_read = True
+        told = Told(page, self._trace, self.unit, max(self.app.size.width - _BESIDE, 1))
+        self._filled = [place for place, part in enumerate(PARTS) if has_more(part, told)]
+        self.query_one("#parts", Static).update(_names(self._place))
+        self._show_part(told)
 
-    def _look(self, points: int) -> Hindsight | None:
-        """The trace gone through again; once only, for a long one takes its time."""
-        if points not in self._looks:
-            connection = self.cockpit.floor.store.connection
-            self._looks = {points: past_look(connection, self._hole_id, points)}
-        return self._looks[points]
+    def _show_part(self, told: Told) -> None:
+        part = PARTS[self._place]
+        is_drawn = part is TRACE and self._place in self._filled
+        self.query_one("#drawn").display = is_drawn
+        self.query_one("#page").display = not is_drawn
+        if is_drawn:
+            self.query_one("#facts", Static).update(facts(told))
+            plot = self.query_one(TracePlot)
+            plot.unit = self.unit
+            plot.trace = told.trace
+        else:
+            lines = list(part.lines(told)) or [part.nothing]
+            self.query_one("#told", Static).update("\n".join(map(shown_line, lines)))
 
     def next_words(self) -> str:
-        return "back"
+        after = next_part(self._place, self._filled)
+        return "back" if after is None else f"on to {PARTS[after].words}"
 
     def next(self) -> None:
-        self.back()
+        after = next_part(self._place, self._filled)
+        if after is None:
+            self.back()
+        else:
+            self._turn_to(after)
 
     def back(self) -> None:
         self.dismiss()
+
+    def action_part(self, number: int) -> None:
+        """To the part of that number."""
+        self._turn_to(number - 1)
+
+    def action_beside(self, by: int) -> None:
+        """To the part beside this one, where there is one."""
+        self._turn_to(min(max(self._place + by, 0), len(PARTS) - 1))
+
+    def _turn_to(self, place: int) -> None:
+        self._place = place
+        self.query_one(Page).to_top()
+        self.complain("")
+        self.refresh_all()
 
     def action_export(self) -> None:
         """Save the trace beside the log."""
@@ -97,9 +148,11 @@ class HolePageScreen(PagedScreen):
         self.complain(f"saved as {path}")
 
 
-def _unread_words(unread: Sequence[tuple[float, float]]) -> Iterator[str]:
-    """How much of the arc time nobody saw, if any."""
-    if unread:
-        gone = write_clock(sum(end_s - begin_s for begin_s, end_s in unread))
-        times = "once" if len(unread) == 1 else f"{len(unread)} times"
-        yield f"      gauge silent {times}, for {gone} of the arc: nothing was read then"
+def _names(at: int) -> str:
+    """The parts with their keys; the one in sight stands in brackets.
+
+    >>> _names(1)[:26]
+    ' 1 trace [2 plan] 3 checks'
+    """
+    names = [f"{place} {part.name}" for place, part in enumerate(PARTS, 1)]
+    return "".join(f"[{name}]" if n == at else f" {name} " for n, name in enumerate(names))

@@ -50,6 +50,8 @@ _SPELLED = str.maketrans(
         "−": "-",
         "·": "-",
         "•": "*",
+        "●": "@",
+        "▲": "^",
         "′": "'",
         "″": '"',
         "‘": "'",
@@ -66,6 +68,7 @@ _CELLS = str.maketrans(
     | dict.fromkeys(_LEVEL + _UPPER_EDGE, "-")
     | dict.fromkeys(_UPRIGHT, "|")
     | {_LOWER_EDGE: "_", "±": "~", "…": ".", "·": "-", "►": ">", "×": "x", "–": "-", "—": "-"}
+    | {"●": "@", "▲": "^"}
 )
 
 

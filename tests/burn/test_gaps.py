@@ -49,6 +49,8 @@ def test_a_slow_gauge_is_not_silent_between_its_readings() -> None:
 
 
 def test_a_step_of_the_trace_that_was_not_read_is_blank() -> None:
-    moments = [Moment(float(s), float(s), Span(s - 0.1, float(s), s + 0.1)) for s in range(41)]
+    moments = [
+        Moment(float(s), float(s), Span(s - 0.1, float(s), s + 0.1), float(s)) for s in range(41)
+    ]
     shown = over_arc_time(moments, 10, [(11.0, 21.0), (30.0, 31.0)])
     assert [place for place, depth in enumerate(shown) if depth is None] == [3, 4]

@@ -174,7 +174,8 @@ def test_it_ends_where_the_tracker_stands_and_never_goes_back(
     course(watched)
     moments, state = watched.moments, watched.look.tracker.state()
     assert state.depth_mm is not None
-    assert moments[-1] == Moment(state.t_s, state.arc_s, state.depth_mm)
+    assert state.high_mm is not None
+    assert moments[-1] == Moment(state.t_s, state.arc_s, state.depth_mm, state.high_mm)
     assert never_back(moments)
     assert 25 <= len(moments) <= 60
     assert moments[0].depth.mid == pytest.approx(3.0, abs=0.1)

@@ -12,10 +12,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from cockpit.burn.calls import Call, CallKind
+from cockpit.flow.hole_parts import PARTS
 from cockpit.flow.steps import Step
 from cockpit.gauges.protocol import Sample
 from cockpit.log import questions
 from cockpit.screens.gauge import GaugeScreen
+from tests.flow.eventful import burn_with_events
+from tests.flow.walk import Walk
 from tests.screens.hands import Hands, cockpit_on
 
 Size = tuple[int, int]
@@ -144,6 +147,32 @@ async def log(hands: Hands) -> Moments:
     yield "searched"
     await hands.big(key="enter")
     yield "hole-page"
+
+
+async def hole_page(hands: Hands) -> Moments:
+    """A hole of which there is something in every part, one part after the other."""
+    burn_with_events(hands.floor, 1)
+    hands.app.to_bench()
+    hands.app.show_hole(1)
+    await hands.press()
+    for part in PARTS:
+        yield part.name
+        await hands.big()
+    assert hands.screen_name == "BenchScreen"
+
+
+async def hole_through(hands: Hands) -> Moments:
+    """One that was burnt until it fell through, and one that nothing was done to yet."""
+    walk = Walk(hands.floor, hands.floor.take_up(2))
+    walk.to(Step.CLEANOUT)
+    walk.hole.leave()
+    hands.app.show_hole(2)
+    await hands.press()
+    yield "trace"
+    await hands.press("backspace")
+    hands.app.show_hole(1)
+    await hands.press()
+    yield "nothing-yet"
 
 
 # A hole before its arc ---------------------------------------------------------------------------
@@ -394,6 +423,8 @@ SCENES: dict[str, Scene] = {
     "bench": Scene(bench),
     "preferences": Scene(preferences),
     "log": Scene(log, at=Step.OUTCOME),
+    "hole-page": Scene(hole_page),
+    "hole-through": Scene(hole_through),
     "ticket": Scene(ticket),
     "plan": Scene(plan),
     "doubted-plan": Scene(doubted_plan),

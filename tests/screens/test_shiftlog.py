@@ -59,13 +59,15 @@ async def test_a_hole_page_shows_record_and_trace_in_the_operators_unit(tmp_path
         await hands.press("escape", "l", "down", "down", "down")
         await hands.big()
         assert hands.part("title") == "hole 1   flange 3"
-        assert hands.part("trace").startswith("depth ")
-        record = hands.part("record")
+        assert hands.part("facts").startswith("depth ")
+        assert "travel" in hands.shown()
+        await hands.press("8")
+        record = hands.part("told")
         assert "Harrowfield Pumps" in record
         assert "M10x1.5" in record
         assert "mm" in record
         await hands.press("u")
-        assert hands.part("record") != record
+        assert hands.part("told") != record
 
 
 async def test_the_trace_is_saved_beside_the_log(tmp_path: Path) -> None:
@@ -133,6 +135,7 @@ async def test_a_record_longer_than_the_screen_says_so(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path, at=Step.OUTCOME) as hands:
         await hands.press("escape", "l", "down", "down", "down")
         await hands.big()
+        await hands.press("8")
         assert "DOWN for" in hands.shown()
         await hands.press(*["down"] * 12)
         assert "DOWN for" not in hands.shown()
@@ -147,5 +150,5 @@ async def test_a_hole_page_says_who_had_it(tmp_path: Path) -> None:
         hands.floor.open_shift("RK")
         hands.floor.take_up(1).leave()
         hands.app.show_hole(1)
-        await hands.press()
-        assert "had by          MT, then RK" in hands.part("record")
+        await hands.press("8")
+        assert "had by          MT, then RK" in hands.part("told")
