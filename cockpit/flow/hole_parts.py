@@ -64,10 +64,6 @@ def facts(told: Told) -> str:
     words = [f"arc {write_clock(trace.end_s)} in {_counted(burns, 'burn')}"]
     touched = len(trace.marks_of(MarkKind.TOUCH))
     words += [_counted(touched, "touch-off")] if touched else []
-    if trace.unread:
-        gone = write_clock(sum(end_s - begin_s for begin_s, end_s in trace.unread))
-        times = "once" if len(trace.unread) == 1 else f"{len(trace.unread)} times"
-        words.append(f"gauge silent {times}, {gone}")
     depth = _reached(told)
     return "   ".join([f"depth {depth}" if depth else "no depth is known", *words])
 
@@ -186,10 +182,10 @@ def _checks(told: Told) -> Iterator[str]:
         if row.at_utc[:10] != day:
             day = row.at_utc[:10]
             yield f"{day}, UTC"
-        answer = _ANSWERS[row.result] if row.holds else "asked again later"
         word = f": {row.word}" if row.word else ""
-        head = f"  {row.at_utc[11:16]}  {row.operator:<4}  {answer:<19}"
-        yield from told.hung(head, row.title + word)
+        again = "" if row.holds else "   (asked again later)"
+        head = f"  {row.at_utc[11:16]}  {row.operator:<4}  {_ANSWERS[row.result]:<19}"
+        yield from told.hung(head, row.title + word + again)
 
 
 def _burns(told: Told) -> Iterator[str]:

@@ -258,8 +258,8 @@ def _write_silent(sheet: Sheet, grid: _Grid, trace: PastTrace) -> None:
 
 
 def _write_signs(sheet: Sheet, grid: _Grid, trace: PastTrace, placed: Sequence[Placed]) -> None:
-    """Write each letter in its lane, and its sign on the curve below."""
-    laid = grid.columns(trace, grid.width)
+    """Write each letter in its lane, and its sign on the curve below; in a silence, as it began."""
+    laid = columns(trace.moments, grid.clock, grid.width)
     for one in placed:
         ink = Ink.LABEL if one.sign is None else _ink(one.sign)
         sheet.write(grid.left + one.column, grid.top - 1 - one.lane, one.letter, ink)

@@ -150,10 +150,8 @@ def test_a_silence_is_blank_and_nothing_else_is(
     moments = some_moments(seed, 30)
     scale = clock_scale(moments[-1].arc_s)
     begin_s, end_s = sorted((one * scale.last, other * scale.last))
-    whole, blank = (
-        columns(moments, scale, count),
-        columns(moments, scale, count, [(begin_s, end_s)]),
-    )
+    whole = columns(moments, scale, count)
+    blank = columns(moments, scale, count, [(begin_s, end_s)])
     width_s = scale.last / count
     for number, (before, after) in enumerate(zip(whole, blank, strict=True)):
         from_s, to_s = number * width_s, (number + 1) * width_s
