@@ -297,7 +297,8 @@ def _write_labels(sheet: Sheet, grid: _Grid, labels: Labels, unit: LengthUnit) -
     if not labels.levels:
         return
     rows = [grid.top + grid.row(level.depth_mm) for level in labels.levels]
-    label_rows = spread(rows, grid.top + 1, grid.top + grid.height - 1)
+    # The row over all of them says in which unit they are.
+    label_rows = spread(rows, max(grid.top, 1), grid.top + grid.height - 1)
     placed = [
         PlacedLevel(level, row, label_row, True)
         for level, row, label_row in zip(labels.levels, rows, label_rows, strict=True)
