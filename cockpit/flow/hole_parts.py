@@ -14,6 +14,7 @@ from cockpit.log.questions import HolePage
 from cockpit.log.record import hole_record
 from cockpit.log.rows import BurnEnd, CheckResult, OutcomeRow, SwitchedBy
 from cockpit.trade.plan import Plan
+from cockpit.trade.wear import GREATEST_RATIO, Z95
 from cockpit.units import LengthUnit, write_clock, write_length
 
 #: Lengths that differ by less are written alike.
@@ -137,13 +138,19 @@ def _worn(told: Told, plan: Plan) -> Iterator[_Row]:
         return
     aim, burnt = trace.aim, bool(trace.burns)
     wear, state = trace.state.wear, trace.state
-    ratio = f"{wear.ratio:.2f} ± {2 * wear.ratio_sd:.2f}" if burnt else ""
-    is_last = "" if state.electrodes == 1 or not burnt else ", the last electrode"
-    yield "wear ratio", f"{aim.wear_mean:.2f} ± {2 * aim.wear_sd:.2f}", ratio + is_last
+    ratio = _within(wear.ratio, wear.ratio_sd) if burnt else ""
+    is_last = "" if state.electrodes == 1 or not burnt else ", last one"
+    yield "wear ratio", _within(aim.wear_mean, aim.wear_sd), ratio + is_last
     if burnt:
         yield "electrode lost", "", told.length(wear.wear_mm) + is_last
     touched = str(len(trace.marks_of(MarkKind.TOUCH))) if burnt else ""
     yield "touch-offs", f"{plan.depth.touch_offs}{plan.mark('depth.touch_offs')}", touched
+
+
+def _within(ratio: float, sd: float) -> str:
+    """A wear ratio with its 95 % interval, as the other figures have it."""
+    low, high = max(ratio - Z95 * sd, 0.0), min(ratio + Z95 * sd, GREATEST_RATIO)
+    return f"{ratio:.2f} ({low:.2f} to {high:.2f})"
 
 
 def _against(told: Told, limit_mm: float) -> str:

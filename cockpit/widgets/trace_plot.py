@@ -14,9 +14,8 @@ from typing import Final
 
 from textual.reactive import reactive
 
-from cockpit.flow.past_trace import PastTrace, Sign, SignKind
+from cockpit.flow.past_trace import PastTrace
 from cockpit.flow.plot import (
-    MORE,
     Column,
     Placed,
     Scale,
@@ -28,7 +27,7 @@ from cockpit.flow.plot import (
     depth_ticks,
     lanes,
 )
-from cockpit.units import LengthUnit, write_clock, write_length
+from cockpit.units import LengthUnit, write_length
 from cockpit.widgets.canvas import CELL_HEIGHT, Canvas
 from cockpit.widgets.columns import flow
 from cockpit.widgets.dots import Dots, between, checkered
@@ -37,6 +36,7 @@ from cockpit.widgets.side_labels import LEAD_WIDTH, Labels, draw_labels, spread
 from cockpit.widgets.side_labels import Placed as PlacedLevel
 from cockpit.widgets.side_view import Level
 from cockpit.widgets.terminal import ascii_only
+from cockpit.widgets.trace_legend import SIGNS, ink_of, legend
 
 #: The fewest rows of drawing before lanes are given up, and columns before labels are.
 LEAST_ROWS, LEAST_COLUMNS = 12, 24
@@ -47,20 +47,8 @@ _ROWS_A_TICK = 3
 #: The rows of the arc time: its line and its figures.
 _CLOCK_ROWS = 2
 
-#: How each is written, and its plain form.
-_SIGNS: Final = {
-    SignKind.CALLED: ("!", "!"),
-    SignKind.CHANGED: ("▲", "^"),
-    SignKind.MEASURED: ("●", "@"),
-}
-_INKS: Final = {
-    SignKind.CALLED: Ink.MOVE,
-    SignKind.CHANGED: Ink.CENTRE,
-    SignKind.MEASURED: Ink.THREAD,
-}
 _LINES: Final = {Ink.LABEL: "─-", Ink.TARGET: "━-", Ink.LIMIT: "═="}
 _ASCII: Final = {Ink.DOUBT: ":", Ink.TIP: "*", Ink.ELECTRODE: "."}
-_BAND: Final = ("⢕", ":")
 #: Of the travel every so many dots are drawn, so that it is no depth.
 _DOTTED = 3
 
@@ -102,13 +90,13 @@ def trace_plot(
     across = width - left - labels.width
     if across < 1:
         return sheet.picture()
-    legend = list(flow(_legend(trace, is_plain, is_over=False), width))
-    spare = height - _CLOCK_ROWS - len(legend) - LEAST_ROWS
+    told = list(flow(legend(trace, is_plain, is_over=False), width))
+    spare = height - _CLOCK_ROWS - len(told) - LEAST_ROWS
     placed = lanes(trace.signs, clock, across, max(min(spare, _MOST_LANES), 1))
     if any(one.sign is None for one in placed):
-        legend = list(flow(_legend(trace, is_plain, is_over=True), width))
+        told = list(flow(legend(trace, is_plain, is_over=True), width))
     top = max((one.lane + 1 for one in placed), default=0)
-    down = height - top - _CLOCK_ROWS - len(legend)
+    down = height - top - _CLOCK_ROWS - len(told)
     if down < 1:
         return sheet.picture()
     grid = _Grid(left, top, across, down, depth, clock, is_plain)
@@ -120,8 +108,8 @@ def trace_plot(
     _write_signs(sheet, grid, trace, placed)
     _write_axes(sheet, grid, ticks)
     _write_labels(sheet, grid, labels, unit)
-    for row, line in enumerate(legend):
-        sheet.write(0, height - len(legend) + row, line, Ink.LABEL)
+    for row, line in enumerate(told):
+        sheet.write(0, height - len(told) + row, line, Ink.LABEL)
     return sheet.picture()
 
 
@@ -157,22 +145,6 @@ def _labels(trace: PastTrace, unit: LengthUnit, room: int) -> Labels:
     )
     labels = Labels(tuple(levels), names, figures)
     return labels if labels.width + LEAST_COLUMNS <= room else Labels()
-
-
-def _legend(trace: PastTrace, is_plain: bool, *, is_over: bool) -> list[str]:
-    """What each letter stands for, and what is not labelled beside the drawing.
-
-    ``is_over``: more fell due at one moment than there are lanes.
-    """
-    told = {f"{_SIGNS[one.kind][is_plain]}{one.letter} {one.words}": one for one in trace.signs}
-    kinds = list(SignKind)
-    items = sorted(told, key=lambda item: kinds.index(told[item].kind))
-    if trace.unread:
-        silent = write_clock(sum(end_s - begin_s for begin_s, end_s in trace.unread))
-        items.append(f"blank: gauge silent, {silent}")
-    if is_over:
-        items.append(f"{MORE} several more")
-    return [f"{_BAND[is_plain]} 95 % of the depth", *items]
 
 
 def _draw_lines(sheet: Sheet, grid: _Grid, trace: PastTrace, levels: Sequence[Level]) -> None:
@@ -261,18 +233,14 @@ def _write_signs(sheet: Sheet, grid: _Grid, trace: PastTrace, placed: Sequence[P
     """Write each letter in its lane, and its sign on the curve below; in a silence, as it began."""
     laid = columns(trace.moments, grid.clock, grid.width)
     for one in placed:
-        ink = Ink.LABEL if one.sign is None else _ink(one.sign)
+        ink = Ink.LABEL if one.sign is None else ink_of(one.sign)
         sheet.write(grid.left + one.column, grid.top - 1 - one.lane, one.letter, ink)
     for one in placed:
         column = laid[one.column]
         if one.sign is not None:
             row = 0 if column is None else grid.row(column.mid_mm)
-            sign = _SIGNS[one.sign.kind][grid.is_plain]
-            sheet.write(grid.left + one.column, grid.top + row, sign, _ink(one.sign))
-
-
-def _ink(sign: Sign) -> Ink:
-    return Ink.HARM if sign.is_harm else _INKS[sign.kind]
+            sign = SIGNS[one.sign.kind][grid.is_plain]
+            sheet.write(grid.left + one.column, grid.top + row, sign, ink_of(one.sign))
 
 
 def _write_axes(sheet: Sheet, grid: _Grid, ticks: Sequence[Tick]) -> None:
