@@ -43,6 +43,25 @@ RULES: Final = {
              FROM outcomes t JOIN outcomes o ON o.id = t.corrects
             WHERE o.hole_id <> t.hole_id OR o.id >= t.id""",
     ),
+    "corrections": tuple(
+        f"""SELECT '{table} row ' || t.id || ' corrects one of another {of} or a later one'
+              FROM {table} t JOIN {table} o ON o.id = t.corrects
+             WHERE o.{of}_id <> t.{of}_id OR o.id >= t.id"""
+        for table, of in (
+            ("overrides", "hole"),
+            ("notes", "hole"),
+            ("widths", "hole"),
+            ("set_aside", "hole"),
+            ("job_corrections", "job"),
+        )
+    ),
+    "tallies": (
+        """SELECT 'tally ' || t.id || ' of hole ' || t.hole_id || ' is of another one''s outcome'
+             FROM tallies t JOIN outcomes o ON o.id = t.outcome_id WHERE o.hole_id <> t.hole_id""",
+        """SELECT 'tally ' || id || ' of hole ' || hole_id || ' holds a price that is none'
+             FROM tallies WHERE price IS NOT NULL AND
+                  (price GLOB '*[^0-9.]*' OR price NOT GLOB '[0-9]*.[0-9][0-9]')""",
+    ),
     "burns": (
         """SELECT 'burn ' || b.id || ' of hole ' || b.hole_id || ' ends before it begins'
              FROM burns b JOIN burn_ends e ON e.burn_id = b.id WHERE e.t_ms < b.t_ms""",

@@ -142,6 +142,16 @@ DAMAGES = {
     ),
     "cut off": Damage(cut_off_the_end, "malformed", RESTORE),
     "page": Damage(break_a_table_page, "shop.sqlite3 pages: ", RESTORE),
+    "correction": by(
+        "INSERT INTO notes (hole_id, shift_id, at_utc, text) SELECT id, 1, at_utc, 'x' FROM holes "
+        "WHERE id < 3",
+        "INSERT INTO notes (hole_id, shift_id, at_utc, text, corrects, correction) "
+        "SELECT 2, 1, at_utc, 'y', min(id), 'z' FROM notes WHERE hole_id = 1",
+        said="corrects one of another hole or a later one",
+    ),
+    "tally": by(
+        "UPDATE tallies SET price = '12.5'", said="tally 1 of hole 1 holds a price that is none"
+    ),
     "index entry": Damage(lose_an_index_entry, "missing from index notes_by_hole", MEND),
     "index": by("DROP INDEX steps_by_hole", said="index steps_by_hole is gone", remedy=MEND),
     "guard": by(
