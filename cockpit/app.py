@@ -33,6 +33,7 @@ from cockpit.log import questions
 from cockpit.log.store import LogError
 from cockpit.profiles import ProfileError
 from cockpit.screens.bench import BenchScreen
+from cockpit.screens.correct import CorrectScreen
 from cockpit.screens.daily import DailyScreen
 from cockpit.screens.gauge import GaugeScreen
 from cockpit.screens.help import HelpScreen
@@ -243,6 +244,10 @@ class CockpitApp(LeavingApp):
     def show_hole(self, hole_id: int) -> None:
         """One hole of the log, over the list it was picked from."""
         self.push_screen(HolePageScreen(hole_id))
+
+    def correct(self, hole_id: int, label: str) -> None:
+        """Say again what was wrong about a hole, over its page."""
+        self.push_screen(CorrectScreen(hole_id, label))
 
     def end_shift(self) -> None:
         """Close the shift with a note for the next one."""

@@ -130,6 +130,12 @@ def _beside(told: Told, plan: Plan) -> Iterator[_Row]:
     yield from _worn(told, plan)
     allowed = f"{told.length(electrode.allowed_offset_mm)} at most"
     yield "off centre", allowed + plan.mark("electrode.allowed_offset_mm"), _off_centre(told)
+    if told.page.width_mm is not None:
+        width = told.length(told.page.width_mm)
+        yield "burnt hole", told.length(electrode.hole_mm) + plan.mark("electrode.hole_mm"), width
+    tally = told.page.tally
+    paid = "" if tally is None or tally.price is None else f"{tally.price} {tally.currency}"
+    yield "price", f"{plan.price} {plan.currency}{plan.mark('price')}", paid
 
 
 def _worn(told: Told, plan: Plan) -> Iterator[_Row]:
@@ -263,6 +269,12 @@ def _outcomes(told: Told) -> Iterator[str]:
         if before is not None:
             said = f"{before.outcome.result}, said by {before.operator}"
             yield from told.hung(f"{'in place of':<16}", f"{said}, {_when(before.at_utc)}")
+    corrections = told.page.corrections
+    if corrections:
+        yield ""
+        yield "corrected:"
+    for one in corrections:
+        yield from told.hung(f"{_when(one.at_utc)}  ", one.told(told.unit))
 
 
 def _outcome(told: Told, row: OutcomeRow) -> Iterator[str]:

@@ -16,6 +16,7 @@ cleanout.py   what is left in the hole comes out
 outcome.py    how the hole ended, and what was proved
 shiftlog.py   what has been done
 holepage.py   one hole of it
+correct.py    say again what was wrong about it
 preferences.py  what an operator can set: pedal, unit, sound, theme
 word.py       over a screen: a note, a handover
 help.py       over a screen: its keys

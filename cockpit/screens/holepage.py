@@ -40,6 +40,7 @@ class HolePageScreen(PagedScreen):
             )
             for number, part in enumerate(PARTS, 1)
         ),
+        Binding("c,C", "correct", "correct", id="correct", tooltip="Say again what was wrong"),
         Binding("x,X", "export", "save the trace", id="export", tooltip="The readings as CSV"),
         Binding(
             "right",
@@ -129,6 +130,10 @@ class HolePageScreen(PagedScreen):
         self.query_one(Page).to_top()
         self.complain("")
         self.refresh_all()
+
+    def action_correct(self) -> None:
+        """Say again what somebody got wrong."""
+        self.attempt(lambda: self.cockpit.correct(self._hole_id, self._label))
 
     def action_export(self) -> None:
         """Save the trace beside the log."""

@@ -161,6 +161,24 @@ async def hole_page(hands: Hands) -> Moments:
     assert hands.screen_name == "BenchScreen"
 
 
+async def correct(hands: Hands) -> Moments:
+    """A name that was misread, and a hole whose width is measured."""
+    Walk(hands.floor, hands.floor.take_up(1)).to(Step.OUTCOME).step()
+    hands.app.to_bench()
+    hands.app.show_hole(1)
+    await hands.press("c")
+    yield "what"
+    await hands.type("2")
+    await hands.press("enter")
+    await hands.type("HP-2270")
+    yield "another"
+    await hands.press("enter")
+    await hands.type("figures swapped")
+    yield "why"
+    await hands.press("enter", "7")
+    yield "corrected"
+
+
 async def hole_through(hands: Hands) -> Moments:
     """One that was burnt until it fell through, and one that nothing was done to yet."""
     walk = Walk(hands.floor, hands.floor.take_up(2))
@@ -424,6 +442,7 @@ SCENES: dict[str, Scene] = {
     "preferences": Scene(preferences),
     "log": Scene(log, at=Step.OUTCOME),
     "hole-page": Scene(hole_page),
+    "correct": Scene(correct),
     "hole-through": Scene(hole_through),
     "ticket": Scene(ticket),
     "plan": Scene(plan),
