@@ -18,6 +18,7 @@ from cockpit.burn.state import BurnState
 from cockpit.flow.after_arc import holds_electrode
 from cockpit.flow.as_left import SET_AT, answers_as_before, knows_zero
 from cockpit.flow.clock import Clock
+from cockpit.flow.corrections import keep_width
 from cockpit.flow.live import LiveBurn
 from cockpit.flow.past import AIM
 from cockpit.flow.proofs import Ending
@@ -1114,6 +1115,17 @@ class HoleInHand:
         found = questions.notes(self._desk.store.connection, self.id)
         if all(one.text != text for one in found):
             self.note(text)
+
+    @property
+    def width_mm(self) -> float | None:
+        """How wide the burnt hole was measured, mm; None where nobody did."""
+        return questions.width_mm(self._desk.store.connection, self.id)
+
+    def burnt_width(self, width_mm: float) -> None:
+        """The burnt hole was measured across. Raises ValueError for what no arc leaves."""
+        page = questions.page(self._desk.store.connection, self.id)
+        if page is not None:
+            keep_width(self._desk.store, self._desk.shift_id, page, width_mm)
 
     def note(self, text: str) -> None:
         """Keep a note on the hole."""

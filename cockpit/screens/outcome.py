@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import ClassVar
 
 from textual import on
+from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.events import Key
 from textual.widget import Widget
@@ -13,7 +15,7 @@ from textual.widgets import Input, Static
 from cockpit.flow.proofs import PROOFS, Ordinary, Proof, against_answers, ordinary
 from cockpit.log.rows import Outcome, Result
 from cockpit.screens.shared.strays import WaryScreen
-from cockpit.units import write_clock, write_length
+from cockpit.units import read_length_mm, write_clock, write_length
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.block_figures import BlockWords
 from cockpit.widgets.plain_text import PlainText, plain_content
@@ -27,6 +29,16 @@ class OutcomeScreen(WaryScreen):
 
     What the log contradicts the big key does not say. A word why, unless the hole is done.
     """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(
+            "w,W",
+            "width",
+            "width",
+            id="width",
+            tooltip="How wide the burnt hole is: the next plans go by it",
+        ),
+    ]
 
     def body(self) -> Iterator[Widget]:
         yield BlockWords(id="large")
@@ -71,6 +83,8 @@ class OutcomeScreen(WaryScreen):
             plain_content(f"  {proof.asks:<22}{self.said.get(proof.key, '')}", self._style(proof))
             for proof in PROOFS
         ]
+        if (width_mm := self.hole.width_mm) is not None:
+            lines.append(plain_content(f"  {'burnt hole':<22}{write_length(width_mm, self.unit)}"))
         if why := self.said.get("why"):
             lines.append(plain_content(f"  {'why':<22}{why}"))
         self.query_one("#said", Static).update(Content("\n").join(lines))
@@ -157,6 +171,14 @@ class OutcomeScreen(WaryScreen):
 
     def is_gated(self, key: str) -> bool:
         return super().is_gated(key) or key in DIGITS
+
+    def action_width(self) -> None:
+        """How wide the burnt hole was measured."""
+        asks = f"How wide is the burnt hole, measured across? Such as 5.9 mm; bare is {self.unit}"
+        self.cockpit.ask_word(asks, self._keep_width, self.refresh_all)
+
+    def _keep_width(self, text: str) -> None:
+        self.hole.burnt_width(read_length_mm(text, self.unit))
 
     def _choose(self, proof: Proof, answer: str) -> None:
         self.complain("")

@@ -167,3 +167,18 @@ async def test_a_letter_that_answers_nothing_is_said_to_and_the_next_press_close
         await hands.press("2")
         assert len(hole.said) == len(before) + 1
         assert hands.part("complaint") == ""
+
+
+async def test_the_width_of_the_burnt_hole_is_kept_for_the_next_plans(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path, at=Step.OUTCOME) as hands:
+        await hands.press("w")
+        await hands.type("2 mm")
+        await hands.press("enter")
+        # No arc burns less wide than its electrode: said, and what was typed is there.
+        assert "an arc burns a little wider" in " ".join(hands.shown().split())
+        await hands.press(*["backspace"] * 4)
+        await hands.type("5.9")
+        await hands.press("enter")
+        assert "burnt hole" in hands.part("said")
+        assert "5.90 mm" in hands.part("said")
+        assert hands.page().width_mm == 5.9
