@@ -87,6 +87,7 @@ def make_parser() -> argparse.ArgumentParser:
     _gauge(add("gauge", help="ports, and who understands them; watch a gauge"))
     _log(add("log", help="the shift log, a hole a row"))
     _price(add("price", help="what a job costs, planned and actual"))
+    _record(add("record", help="the record of a hole for the customer, in a file"))
     _rehearse(add("rehearse", help="one whole invented hole, without a screen"))
     _verify(add("verify", help="profiles, log and gauge: what is wrong"))
     _backup(add("backup", help="a checked copy of the log, also while it is in use"))
@@ -187,6 +188,25 @@ def _price(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--machine", metavar="NAME", default=suppress, help="machine profile")
     parser.add_argument("--json", action="store_true", help="one JSON object")
     parser.set_defaults(run="cockpit.commands.price:run")
+
+
+def _record(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("hole", type=_whole, metavar="HOLE", help="its number in the log")
+    add(
+        "--to",
+        type=Path,
+        required=True,
+        metavar="FILE",
+        help="the file to write; ends in .html, .pdf, .md, .json or .txt",
+    )
+    add("--job", action="store_true", help="the whole job that the hole belongs to")
+    add("--prices", action="store_true", help="with the prices, which are left out unless asked")
+    unit = parser.add_mutually_exclusive_group()
+    unit.add_argument("--mm", action="store_true", help="lengths in millimetres, as unless told")
+    unit.add_argument("--inch", action="store_true", help="lengths in inches")
+    _which_log(parser)
+    parser.set_defaults(run="cockpit.commands.record:run")
 
 
 def _rehearse(parser: argparse.ArgumentParser) -> None:

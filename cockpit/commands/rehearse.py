@@ -12,9 +12,9 @@ from cockpit.commands import CommandError
 from cockpit.commands.answer import say, say_json, sentences
 from cockpit.flow.rehearsal import RehearsalError, Rehearsed, rehearse
 from cockpit.gauges import GaugeError
-from cockpit.log.record import hole_record
 from cockpit.log.store import LogError
 from cockpit.profiles import ProfileError
+from cockpit.record.text import hole_record
 from cockpit.units import LengthUnit
 
 

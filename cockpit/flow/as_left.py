@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 
-from cockpit.flow.seen import ALL_THE_SAME
 from cockpit.log.rows import CheckResult, CheckRow
 
 #: What the log says of a check that is as it was before something else was in hand.
@@ -44,6 +43,6 @@ def answers_as_before(
     for row in last.values():
         if row.item in stops and set_at and set_at[-1] != stop_word:
             continue
-        is_doubted = row.result is CheckResult.SKIPPED or row.word.startswith(ALL_THE_SAME)
+        is_doubted = row.result is CheckResult.SKIPPED or row.is_against_the_gauge
         stays = is_doubted or row.item in taken_on
         yield (row, row.result, row.word) if stays else (row, CheckResult.CONFIRMED, AS_LEFT)

@@ -22,7 +22,6 @@ from cockpit.flow.corrections import keep_width
 from cockpit.flow.live import LiveBurn
 from cockpit.flow.past import AIM
 from cockpit.flow.proofs import Ending
-from cockpit.flow.seen import ALL_THE_SAME
 from cockpit.flow.steps import (
     AT_THE_ARC,
     MID_HOLE_SET_UP,
@@ -578,7 +577,7 @@ class HoleInHand:
         return tuple(
             (row.title, row.word)
             for row in held.values()
-            if row.result is CheckResult.SKIPPED or row.word.startswith(ALL_THE_SAME)
+            if row.result is CheckResult.SKIPPED or row.is_against_the_gauge
         )
 
     def skipped(self) -> tuple[tuple[str, str], ...]:

@@ -12,8 +12,6 @@ from cockpit.units import write_both
 ZERO_WITHIN_MM = 0.05
 #: A head that was lifted shows at least so much, well over any noise, mm (assumed).
 MOVED_MM = 0.2
-#: How a check begins in the log that was taken against what the gauge showed.
-ALL_THE_SAME = "all the same"
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,11 +8,11 @@ folding.py    readings into a compact trace, and back
 rows.py       what the log gives back
 asking.py     how it is asked
 questions.py  what can be asked of it
+marked.py     what was measured in a hole, and changed
 desk.py       what the desk asks: how shifts and holes were left
 open_burns.py  how long the arc was on in a burn that nobody ended
 soundness.py  whether it is whole, and what to do if not
 backups.py    good copies, and how one takes the place of a broken log
-record.py     one hole told on a page
 """
 
 

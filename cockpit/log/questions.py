@@ -18,6 +18,7 @@ from cockpit.log import desk
 from cockpit.log.asking import ask as _ask
 from cockpit.log.asking import unreadable as _unreadable
 from cockpit.log.folding import FoldError, Row, unfold
+from cockpit.log.marked import marked
 from cockpit.log.open_burns import open_arc_ms
 from cockpit.log.review import Correction, corrections
 from cockpit.log.rows import (
@@ -30,6 +31,7 @@ from cockpit.log.rows import (
     CheckRow,
     HoleRow,
     Job,
+    MarkRow,
     NoteRow,
     Outcome,
     OutcomeRow,
@@ -84,6 +86,8 @@ class HolePage:
     width_mm: float | None = None
     #: What was said wrongly, and said again.
     corrections: tuple[Correction, ...] = ()
+    #: What was measured, and each change of electrode and spot.
+    marks: tuple[MarkRow, ...] = ()
 
     @property
     def outcome(self) -> OutcomeRow | None:
@@ -193,6 +197,12 @@ def electrodes(connection: sqlite3.Connection, hole_id: int) -> int:
         MarkKind.START,
     )
     return int(row["burnt"] + row["changes"]) - zeroed_again(connection, hole_id)
+
+
+def of_job(connection: sqlite3.Connection, job_id: int) -> list[HoleRow]:
+    """The holes of a job, in the order they were taken in."""
+    rows = _ask(connection, f"SELECT * FROM ({_HOLES}) WHERE job_id = ? ORDER BY id", job_id)
+    return _hole_rows(connection, rows)
 
 
 def words_of(hole: HoleRow) -> str:
@@ -412,6 +422,7 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
         tally=tally(connection, hole_id),
         width_mm=width_mm(connection, hole_id),
         corrections=corrections(connection, hole_id),
+        marks=tuple(marked(connection, hole_id)),
     )
 
 

@@ -6,6 +6,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from cockpit.burn.reading import MarkKind
+
+#: How the word of a check begins that was taken against what the gauge showed.
+ALL_THE_SAME = "all the same"
+
 
 class CheckResult(StrEnum):
     """How a check was answered: by the operator, by the cockpit itself, or passed over."""
@@ -118,6 +123,11 @@ class CheckRow:
     plan_id: int | None = None
     holds: bool = True
 
+    @property
+    def is_against_the_gauge(self) -> bool:
+        """Whether the gauge showed something else, and the operator took it all the same."""
+        return self.word.startswith(ALL_THE_SAME)
+
 
 @dataclass(frozen=True, slots=True)
 class BurnRow:
@@ -150,6 +160,21 @@ class CallRow:
     call: str
     depth_mm: float | None
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarkRow:
+    """One thing that was measured or changed: what the mark says, and who made it.
+
+    ``zeroed_again``: the electrode that was in the holder already, put back and zeroed anew.
+    """
+
+    at_utc: str
+    operator: str
+    t_s: float
+    mark: MarkKind
+    value_mm: float | None
+    zeroed_again: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,9 @@ import pytest
 
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.hole import HoleInHand
-from cockpit.flow.seen import ALL_THE_SAME
 from cockpit.flow.steps import Step
 from cockpit.log import questions
-from cockpit.log.rows import CheckResult
+from cockpit.log.rows import ALL_THE_SAME, CheckResult
 from tests.flow.test_electrode import half_burnt
 from tests.flow.test_set_up_again import keys, put_down_for_another
 from tests.flow.walk import SHALLOW, Walk, open_floor

@@ -10,8 +10,8 @@ from cockpit.burn.reading import MarkKind
 from cockpit.flow.past import past_look
 from cockpit.flow.steps import Step
 from cockpit.log import questions
-from cockpit.log.record import hole_record
 from cockpit.log.rows import CheckResult
+from cockpit.record.text import hole_record
 from cockpit.units import LengthUnit
 from tests.flow.test_electrode import half_burnt, marks, true_depth_mm
 from tests.flow.walk import SHALLOW, Walk, open_floor

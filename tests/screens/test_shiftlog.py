@@ -4,8 +4,8 @@ import pytest
 from textual.widgets import DataTable
 
 from cockpit.flow.steps import Step
-from cockpit.log.record import hole_record
 from cockpit.log.rows import Outcome, Result
+from cockpit.record.text import hole_record
 from cockpit.units import LengthUnit
 from tests.screens.hands import cockpit_on
 

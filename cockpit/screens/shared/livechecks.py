@@ -8,9 +8,9 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
-from cockpit.flow.seen import ALL_THE_SAME, Doubt, Watch
+from cockpit.flow.seen import Doubt, Watch
 from cockpit.gauges.protocol import Sample
-from cockpit.log.rows import CheckResult
+from cockpit.log.rows import ALL_THE_SAME, CheckResult
 from cockpit.screens.shared.checks import ChecksScreen
 from cockpit.screens.shared.words import PLACES_AFAR
 from cockpit.trade.checks import CheckItem

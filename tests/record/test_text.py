@@ -8,9 +8,9 @@ from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.burn.state import BurnState, Span
 from cockpit.log import questions
-from cockpit.log.record import hole_record
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.profiles import load_shop
+from cockpit.record.text import hole_record
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.figures import Override
 from cockpit.trade.plan import Plan, make_plan
