@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from cockpit.units import LengthUnit
+
 Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 
@@ -60,6 +62,10 @@ class Drawing:
     height_mm: float
     title: str
     shapes: tuple[Shape, ...]
+
+
+#: What a unit of length is called where it stands alone.
+UNIT_WORDS: Final = {LengthUnit.MM: "mm", LengthUnit.INCH: "inches"}
 
 
 def rectangle(

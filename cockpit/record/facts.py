@@ -338,7 +338,7 @@ def hole_facts(page: HolePage, look: Look, price: PriceFacts | None = None) -> H
         outcomes=_outcomes(page),
         notes=tuple(NoteFacts(one.text, one.at_utc, one.operator) for one in page.notes),
         corrections=(),
-        trace=_trace(look),
+        trace=_trace(look, _end_mm(page)),
         unread=tuple(look.unread),
         price=price,
     )
@@ -463,8 +463,7 @@ def _reached(page: HolePage, state: BurnState | None) -> ReachedFacts | None:
     if state is None or state.depth_mm is None or not page.burns:
         return None
     depth = state.depth_mm
-    # No hole is deeper than its part: beyond the far side there is only travel.
-    end_mm = page.ticket.bottom_mm if page.ticket.through else float("inf")
+    end_mm = _end_mm(page)
     limit_mm = page.plan.depth.limit_mm if page.plan else None
     is_past = limit_mm is not None and depth.mid > limit_mm
     return ReachedFacts(
@@ -481,6 +480,11 @@ def _reached(page: HolePage, state: BurnState | None) -> ReachedFacts | None:
     )
 
 
+def _end_mm(page: HolePage) -> float:
+    """No hole is deeper than its part: beyond the far side there is only travel."""
+    return page.ticket.bottom_mm if page.ticket.through else float("inf")
+
+
 def _through_mm(page: HolePage) -> float | None:
     """Where a through hole fell through at the spot where it is burnt now, mm."""
     spots_s = [one.t_s for one in page.marks if one.mark is MarkKind.SPOT]
@@ -493,16 +497,16 @@ def _through_mm(page: HolePage) -> float | None:
     return through[-1] if through and page.ticket.through else None
 
 
-def _trace(look: Look) -> tuple[PointFacts, ...]:
+def _trace(look: Look, end_mm: float) -> tuple[PointFacts, ...]:
     readings = list(_with_the_arc_on(look.events))
     at_s = [reading.t_s for reading in readings]
     return tuple(
         PointFacts(
             moment.arc_s,
             _at(readings, bisect_right(at_s, moment.t_s) - 1),
-            moment.depth.mid,
-            moment.depth.low,
-            moment.depth.high,
+            min(moment.depth.mid, end_mm),
+            min(moment.depth.low, end_mm),
+            min(moment.depth.high, end_mm),
         )
         for moment in _thinned(look.moments)
     )

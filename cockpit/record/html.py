@@ -18,30 +18,32 @@ from cockpit.record.sheet import TIMES, Part, Sheet, Table
 _IN_TWO: Final = frozenset({"checks"})
 
 _STYLE: Final = """
-@page { margin: 11mm 14mm; }
+@page { margin: 10mm 15mm; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; max-width: 182mm; padding: 6mm 4mm; background: #fff; color: #000;
-  font: 8.4pt/1.3 "Open Sans", "Noto Sans", "DejaVu Sans", Arial, sans-serif; }
+  font: 8pt/1.25 "Open Sans", "Noto Sans", "DejaVu Sans", Arial, sans-serif; }
 article { break-after: page; }
 article:last-child { break-after: auto; }
 header { display: flex; justify-content: space-between; align-items: baseline; gap: 6mm;
   border-bottom: 0.5mm solid #000; margin-bottom: 1.5mm; }
-h1 { font-size: 14pt; line-height: 1.2; margin: 0 0 0.8mm; overflow-wrap: anywhere; }
+h1 { font-size: 13pt; line-height: 1.2; margin: 0 0 0.8mm; overflow-wrap: anywhere; }
 header p { margin: 0; white-space: nowrap; }
-h2 { font-size: 8.4pt; margin: 1.6mm 0 0.4mm; border-bottom: 0.2mm solid #000; break-after: avoid; }
+h2 { font-size: 8pt; margin: 1.2mm 0 0.4mm; border-bottom: 0.2mm solid #000; break-after: avoid; }
 p { margin: 0; }
 .two { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); column-gap: 6mm;
   align-items: start; }
 table { border-collapse: collapse; width: 100%; }
-th, td { text-align: left; vertical-align: top; padding: 0.15mm 2mm 0.15mm 0; font-weight: normal;
+th, td { text-align: left; vertical-align: top; padding: 0 2mm 0 0; font-weight: normal;
   overflow-wrap: anywhere; unicode-bidi: isolate; font-variant-numeric: tabular-nums; }
 thead th { color: #444; white-space: nowrap; }
 .facts th { width: 25mm; color: #444; overflow-wrap: normal; }
 .rows td:not(:last-child) { white-space: nowrap; }
-.rows.wide td { white-space: normal; }
-.halves { font-size: 7.4pt; }
+.rows td:last-child { width: 100%; }
+.rows.wide td, .rows.wide td:last-child { white-space: normal; width: auto; }
+.halves { font-size: 7pt; }
+.facts + .rows { margin-top: 0.8mm; }
 tr, figure { break-inside: avoid; }
-figure { margin: 1.6mm 0 0; }
+figure { margin: 1.2mm 0 0; }
 figcaption { color: #444; }
 svg { display: block; width: 100%; height: auto; }
 @media print { body { padding: 0; max-width: none; } }

@@ -302,6 +302,8 @@ class _Setter:
         if part.table and part.key in _IN_TWO and len(part.table.rows) > 1:
             yield from self._halves(part.table, width)
         elif part.table:
+            if part.facts:
+                yield _Set((), above_mm=-0.65 * _USUAL_PT * _POINT_MM)
             yield from self._table(part.table, part.table.rows, width, _USUAL_PT)
 
     def _halves(self, table: Table, width: float) -> Iterator[_Set]:

@@ -14,6 +14,7 @@ from typing import Final
 from cockpit.record.drawing import (
     THICK_MM,
     THIN_MM,
+    UNIT_WORDS,
     USUAL_MM,
     WORDS_MM,
     Area,
@@ -90,7 +91,7 @@ def section(facts: HoleFacts, unit: LengthUnit) -> Drawing | None:
         *_names(facts, planned, paper, unit),
     )
     ratio = f"{scale:g} : 1" if scale >= 1 else f"1 : {1 / scale:g}"
-    title = f"The hole cut open, {ratio}, depths from the surface in {unit}"
+    title = f"The hole cut open, {ratio}, depths from the surface in {UNIT_WORDS[unit]}"
     return Drawing(WIDTH_MM, HEIGHT_MM, title, shapes)
 
 

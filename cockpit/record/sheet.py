@@ -325,7 +325,7 @@ def _told(one: MarkFacts, unit: LengthUnit) -> str:
     value = "" if one.value_mm is None else write_length(one.value_mm, unit)
     match one.what:
         case MarkKind.TOUCH:
-            return f"touched off at {value}"
+            return f"touch-off {value}"
         case MarkKind.WEAR:
             return f"electrode {value} shorter"
         case MarkKind.DEPTH:

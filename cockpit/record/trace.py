@@ -15,6 +15,7 @@ from cockpit.record.drawing import (
     BLACK,
     THICK_MM,
     THIN_MM,
+    UNIT_WORDS,
     USUAL_MM,
     WORDS_MM,
     Area,
@@ -96,7 +97,7 @@ def trace(facts: HoleFacts, unit: LengthUnit) -> Drawing | None:
         *_marks(facts, paper),
         *_legend(),
     )
-    title = f"Depth and travel over the arc's time, in {unit} and minutes"
+    title = f"Depth and travel over the arc's time, in {UNIT_WORDS[unit]} and minutes"
     return Drawing(WIDTH_MM, HEIGHT_MM, title, shapes)
 
 

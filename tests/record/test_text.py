@@ -10,7 +10,9 @@ from cockpit.burn.state import BurnState, Span
 from cockpit.log import questions
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.profiles import load_shop
-from cockpit.record.text import hole_record
+from cockpit.record.facts import HoleFacts, NoteFacts
+from cockpit.record.sheet import hole_sheet
+from cockpit.record.text import WIDTH, as_text, hole_record
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.figures import Override
 from cockpit.trade.plan import Plan, make_plan
@@ -19,42 +21,61 @@ from tests.burn.hand import Hand
 from tests.log.conftest import TICKET, Bench
 
 RECORD = """\
-Hole record: flange 3
+Hole record: flange 3                                      times are UTC
 ========================================================================
-  customer        Harrowfield Pumps, HP-2207
+  customer        Harrowfield Pumps
+  reference       HP-2207
   part            pump casing
-  taken in        2026-05-04 09:30 UTC by MT
+  hole            flange 3, no. 1 of the job, 1 in the log
+  taken in        2026-05-04 09:30 by MT
   broken          tap, 3 flutes in M10x1.5
   material        cast iron
 
 Planned
+  thread          M10x1.5 (ISO 261, ISO 965-1), minor diameter 8.38 to
+                  8.68 mm
   electrode       {electrode}
   current         {current}
-  from            3.00 mm below the surface
+  break           3.00 mm below the surface
   target          18.00 mm
   bottom limit    21.50 mm
+  bottom          22.00 mm
 
 Checks
   answered        2, 1 passed over
-  passed over     Dam and drain: dry job
+  passed over     Dam and drain: dry job (MT, 2026-05-04 09:30)
+  when              by  check
+  2026-05-04 09:30  MT  Ground
 
 Burnt
-  burn 1          2026-05-04 09:30 UTC  pilot  arc 0:32
-  burn 2          2026-05-04 09:30 UTC  burn  arc 1:30, cut short
-  centre          off 0.10 mm right, 0.20 mm towards: go on
+  burn  begun             kind   arc time  ended
+  1     2026-05-04 09:30  pilot  0:32
+  2     2026-05-04 09:30  burn   1:30      cut short
   arc time        2:02
+  centre          off 0.10 mm right, 0.20 mm towards: go on
   depth           5.80 mm (5.07 to 6.53 mm, 95 %)
-  electrode wear  0.93 mm (0.25 per length of travel)
+  electrode wear  0.93 mm (0.25 per mm of travel)
+
+Measured and changed
+  mark  when              by  arc time  what
+  a     2026-05-04 09:30  MT  2:02      touch-off 3.95 mm
 
 Calls
-  silent          0:05: gauge silent: check the gauge; the clock runs on
-  near            1:31 at 17.05 mm: near target: hand on the switch
+  no.  arc time  depth     call    what it says
+  1    0:05                silent  gauge silent
+  2    0:32      17.05 mm  near    near target
 
 Outcome
-  result          given up, 2026-05-04 09:30 UTC by MT
+  result          given up, 2026-05-04 09:30 by MT
+  thread chased   not said
   gauged          no-go goes in
+  bottom          not said
+  marked on part  not said
   why             thread was gone before
-  note            tight (MT)
+
+Notes
+  when              by  note
+  2026-05-04 09:30  MT  tight
 """
 
 
@@ -73,6 +94,7 @@ def written(bench: Bench, plan: Plan) -> int:
     store.add_calls(
         shift, hole, [Call(5.0, CallKind.SILENT, None), Call(91.0, CallKind.NEAR, 17.05)]
     )
+    store.add_mark(shift, hole, 9, Mark(250.0, MarkKind.TOUCH, 3.95))
     store.add_note(shift, hole, "tight")
     why = Outcome(Result.GIVEN_UP, gauged="no-go goes in", why="thread was gone before")
     store.add_outcome(shift, hole, why)
@@ -138,5 +160,22 @@ def test_what_was_overruled_is_marked_and_told(bench: Bench) -> None:
     assert page is not None
     record = hole_record(page, None, LengthUnit.MM)
     assert "  target          17.00 mm*\n" in record
-    told = "  * target 17.00 mm, not 18.00 mm; MT, 2026-05-04 09:30 UTC: the tap is shorter\n"
+    told = "  * target 17.00 mm, not 18.00 mm; MT, 2026-05-04 09:30: the tap is\n    shorter\n"
     assert told in record
+
+
+def test_no_line_is_longer_than_the_page_is_wide(blind: HoleFacts, through: HoleFacts) -> None:
+    long = "a part with a name as long as a part of somebody who describes it in full, twice over"
+    for facts in (blind, replace(through, part=long, label=long, customer="x" * 200)):
+        for unit in LengthUnit:
+            lines = as_text(hole_sheet(facts, unit)).splitlines()
+            assert max(map(len, lines)) <= WIDTH
+    assert "\n                  describes it in full, twice over\n" in as_text(
+        hole_sheet(replace(blind, part=long), LengthUnit.MM)
+    )
+
+
+def test_a_table_with_no_room_tells_its_rows_one_after_another(blind: HoleFacts) -> None:
+    notes = (NoteFacts("tight", "2026-05-04T09:30", "somebody of a very long name, " * 2),)
+    record = as_text(hole_sheet(replace(blind, notes=notes), LengthUnit.MM))
+    assert record.splitlines()[-3].startswith("  when  by  note")
