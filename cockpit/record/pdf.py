@@ -40,6 +40,7 @@ _SLACK_MM: Final = 0.01
 _USUAL_PT: Final = 7.8
 _SMALL_PT: Final = 6.8
 _TITLE_PT: Final = 14.0
+_MEASURED_PT: Final = 100.0
 #: The height of a line, as a multiple of the size of its letters.
 _LINE: Final = 1.28
 _NAME_GREY: Final = 0.3
@@ -123,42 +124,55 @@ class _Ink:
         font = paper.fonts[_FONT]
         assert isinstance(font, TTFFont)
         self._letters = font.cmap
+        #: The widths of letters of 1 pt, mm, as they are needed, by their style.
+        self._wide: dict[str, dict[str, float]] = {"": {}, "B": {}}
+        self.size(_USUAL_PT)
 
     def known(self, text: str) -> str:
         """The text with a sign for each character that the font has not got."""
         return "".join(one if ord(one) in self._letters else _LACKING for one in text)
 
     def size(self, points: float, is_bold: bool = False) -> None:
-        self._paper.set_font(_FONT, "B" if is_bold else "", points)
+        """What is set or measured from now on has letters of this size."""
+        self._points, self._style = points, "B" if is_bold else ""
 
     def width_mm(self, text: str) -> float:
-        return self._paper.get_string_width(self.known(text))
+        """The width of a text that is ``known``: that of its letters, one after the other."""
+        wide = self._wide[self._style]
+        for one in set(text) - wide.keys():
+            self._paper.set_font(_FONT, self._style, _MEASURED_PT)
+            wide[one] = self._paper.get_string_width(one) / _MEASURED_PT
+        return self._points * sum(map(wide.__getitem__, text))
 
     def broken(self, text: str, width_mm: float) -> list[str]:
         """The text in lines no wider than that, of the size that was set last."""
+        blank_mm = self.width_mm(" ")
         lines: list[str] = []
-        line = ""
-        for word in self.known(text).split(" "):
-            joined = f"{line} {word}" if line else word
-            if self.width_mm(joined) <= width_mm + _SLACK_MM:
-                line = joined
-                continue
-            if line:
-                lines.append(line)
-            *full, line = self._cut(word, width_mm)
-            lines += full
-        return [*lines, line]
+        words: list[str] = []
+        taken_mm = 0.0
+        for piece in self._pieces(self.known(text), width_mm):
+            piece_mm = self.width_mm(piece)
+            if words and taken_mm + blank_mm + piece_mm > width_mm + _SLACK_MM:
+                lines.append(" ".join(words))
+                words, taken_mm = [], 0.0
+            taken_mm += piece_mm + (blank_mm if words else 0.0)
+            words.append(piece)
+        return [*lines, " ".join(words)]
 
-    def _cut(self, word: str, width_mm: float) -> list[str]:
-        """A word in pieces that fit; almost always there is one."""
-        pieces, piece, taken = [], "", 0.0
-        for one in word:
-            wide = self.width_mm(one)
-            if piece and taken + wide > width_mm:
-                pieces.append(piece)
-                piece, taken = "", 0.0
-            piece, taken = piece + one, taken + wide
-        return [*pieces, piece]
+    def _pieces(self, text: str, width_mm: float) -> Iterator[str]:
+        """The words of a text; one that is wider than a line comes in pieces."""
+        for word in text.split(" "):
+            if self.width_mm(word) <= width_mm + _SLACK_MM:
+                yield word
+                continue
+            begin, taken_mm = 0, 0.0
+            for place, one in enumerate(word):
+                wide_mm = self.width_mm(one)
+                if place > begin and taken_mm + wide_mm > width_mm:
+                    yield word[begin:place]
+                    begin, taken_mm = place, 0.0
+                taken_mm += wide_mm
+            yield word[begin:]
 
     # What is put down ---------------------------------------------------------------------------
 
@@ -198,6 +212,7 @@ class _Ink:
         share = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
         self._paper.set_text_color(round(grey * 255))
         if text:
+            self._paper.set_font(_FONT, self._style, self._points)
             self._paper.text(x - share * self.width_mm(text), y, text)
 
     def _stroke(self, width_mm: float, dash: tuple[float, ...], grey: float = 0.0) -> None:

@@ -78,7 +78,9 @@ def test_help_names_the_commands_that_work_and_no_others() -> None:
     assert answer("--version").out.startswith("burn-cockpit 0.")
 
 
-@pytest.mark.parametrize("command", ["plan", "replay", "gauge", "log", "rehearse", "verify"])
+@pytest.mark.parametrize(
+    "command", ["plan", "replay", "gauge", "log", "record", "rehearse", "verify"]
+)
 def test_every_command_has_help(command: str) -> None:
     assert f"burn-cockpit {command}" in answer(command, "--help").out
 
@@ -87,7 +89,7 @@ def test_every_command_has_help(command: str) -> None:
     ("words", "about"),
     [
         (("nonsense",), "nonsense"),
-        (("record", "1"), "record"),
+        (("record", "1"), "--to"),
         (("--he",), "--he"),
         (("plan",), "--broken"),
         ((*PLAN, "--flutes", "x"), "'x' is not a whole number"),

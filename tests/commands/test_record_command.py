@@ -13,6 +13,7 @@ from pypdf import PdfReader
 from cockpit.flow import demo
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.rehearsal import rehearse
+from cockpit.log import questions
 from tests.commands.shell import answer, refusal
 from tests.hostile import ATTACKS, rewrite, unseemly
 
@@ -25,10 +26,8 @@ def log(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("log")
     rehearse(folder, 2)
     with ShopFloor(folder, gauge=demo.GAUGE) as floor:
-        row = (
-            floor.waiting() or floor.store.connection.execute("SELECT job_id FROM holes").fetchone()
-        )
-        floor.take_in_hole(row[0], demo.HOLES[2][1])
+        (row,) = questions.shift_log(floor.store.connection)
+        floor.take_in_hole(row.job.id, demo.HOLES[2][1])
     return folder
 
 

@@ -10,7 +10,36 @@ from cockpit.record.as_json import as_json
 from cockpit.record.facts import HoleFacts, JobFacts, PriceFacts
 
 #: The keys that stay stable.
-KEYS = ["record", "hole", "number", "label", "customer", "reference", "part", "taken_in_utc", "taken_in_by", "hands", "broken", "in_thread", "material", "through", "bottom_mm", "planned", "checks", "burns", "arc_s", "centres", "marks", "calls", "reached", "outcomes", "notes", "corrections", "trace", "unread"]
+KEYS = [
+    "record",
+    "hole",
+    "number",
+    "label",
+    "customer",
+    "reference",
+    "part",
+    "taken_in_utc",
+    "taken_in_by",
+    "hands",
+    "broken",
+    "in_thread",
+    "material",
+    "through",
+    "bottom_mm",
+    "planned",
+    "checks",
+    "burns",
+    "arc_s",
+    "centres",
+    "marks",
+    "calls",
+    "reached",
+    "outcomes",
+    "notes",
+    "corrections",
+    "trace",
+    "unread",
+]
 #: Numbers that need no unit: counts, and what has none.
 UNITLESS = {"hole", "number", "electrodes", "zeroed_again", "wear_ratio", "taper"}
 
