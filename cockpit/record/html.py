@@ -18,7 +18,7 @@ from cockpit.record.sheet import TIMES, Part, Sheet, Table
 _IN_TWO: Final = frozenset({"checks"})
 
 _STYLE: Final = """
-@page { margin: 10mm 15mm; }
+@page { margin: 9mm 15mm; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; max-width: 182mm; padding: 6mm 4mm; background: #fff; color: #000;
   font: 8pt/1.25 "Open Sans", "Noto Sans", "DejaVu Sans", Arial, sans-serif; }
@@ -40,7 +40,7 @@ thead th { color: #444; white-space: nowrap; }
 .rows td:not(:last-child) { white-space: nowrap; }
 .rows td:last-child { width: 100%; }
 .rows.wide td, .rows.wide td:last-child { white-space: normal; width: auto; }
-.halves { font-size: 7pt; }
+.halves { font-size: 6.6pt; }
 .facts + .rows { margin-top: 0.8mm; }
 tr, figure { break-inside: avoid; }
 figure { margin: 1.2mm 0 0; }

@@ -38,7 +38,7 @@ _CELL_GAP_MM: Final = 2.0
 #: What a line may be wider than its room, since widths are sums of floats.
 _SLACK_MM: Final = 0.01
 _USUAL_PT: Final = 7.8
-_SMALL_PT: Final = 6.8
+_SMALL_PT: Final = 6.5
 _TITLE_PT: Final = 14.0
 _MEASURED_PT: Final = 100.0
 #: The height of a line, as a multiple of the size of its letters.
@@ -209,11 +209,12 @@ class _Ink:
     def _words(
         self, text: str, x: float, y: float, anchor: Anchor = "start", grey: float = 0.0
     ) -> None:
-        share = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
+        # Measured first: that may ask the paper for the widths of letters of another size.
+        left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * self.width_mm(text)
         self._paper.set_text_color(round(grey * 255))
+        self._paper.set_font(_FONT, self._style, self._points)
         if text:
-            self._paper.set_font(_FONT, self._style, self._points)
-            self._paper.text(x - share * self.width_mm(text), y, text)
+            self._paper.text(left, y, text)
 
     def _stroke(self, width_mm: float, dash: tuple[float, ...], grey: float = 0.0) -> None:
         self._paper.set_line_width(width_mm)

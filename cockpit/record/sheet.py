@@ -78,13 +78,13 @@ def hole_sheet(facts: HoleFacts, unit: LengthUnit) -> Sheet:
     parts = (
         Part("hole", "Hole", tuple(_hole(facts))),
         Part("planned", "Planned", tuple(_planned(facts, unit))),
-        Part("checks", "Checks", tuple(_checks(facts)), _check_table(facts)),
         Part("burnt", "Burnt", tuple(_burnt(facts, unit)), _burn_table(facts)),
         Part("measured", "Measured and changed", (), _mark_table(facts, unit)),
         Part("calls", "Calls", _none(facts.calls), _call_table(facts, unit)),
         Part("outcome", "Outcome", tuple(_outcome(facts))),
         Part("notes", "Notes", (), _note_table(facts)),
         Part("corrected", "Corrected", tuple(_corrected(facts))),
+        Part("checks", "Checks", tuple(_checks(facts)), _check_table(facts)),
     )
     drawings = (section(facts, unit), trace(facts, unit))
     return _clean(

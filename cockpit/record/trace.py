@@ -33,11 +33,11 @@ from cockpit.record.facts import HoleFacts, PointFacts
 from cockpit.units import LengthUnit, in_unit, write_clock, write_length
 
 WIDTH_MM: Final = 174.0
-HEIGHT_MM: Final = 50.0
+HEIGHT_MM: Final = 46.0
 _LEFT_MM: Final = 14.0
 _RIGHT_MM: Final = 146.0
 _TOP_MM: Final = 8.0
-_LOW_MM: Final = 41.0
+_LOW_MM: Final = 37.5
 _MARKS_Y_MM: Final = 3.0
 _MARK_GAP_MM: Final = 4.6
 #: More marks than have room above the picture are left to the tables.

@@ -80,6 +80,19 @@ def test_it_is_the_same_whenever_it_is_made(blind: HoleFacts) -> None:
     assert made.isoformat()[:19] == sheet.date_utc[:19]
 
 
+def test_its_letters_are_of_the_sizes_of_a_page(blind: HoleFacts) -> None:
+    sizes_pt: set[float] = set()
+
+    def seen(text: str, _cm: object, _matrix: object, _font: object, size_pt: float) -> None:
+        if text.strip():
+            sizes_pt.add(size_pt)
+
+    (page,) = read(as_pdf(hole_sheet(blind, LengthUnit.MM))).pages
+    page.extract_text(visitor_text=seen)
+    assert min(sizes_pt) > 6.0
+    assert sorted(sizes_pt)[-2:] == pytest.approx([7.8, 14.0])
+
+
 def test_on_a4_and_on_letter_nothing_is_cut(blind: HoleFacts) -> None:
     notes = tuple(NoteFacts("x " * 900, blind.last_utc, "MT") for _ in range(9))
     reader = read(as_pdf(hole_sheet(replace(blind, notes=notes), LengthUnit.MM)))

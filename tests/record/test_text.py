@@ -41,12 +41,6 @@ Planned
   bottom limit    21.50 mm
   bottom          22.00 mm
 
-Checks
-  answered        2, 1 passed over
-  passed over     Dam and drain: dry job (MT, 2026-05-04 09:30)
-  when              by  check
-  2026-05-04 09:30  MT  Ground
-
 Burnt
   burn  begun             kind   arc time  ended
   1     2026-05-04 09:30  pilot  0:32
@@ -76,6 +70,12 @@ Outcome
 Notes
   when              by  note
   2026-05-04 09:30  MT  tight
+
+Checks
+  answered        2, 1 passed over
+  passed over     Dam and drain: dry job (MT, 2026-05-04 09:30)
+  when              by  check
+  2026-05-04 09:30  MT  Ground
 """
 
 
@@ -178,4 +178,4 @@ def test_no_line_is_longer_than_the_page_is_wide(blind: HoleFacts, through: Hole
 def test_a_table_with_no_room_tells_its_rows_one_after_another(blind: HoleFacts) -> None:
     notes = (NoteFacts("tight", "2026-05-04T09:30", "somebody of a very long name, " * 2),)
     record = as_text(hole_sheet(replace(blind, notes=notes), LengthUnit.MM))
-    assert record.splitlines()[-3].startswith("  when  by  note")
+    assert "\nNotes\n  when  by  note\n  2026-05-04 09:30  somebody" in record
