@@ -89,11 +89,15 @@ def _facts(connection: sqlite3.Connection, hole_id: int, rates: RateCard | None)
 def _price(page: HolePage, look: Look, rates: RateCard | None) -> PriceFacts | None:
     if rates is None or page.plan is None:
         return None
+    if page.tally is not None and page.tally.price is not None:
+        # As it was when it was closed; the rate card may be another one by now.
+        return PriceFacts(page.plan.price, page.tally.price, page.tally.currency or rates.currency)
     electrodes = look.state.electrodes - page.zeroed_again if look.state and page.burns else 0
     price = price_hole(
         rates,
         arc_s=page.row.arc_s,
         electrodes=electrodes,
+        nominal_mm=page.plan.thread.nominal_mm,
         first_of_part=page.row.number == 1,
     )
     return PriceFacts(page.plan.price, price, rates.currency)

@@ -660,6 +660,7 @@ def _outcomes(connection: sqlite3.Connection, hole_id: int) -> list[OutcomeRow]:
                 row["marked"],
                 row["why"],
             ),
+            is_correction=row["correction"] is not None,
         )
         for row in rows
     ]

@@ -211,12 +211,16 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class OutcomeRow:
-    """An outcome with who and when."""
+    """An outcome with who and when.
+
+    ``is_correction``: the one before it was said wrongly; else it was right in its time.
+    """
 
     id: int
     at_utc: str
     operator: str
     outcome: Outcome
+    is_correction: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -196,11 +196,17 @@ class NoteFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class Correction:
-    """Something that was said wrongly at first: ``what`` it is, what it ``was``, who said why."""
+class CorrectionFacts:
+    """Something that was said wrongly at first: ``what`` it is, what it ``was``, who said why.
+
+    A length stands in ``was_mm`` and ``now_mm`` as well; else both are None.
+    """
 
     what: str
     was: str
+    now: str
+    was_mm: float | None
+    now_mm: float | None
     who: str
     at_utc: str
     why: str
@@ -232,7 +238,8 @@ class HoleFacts:
 
     ``hole``: its number in the log; ``number``: its number within the job. ``bottom_mm``: where the
     bottom is, or the far side of the part where the hole goes ``through``. ``unread``: the spans of
-    arc time, s, in which the gauge was silent. ``outcomes``: the last one counts.
+    arc time, s, in which the gauge was silent. ``width_mm``: how wide the burnt hole was measured.
+    ``outcomes``: the last one counts.
     """
 
     hole: int
@@ -257,9 +264,10 @@ class HoleFacts:
     marks: tuple[MarkFacts, ...]
     calls: tuple[CallFacts, ...]
     reached: ReachedFacts | None
+    width_mm: float | None
     outcomes: tuple[OutcomeFacts, ...]
     notes: tuple[NoteFacts, ...]
-    corrections: tuple[Correction, ...]
+    corrections: tuple[CorrectionFacts, ...]
     trace: tuple[PointFacts, ...]
     unread: tuple[tuple[float, float], ...]
     price: PriceFacts | None
@@ -330,14 +338,12 @@ def hole_facts(page: HolePage, look: Look, price: PriceFacts | None = None) -> H
         arc_s=row.arc_s,
         centres=_centres(page),
         marks=_marks(page, clock),
-        calls=tuple(
-            CallFacts(one.call, one.text, one.depth_mm, clock.arc_s(one.t_s), one.at_utc)
-            for one in page.calls
-        ),
+        calls=_calls(page, clock),
         reached=_reached(page, look.state),
+        width_mm=page.width_mm,
         outcomes=_outcomes(page),
         notes=tuple(NoteFacts(one.text, one.at_utc, one.operator) for one in page.notes),
-        corrections=(),
+        corrections=_corrections(page),
         trace=_trace(look, _end_mm(page)),
         unread=tuple(look.unread),
         price=price,
@@ -443,7 +449,25 @@ def _marks(page: HolePage, clock: _ArcClock) -> tuple[MarkFacts, ...]:
     )
 
 
+def _calls(page: HolePage, clock: _ArcClock) -> tuple[CallFacts, ...]:
+    return tuple(
+        CallFacts(one.call, one.text, one.depth_mm, clock.arc_s(one.t_s), one.at_utc)
+        for one in page.calls
+    )
+
+
+def _corrections(page: HolePage) -> tuple[CorrectionFacts, ...]:
+    return tuple(
+        CorrectionFacts(
+            one.what, one.was, one.now, one.was_mm, one.now_mm, one.operator, one.at_utc, one.why
+        )
+        for one in page.corrections
+    )
+
+
 def _outcomes(page: HolePage) -> tuple[OutcomeFacts, ...]:
+    """Each outcome that was right in its time: what was wrong stands among the corrections."""
+    followers = (*(row.is_correction for row in page.outcomes[1:]), False)
     return tuple(
         OutcomeFacts(
             str(row.outcome.result),
@@ -455,7 +479,8 @@ def _outcomes(page: HolePage) -> tuple[OutcomeFacts, ...]:
             row.at_utc,
             row.operator,
         )
-        for row in page.outcomes
+        for row, was_wrong in zip(page.outcomes, followers, strict=False)
+        if not was_wrong
     )
 
 

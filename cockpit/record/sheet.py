@@ -83,7 +83,7 @@ def hole_sheet(facts: HoleFacts, unit: LengthUnit) -> Sheet:
         Part("calls", "Calls", _none(facts.calls), _call_table(facts, unit)),
         Part("outcome", "Outcome", tuple(_outcome(facts))),
         Part("notes", "Notes", (), _note_table(facts)),
-        Part("corrected", "Corrected", tuple(_corrected(facts))),
+        Part("corrected", "Corrected", tuple(_corrected(facts, unit))),
         Part("checks", "Checks", tuple(_checks(facts)), _check_table(facts)),
     )
     drawings = (section(facts, unit), trace(facts, unit))
@@ -271,6 +271,8 @@ def _burnt(facts: HoleFacts, unit: LengthUnit) -> Iterator[Fact]:
         yield Fact("centre", f"{found}: {centre.verdict}")
     if facts.reached is not None:
         yield from _depth_facts(facts.reached, unit)
+    if facts.width_mm is not None:
+        yield Fact("burnt hole", f"{write_length(facts.width_mm, unit)} wide, measured")
     if facts.price is not None:
         price = facts.price
         yield Fact("price", f"{price.by_arc_time} {price.currency}, by the arc time that it took")
@@ -389,9 +391,13 @@ def _note_table(facts: HoleFacts) -> Table | None:
     return _table(("when", "by", "note"), rows)
 
 
-def _corrected(facts: HoleFacts) -> Iterator[Fact]:
+def _corrected(facts: HoleFacts, unit: LengthUnit) -> Iterator[Fact]:
     for one in facts.corrections:
-        yield Fact(one.what, f"was {one.was}; {one.who}, {when(one.at_utc)}: {one.why}")
+        was, now = one.was, one.now
+        if one.was_mm is not None and one.now_mm is not None:
+            was, now = write_length(one.was_mm, unit), write_length(one.now_mm, unit)
+        said = f"{now or 'nothing'}, was {was or 'nothing'}"
+        yield Fact(one.what, f"{said}; {one.who}, {when(one.at_utc)}: {one.why}")
 
 
 # What a form may have of it ----------------------------------------------------------------------

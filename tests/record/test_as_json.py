@@ -34,6 +34,7 @@ KEYS = [
     "marks",
     "calls",
     "reached",
+    "width_mm",
     "outcomes",
     "notes",
     "corrections",

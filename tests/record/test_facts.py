@@ -12,7 +12,7 @@ from cockpit.burn.state import BurnState, Span
 from cockpit.log import questions
 from cockpit.log.rows import ALL_THE_SAME, BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.profiles import load_shop
-from cockpit.record.facts import Correction, HoleFacts, Look, hole_facts
+from cockpit.record.facts import HoleFacts, Look, hole_facts
 from cockpit.record.sheet import Sheet, hole_sheet
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.plan import Plan, make_plan
@@ -172,10 +172,19 @@ def test_how_it_was_left_before_stays_in_the_record(bench: Bench) -> None:
 
 
 def test_a_correction_says_what_was_and_who_said_why(bench: Bench) -> None:
-    wrong = Correction("customer", "Harowfield", "RK", "2026-05-05T10:00:00", "misspelt")
-    facts = replace(facts_of(bench, planned(bench, TICKET)), corrections=(wrong,))
-    assert said(facts)["customer"] == "was Harowfield; RK, 2026-05-05 10:00: misspelt"
-    assert facts.last_utc == wrong.at_utc
+    hole = planned(bench, TICKET)
+    burnt(bench, hole, (0.0, 30.0))
+    bench.store.add_outcome(bench.shift, hole, Outcome(Result.DONE, gauged="go passes"))
+    ticket = TICKET.model_copy(update={"depth_mm": 23.0})
+    bench.store.correct_ticket(bench.shift, hole, ticket, correction="read wrongly")
+    right = Outcome(Result.DAMAGED, gauged="go passes", why="thread touched")
+    bench.store.add_outcome(bench.shift, hole, right, "looked again")
+    facts = facts_of(bench, hole)
+    told = said(facts, LengthUnit.INCH)
+    assert told["depth"] == "0.9055 in, was 0.8661 in; MT, 2026-05-04 09:30: read wrongly"
+    assert told["why"] == "thread touched, was nothing; MT, 2026-05-04 09:30: looked again"
+    assert [one.result for one in facts.outcomes] == ["damaged"]
+    assert "before" not in told
 
 
 def test_another_electrode_is_told_from_one_that_was_zeroed_again(bench: Bench) -> None:
