@@ -11,8 +11,8 @@ from typing import Final
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.past_trace import PastTrace, Stretch, mark_words
 from cockpit.log.questions import HolePage
-from cockpit.log.record import hole_record
 from cockpit.log.rows import BurnEnd, CheckResult, OutcomeRow, SwitchedBy
+from cockpit.record.text import hole_record
 from cockpit.trade.plan import Plan
 from cockpit.trade.wear import GREATEST_RATIO, Z95
 from cockpit.units import LengthUnit, write_clock, write_length

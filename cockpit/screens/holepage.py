@@ -16,7 +16,6 @@ from cockpit.flow.past import past_events
 from cockpit.flow.past_trace import PastTrace, past_trace
 from cockpit.log import questions
 from cockpit.log.store import LogError
-from cockpit.record.text import hole_record
 from cockpit.screens.shared.paged import PagedScreen
 from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line
