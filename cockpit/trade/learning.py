@@ -150,9 +150,24 @@ class Belief:
 
     def is_unlike(self, value: float) -> bool:
         """Whether a burn with this figure is one that hardly ever comes."""
-        held = log(value) if self.is_log else value
+        return self.is_unlike_held(log(value) if self.is_log else value)
+
+    def is_unlike_held(self, held: float) -> bool:
+        """The same of the figure as it is learnt: its logarithm, where that is learnt."""
         off = abs(held - self.location)
         return off > self.scale * t_quantile(1 - UNLIKE_CHANCE / 2, self.dof)
+
+
+class _Known(NamedTuple):
+    """What burns of a kind are about; variances in units of that from burn to burn.
+
+    ``spread``: how well ``location`` is known; ``unseen``: what no burn has told of yet adds.
+    """
+
+    location: float
+    spread: float
+    unseen: float
+    alike: int
 
 
 class Learnt:
@@ -162,6 +177,7 @@ class Learnt:
         self.assumed = assumed
         self.groups = {like: sums for like, sums in (groups or {}).items() if sums.burns}
         self._columns = _columns(self.groups)
+        self._kept: dict[Like, _Known] = {}
         self._precision = self._added_up()
         right = [0.0] * len(self._columns)
         for like, sums in self.groups.items():
@@ -176,27 +192,62 @@ class Learnt:
         """How many burns this rests on."""
         return sum(sums.burns for sums in self.groups.values())
 
-    def belief(self, like: Like) -> Belief:
-        """What is believed of the next burn like this; a sort that is None may be any."""
-        places = self._places(like)
-        row = [0.0] * len(self._columns)
-        for at in places:
-            row[at] = 1.0
-        known = sum(self._effects[at] for at in places)
-        spread = 1.0 + sum(v * w for v, w in zip(row, solve(self._root, row), strict=True))
-        seen = {sort for sort, _ in (self._columns[at] for at in places)}
-        spread += sum(self.assumed.variance(sort) for sort in SORTS if sort not in seen)
-        alike = sum(
-            sums.burns
-            for other, sums in self.groups.items()
-            if all(one in (None, its) for one, its in zip(like, other, strict=True))
-        )
+    def belief(self, like: Like, weight: float = 1.0) -> Belief:
+        """What is believed of the next burn like this; a sort that is None may be any.
+
+        ``weight``: under 1 where the burn is measured badly.
+        """
+        known = self._known(like)
         return Belief(
-            location=self.assumed.mean + known,
-            scale=self._scale * sqrt(spread),
+            location=known.location,
+            scale=self._scale * sqrt(1 / weight + known.spread + known.unseen),
             dof=self._dof,
             burns=self.burns,
-            alike=alike,
+            alike=known.alike,
+            is_log=self.assumed.is_log,
+        )
+
+    def _known(self, like: Like) -> _Known:
+        """What is known of burns like this; kept, since it is asked for of burn after burn."""
+        if like not in self._kept:
+            places = self._places(like)
+            row = [0.0] * len(self._columns)
+            for at in places:
+                row[at] = 1.0
+            seen = {sort for sort, _ in (self._columns[at] for at in places)}
+            self._kept[like] = _Known(
+                location=self.assumed.mean + sum(self._effects[at] for at in places),
+                spread=sum(v * w for v, w in zip(row, solve(self._root, row), strict=True)),
+                unseen=sum(self.assumed.variance(sort) for sort in SORTS if sort not in seen),
+                alike=sum(
+                    sums.burns
+                    for other, sums in self.groups.items()
+                    if all(one in (None, its) for one, its in zip(like, other, strict=True))
+                ),
+            )
+        return self._kept[like]
+
+    def without(self, like: Like, value: float, weight: float = 1.0) -> Belief:
+        """What all the other burns say of one that this rests on, as it was measured.
+
+        Nothing is learnt anew for it. With the residual e of the burn, its weight w and its
+        leverage h = w x' P^-1 x, where P is the precision with all burns, the others have the burn
+        e/(1 - h) off, their sum of squares is less by w e^2/(1 - h), and x' P^-1 x becomes that
+        over 1 - h. A level that no other burn has keeps its prior, and so its own spread. Exact.
+        Source: R. D. Cook and S. Weisberg, "Residuals and Influence in Regression", 1982, 2.2 (from
+        memory), with the prior as further rows.
+        """
+        known = self._known(like)
+        off, rest = value - known.location, 1 - weight * known.spread
+        squares = self._scale**2 * self._dof - weight * off**2 / rest
+        dof = self._dof - 1
+        return Belief(
+            location=value - off / rest,
+            scale=sqrt(max(squares, self._least_squares) / dof)
+            * sqrt(1 / weight + known.spread / rest + known.unseen),
+            dof=dof,
+            burns=self.burns - 1,
+            alike=known.alike - 1,
             is_log=self.assumed.is_log,
         )
 
@@ -225,8 +276,12 @@ class Learnt:
             squares += sums.squares + sums.weight * (sums.mean - self.assumed.mean) ** 2
         squares -= sum(effect * value for effect, value in zip(self._effects, right, strict=True))
         dof = PRIOR_BURNS + self.burns
-        # What cancels out may leave a little less than nothing.
-        return dof, sqrt(max(squares, PRIOR_BURNS * first * 1e-9) / dof)
+        return dof, sqrt(max(squares, self._least_squares) / dof)
+
+    @property
+    def _least_squares(self) -> float:
+        """What cancels out may leave a little less than nothing."""
+        return PRIOR_BURNS * self.assumed.scale**2 * self.assumed.shares.burn * 1e-9
 
 
 def grouped(burns: Iterable[tuple[Like, float, float]]) -> dict[Like, Sums]:
