@@ -37,6 +37,8 @@ _CURRENT_SHARES: Final = Shares(burn=0.40, shop=0.40, electrode=0.10, kind=0.05,
 
 Groups = Mapping[Like, Sums]
 
+_HARD_METAL: Final = "hard metal "
+
 
 def kind_named(kind: str, hard_metal: bool) -> str:
     """What burns are told apart by: hard metal is another kind of tool.
@@ -44,7 +46,16 @@ def kind_named(kind: str, hard_metal: bool) -> str:
     >>> kind_named("tap", hard_metal=True)
     'hard metal tap'
     """
-    return f"hard metal {kind}" if hard_metal else kind
+    return f"{_HARD_METAL}{kind}" if hard_metal else kind
+
+
+def rate_part(kind: str | None) -> float:
+    """What of the burn rate that is learnt such tools burn at: hard metal takes longer (assumed).
+
+    >>> rate_part("hard metal tap"), rate_part("tap"), rate_part(None)
+    (0.5, 1.0, 1.0)
+    """
+    return HARD_METAL_PART if kind is not None and kind.startswith(_HARD_METAL) else 1.0
 
 
 def log_rate(burnt_mm3: float, amps: float, arc_s: float, hard_metal: bool = False) -> float:
@@ -58,6 +69,17 @@ def log_rate(burnt_mm3: float, amps: float, arc_s: float, hard_metal: bool = Fal
     """
     part = HARD_METAL_PART if hard_metal else 1.0
     return log(burnt_mm3 / (amps * arc_s / 60) / part)
+
+
+def _as_logged(like: Like) -> Like:
+    """The same with its size to the µm, as the log has it: 7/32 in is 5.556 mm there.
+
+    >>> _as_logged(Like(5.55625, "tap")).electrode_mm
+    5.556
+    """
+    if like.electrode_mm is None:
+        return like
+    return like._replace(electrode_mm=round(like.electrode_mm * 1000) / 1000)
 
 
 def weight_of(sd: float, assumed: Assumed) -> float:
@@ -109,7 +131,7 @@ class Experience:
 
     def belief(self, lesson: Lesson, like: Like) -> Belief:
         """What is believed of the next burn like this."""
-        return self._learnt[lesson].belief(like)
+        return self._learnt[lesson].belief(_as_logged(like))
 
     def knows(self, lesson: Lesson) -> bool:
         """Whether any burn has taught it."""
@@ -118,7 +140,8 @@ class Experience:
     def knows_electrode(self, electrode_mm: float) -> bool:
         """Whether wear or gap of this very size were seen."""
         taught = (self._learnt[lesson].groups for lesson in (Lesson.WEAR, Lesson.GAP))
-        return any(like.electrode_mm == electrode_mm for groups in taught for like in groups)
+        size_mm = _as_logged(Like(electrode_mm)).electrode_mm
+        return any(like.electrode_mm == size_mm for groups in taught for like in groups)
 
     def wear_for(self, like: Like) -> WearPrior:
         """The wear ratio that a plan reckons with."""
@@ -142,6 +165,7 @@ class Experience:
             low=belief.quantile(0.05) * part,
             high=belief.quantile(0.95) * part,
             burns=belief.burns,
+            alike=belief.alike,
             source=f"{median:.2g} mm3 per minute and ampere, {learnt_from(belief)}",
         )
 
