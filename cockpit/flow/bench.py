@@ -14,9 +14,6 @@ from cockpit.log.rows import HoleRow, Result
 from cockpit.trade.electrodes import Electrode
 from cockpit.units import write_clock
 
-#: As few electrodes of a size are worth a word (assumed).
-FEW_ON_HAND = 1
-
 #: Steps from which a hole goes on with its burn, unless something was called.
 BURNS_ON = AT_THE_ARC - {Step.PILOT} | {Step.GUARD}
 #: What a hole needs whose burn was cut short, unless it is set up anew.
@@ -156,7 +153,7 @@ def totals_words(waiting: int, totals: ShiftTotals, stock: Sequence[Electrode] =
         f"arc {write_clock(totals.arc_s)}",
         *shift_words(totals),
     ]
-    if few := [f"{one.label} ({one.on_hand})" for one in stock if one.on_hand <= FEW_ON_HAND]:
+    if few := [f"{one.label} ({one.on_hand})" for one in stock if one.is_low]:
         words.append(f"electrodes low: {', '.join(few)}")
     return "   ".join(words)
 

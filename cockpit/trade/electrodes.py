@@ -38,7 +38,10 @@ class ElectrodeError(TradeError):
 
 
 class Electrode(Frozen):
-    """A hollow electrode as it stands in the rack: lengths in mm, and how many are on hand."""
+    """A hollow electrode as it stands in the rack: lengths in mm, and how many are on hand.
+
+    ``reorder_at``: that many, or fewer, and it is time to order (assumed unless the profile says).
+    """
 
     label: str
     diameter_mm: Millimetres = Field(gt=0, validation_alias="diameter")
@@ -46,6 +49,12 @@ class Electrode(Frozen):
     length_mm: Millimetres = Field(gt=0, validation_alias="length")
     material: str
     on_hand: int = Field(ge=0)
+    reorder_at: int = Field(default=1, ge=0)
+
+    @property
+    def is_low(self) -> bool:
+        """Whether it is time to order."""
+        return self.on_hand <= self.reorder_at
 
     @model_validator(mode="after")
     def _bore_inside(self) -> Self:

@@ -1,4 +1,3 @@
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -7,8 +6,10 @@ from textual.widgets import DataTable
 from cockpit.flow.clock import HandClock
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.steps import Step
+from cockpit.flow.stocktake import Said
 from cockpit.log.rows import CheckResult, Outcome, Result
 from cockpit.trade.remnants import Kind
+from cockpit.trade.stock import StockEntry
 from cockpit.trade.ticket import Ticket
 from tests.screens.hands import BEGAN, Hands, bring_to, cockpit_on
 
@@ -244,11 +245,11 @@ async def test_two_hundred_holes_are_scrolled_through(tmp_path: Path) -> None:
 async def test_electrodes_that_run_out_are_said(tmp_path: Path) -> None:
     async with cockpit_on(tmp_path) as hands:
         assert "electrodes low" not in hands.part("totals")
-        shop = hands.floor.shop
-        last = shop.stock[2].model_copy(update={"on_hand": 1})
-        hands.floor.shop = replace(shop, stock=(*shop.stock[:2], last))
+        # The rack's profile says at how many of a size it is time to order.
+        for label, number in (("1/8 in", 2), ("3/32 in", 2)):
+            hands.floor.enter_stock(Said(label, StockEntry.COUNTED, number))
         await hands.press("u")
-        assert f"electrodes low: {last.label} (1)" in hands.part("totals")
+        assert hands.part("totals").partition("electrodes low: ")[2].startswith("1/8 in (2)   ")
 
 
 async def test_a_log_that_cant_be_read_is_said_and_the_cockpit_stays(tmp_path: Path) -> None:
