@@ -38,6 +38,7 @@ from cockpit.screens.daily import DailyScreen
 from cockpit.screens.gauge import GaugeScreen
 from cockpit.screens.help import HelpScreen
 from cockpit.screens.holepage import HolePageScreen
+from cockpit.screens.learnt import LearntScreen
 from cockpit.screens.preferences import PreferencesScreen
 from cockpit.screens.route import screen_for
 from cockpit.screens.shared import palette, pedal, themes
@@ -47,6 +48,8 @@ from cockpit.screens.shared.leaving import LeavingApp
 from cockpit.screens.shared.step import StepScreen
 from cockpit.screens.shift import ShiftScreen
 from cockpit.screens.shiftlog import ShiftLogScreen
+from cockpit.screens.stock import StockScreen
+from cockpit.screens.taught import TaughtScreen
 from cockpit.screens.ticket import TicketScreen
 from cockpit.screens.word import WordScreen
 from cockpit.trade.errors import TradeError
@@ -240,6 +243,18 @@ class CockpitApp(LeavingApp):
     def show_log(self) -> None:
         """The shift log."""
         self.go(ShiftLogScreen())
+
+    def show_stock(self) -> None:
+        """The electrodes that are left."""
+        self.go(StockScreen())
+
+    def show_learnt(self) -> None:
+        """What the shop's own burns taught."""
+        self.go(LearntScreen())
+
+    def show_taught(self) -> None:
+        """What each burn taught, over what all of them did."""
+        self.push_screen(TaughtScreen())
 
     def show_hole(self, hole_id: int) -> None:
         """One hole of the log, over the list it was picked from."""

@@ -11,6 +11,7 @@ import os
 import sys
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 from io import TextIOWrapper
 from pathlib import Path
 from pkgutil import resolve_name
@@ -88,6 +89,8 @@ def make_parser() -> argparse.ArgumentParser:
     _log(add("log", help="the shift log, a hole a row"))
     _price(add("price", help="what a job costs, planned and actual"))
     _record(add("record", help="the record of a hole for the customer, in a file"))
+    _stock(add("stock", help="the electrodes that are left; enter a count, or what came in"))
+    _learnt(add("learnt", help="what the shop's own burns taught, and which of them are unlike"))
     _rehearse(add("rehearse", help="one whole invented hole, without a screen"))
     _verify(add("verify", help="profiles, log and gauge: what is wrong"))
     _backup(add("backup", help="a checked copy of the log, also while it is in use"))
@@ -124,6 +127,7 @@ def _plan(parser: argparse.ArgumentParser) -> None:
     add("--by", default=_person(), metavar="WHO", help="who overrides it")
     add("--sources", action="store_true", help="where each figure comes from")
     add("--machine", metavar="NAME", default=argparse.SUPPRESS, help="machine profile")
+    _which_log(parser)
     add("--json", action="store_true", help="one JSON object a hole")
     parser.set_defaults(run="cockpit.commands.plan:run")
 
@@ -207,6 +211,48 @@ def _record(parser: argparse.ArgumentParser) -> None:
     unit.add_argument("--inch", action="store_true", help="lengths in inches")
     _which_log(parser)
     parser.set_defaults(run="cockpit.commands.record:run")
+
+
+def _stock(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    for option, entry, says in (
+        ("--count", "counted", "so many are there, counted just now, the one in use with them"),
+        ("--came-in", "came in", "so many came in"),
+    ):
+        add(
+            option,
+            dest="entries",
+            action="append",
+            # In the order in which they are said: a count does away with what was before it.
+            type=partial(_entry, entry),
+            default=[],
+            metavar="SIZE=NUMBER",
+            help=f'{says}, such as "5/32 in=7"; needs an open shift',
+        )
+    _which_log(parser)
+    add("--machine", metavar="NAME", default=argparse.SUPPRESS, help="machine profile")
+    add("--json", action="store_true", help="one JSON object a size")
+    parser.set_defaults(run="cockpit.commands.stock:run")
+
+
+def _entry(kind: str, text: str) -> tuple[str, str]:
+    return kind, text
+
+
+def _learnt(parser: argparse.ArgumentParser) -> None:
+    add = parser.add_argument
+    add("--holes", action="store_true", help="what each hole taught, and which are unlike")
+    add("--inch", action="store_true", help="in inches, not in mm; JSON stays in mm")
+    for option, says in (
+        ("--aside", "learn nothing from this figure of a hole; needs an open shift"),
+        ("--again", "learn from it again after all"),
+    ):
+        add(option, nargs=2, metavar=("HOLE", "FIGURE"), help=says)
+    add("--why", help="why it is set aside, or taken in again")
+    _which_log(parser)
+    add("--machine", metavar="NAME", default=argparse.SUPPRESS, help="machine profile")
+    add("--json", action="store_true", help="one JSON object a figure, and a hole")
+    parser.set_defaults(run="cockpit.commands.learnt:run")
 
 
 def _rehearse(parser: argparse.ArgumentParser) -> None:

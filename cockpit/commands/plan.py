@@ -6,12 +6,11 @@ import argparse
 from collections.abc import Iterator
 from datetime import UTC, datetime
 
-from cockpit import profiles
 from cockpit.commands import UsageError
 from cockpit.commands.answer import say, say_json, sentences
 from cockpit.commands.plan_lines import choice_lines, plan_lines, way_lines
+from cockpit.commands.shop import shop_of
 from cockpit.commands.ticket_words import NEEDED, WordsError, ticket_from
-from cockpit.profiles import ProfileError
 from cockpit.text import one_line
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import Override, figure_named, read_override
@@ -35,8 +34,8 @@ def run(asked: argparse.Namespace) -> None:
         run_file(asked)
         return
     _refuse_without_file(asked)
-    with sentences(ProfileError, TradeError, UnitsError, WordsError):
-        shop = profiles.load_shop(asked.machine, gauge=asked.gauge)
+    shop = shop_of(asked)
+    with sentences(TradeError, UnitsError, WordsError):
         plan = make_plan(_ticket(asked), shop, list(_overrides(asked)))
     if asked.json:
         say_json(plan.model_dump(mode="json", exclude={"unmoved"}))

@@ -8,11 +8,10 @@ from collections.abc import Iterator
 from io import StringIO
 from pathlib import Path
 
-from cockpit import profiles
 from cockpit.commands import CommandError
-from cockpit.commands.answer import say, say_json, say_wrong, sentences
+from cockpit.commands.answer import say, say_json, say_wrong
+from cockpit.commands.shop import shop_of
 from cockpit.commands.ticket_words import NEEDED, OPTIONAL, WordsError, ticket_from
-from cockpit.profiles import ProfileError
 from cockpit.trade.errors import TradeError
 from cockpit.trade.plan import Plan, make_plan
 from cockpit.trade.remnants import Broken
@@ -27,8 +26,7 @@ TOO_MANY = ""
 
 def run(asked: argparse.Namespace) -> None:
     """Print a plan for each row; name every row that has none, and fail if there is one."""
-    with sentences(ProfileError):
-        shop = profiles.load_shop(asked.machine, gauge=asked.gauge)
+    shop = shop_of(asked)
     planned: list[tuple[Ticket, Plan]] = []
     parts: set[str] = set()
     bad = 0

@@ -14,6 +14,9 @@ from cockpit.trade.plan import (
 )
 from cockpit.units import LengthUnit, write_both, write_clock, write_length
 
+#: The line that goes first where there is no room for all of them: the sources say it too.
+WEAR_FROM = "  wear from"
+
 _Line = tuple[str, ...]
 """A name, a value, and the figures that the value rests on."""
 
@@ -53,6 +56,9 @@ def _figures(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     yield "pilot burn", _length(plan.pilot_mm, unit), "pilot_mm"
     spread = f"{write_clock(time.low_s)} to {write_clock(time.high_s)}"
     yield "arc time", f"{write_clock(time.median_s)} ({spread})", *TIME_RESTS_ON
+    yield "  from", _burns(time.burns_known, time.alike), "time.alike"
+    if plan.wear is not None:
+        yield WEAR_FROM, _burns(plan.wear.burns_known, plan.wear.alike), "wear.alike"
     yield "price", f"{plan.price} {plan.currency}", "price", "time.median_s"
 
 
@@ -99,6 +105,17 @@ def _of_depth(plan: Plan, unit: LengthUnit | None) -> Iterator[_Line]:
     if depth.touch_offs:
         times = "once" if depth.touch_offs == 1 else f"{depth.touch_offs} times"
         yield "touch off", times, "depth.touch_offs"
+
+
+def _burns(known: int, alike: int) -> str:
+    """How many burns of the log a figure goes by, in as many letters as a narrow screen has.
+
+    >>> _burns(23, 5), _burns(1, 0), _burns(1, 1)
+    ('23 burns, 5 alike', '1 burn, not alike', '1 burn, alike')
+    """
+    if known <= 1:
+        return f"1 burn, {'alike' if alike else 'not alike'}" if known else "no burn known yet"
+    return f"{known} burns, {alike or 'none'} alike"
 
 
 def _length(mm: float, unit: LengthUnit | None) -> str:

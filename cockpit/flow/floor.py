@@ -12,19 +12,22 @@ from cockpit.flow.bench import Lying, lying
 from cockpit.flow.clock import Clock, WallClock
 from cockpit.flow.corrections import Corrections
 from cockpit.flow.hole import Desk, HoleInHand
+from cockpit.flow.learnt import set_aside
 from cockpit.flow.shop_now import ShopNow
 from cockpit.flow.steps import AT_THE_ARC, BEFORE_THE_ARC, ON_ITS_SET_UP, Step
+from cockpit.flow.stocktake import Said, Size, enter, note_profile, sizes
 from cockpit.flow.tally import tally_up
 from cockpit.gauges import make_gauge
 from cockpit.gauges.protocol import Gauge, Sample, newest
-from cockpit.log import desk, questions, racks
+from cockpit.log import desk, questions
 from cockpit.log.desk import Handover, ShiftTotals
 from cockpit.log.rows import CheckResult, HoleRow, Job, Shift
 from cockpit.log.store import LogError, Store
 from cockpit.text import one_line
 from cockpit.trade.checks import CheckItem
+from cockpit.trade.learning import Lesson
 from cockpit.trade.plan import make_plan
-from cockpit.trade.stock import OnHand, StockEntry
+from cockpit.trade.stock import OnHand
 from cockpit.trade.ticket import Shop, Ticket
 from cockpit.units import LengthUnit
 
@@ -145,6 +148,18 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         """What is left of each size of electrode, by its label. Raises LogError."""
         return self._shop_now.rack
 
+    def sizes(self) -> list[Size]:
+        """Every size of electrode with what is left of it. Raises LogError."""
+        return sizes(self.shop.stock, self.rack)
+
+    def enter_stock(self, said: Said) -> None:
+        """Somebody counted a size, or put some of it into the rack. Raises LogError."""
+        enter(self.store, self._shop_now.counts, [said])
+
+    def set_aside(self, hole_id: int, lesson: Lesson, why: str, *, is_aside: bool) -> None:
+        """Learn a figure from a hole no more, or again. Raises LessonError, LogError."""
+        set_aside(self.store, hole_id, lesson, why, is_aside=is_aside)
+
     # Shift -------------------------------------------------------------------------------------
 
     @property
@@ -159,16 +174,9 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
             raise ValueError("The shift needs the operator's initials.")
         with self.store.together():
             shift_id = self.store.open_shift(initials, self.machine_name, self.gauge_name)
-            self._note_rack(shift_id)
+            note_profile(self.store, shift_id, self._shop_now.counts)
         self._keep_copy()
         return self._shift()
-
-    def _note_rack(self, shift_id: int) -> None:
-        """What the rack's profile says counts from when somebody wrote it."""
-        said = racks.profile_counts(self.store.connection)
-        for label, number in self._shop_now.counts.items():
-            if said.get(label) != number:
-                self.store.add_stock(shift_id, label, StockEntry.PROFILE, number)
 
     def last_handover(self) -> Handover | None:
         """What the shift that was closed last left behind."""

@@ -32,17 +32,26 @@ _TALLIES = """
       FROM tallies t
       JOIN outcomes o ON o.id = (SELECT max(id) FROM outcomes WHERE hole_id = t.hole_id)
       JOIN tickets k ON k.id = (SELECT max(id) FROM tickets WHERE hole_id = t.hole_id)
-     WHERE t.id IN (SELECT max(id) FROM tallies GROUP BY hole_id)
-       AND o.outcome = 'done'
+     WHERE t.id = (SELECT max(id) FROM tallies WHERE hole_id = t.hole_id)
+       AND o.outcome = 'done' {which}
      ORDER BY t.hole_id
 """
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """Who set a figure of a hole aside, when and why."""
+
+    at_utc: str
+    operator: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
 class Taught:
     """What one hole teaches: a figure, or its logarithm for the rate, and its standard deviation.
 
-    ``aside`` is why somebody set it aside; empty where it counts.
+    ``aside``: that somebody set it aside; None where it counts.
     """
 
     hole_id: int
@@ -52,28 +61,32 @@ class Taught:
     like: Like
     value: float
     sd: float
-    aside: str = ""
+    aside: Aside | None = None
 
 
-def taught(connection: sqlite3.Connection) -> Iterator[Taught]:
-    """Everything that the holes of the log teach, hole by hole."""
+def taught(connection: sqlite3.Connection, hole_id: int | None = None) -> Iterator[Taught]:
+    """Everything that the holes of the log teach, hole by hole; or what this one does."""
     aside = _aside(connection)
-    for row in each(connection, _TALLIES):
+    if hole_id is None:
+        rows = each(connection, _TALLIES.format(which=""))
+    else:
+        rows = each(connection, _TALLIES.format(which="AND t.hole_id = ?"), hole_id)
+    for row in rows:
         like = Like(
             row["electrode_um"] / 1000,
             kind_named(row["kind"], bool(row["hard_metal"])),
             row["material"].casefold(),
         )
         for lesson, value, sd in _figures(row):
-            why = aside.get((row["hole_id"], lesson), "")
-            yield Taught(row["hole_id"], row["label"], row["at_utc"], lesson, like, value, sd, why)
+            gone = aside.get((row["hole_id"], lesson))
+            yield Taught(row["hole_id"], row["label"], row["at_utc"], lesson, like, value, sd, gone)
 
 
 def groups(connection: sqlite3.Connection, assumed: dict[Lesson, Assumed]) -> dict[Lesson, Groups]:
     """What the holes teach, added up by what they are like; what is set aside is left out."""
     by_lesson: dict[Lesson, list[tuple[Like, float, float]]] = {one: [] for one in Lesson}
     for one in taught(connection):
-        if not one.aside:
+        if one.aside is None:
             weight = weight_of(one.sd, assumed[one.lesson])
             by_lesson[one.lesson].append((one.like, one.value, weight))
     return {lesson: grouped(burns) for lesson, burns in by_lesson.items()}
@@ -86,13 +99,17 @@ def stamp(connection: sqlite3.Connection) -> tuple[int, ...]:
     return tuple(ask(connection, f"SELECT {newest}")[0])
 
 
-def _aside(connection: sqlite3.Connection) -> dict[tuple[int, str], str]:
+def _aside(connection: sqlite3.Connection) -> dict[tuple[int, str], Aside]:
     rows = ask(
         connection,
-        "SELECT hole_id, lesson, why FROM set_aside WHERE is_aside = 1 AND id IN "
+        "SELECT a.hole_id, a.lesson, a.at_utc, s.operator, a.why FROM set_aside a "
+        "JOIN shifts s ON s.id = a.shift_id WHERE a.is_aside = 1 AND a.id IN "
         "(SELECT max(id) FROM set_aside GROUP BY hole_id, lesson)",
     )
-    return {(row["hole_id"], row["lesson"]): row["why"] for row in rows}
+    return {
+        (row["hole_id"], row["lesson"]): Aside(row["at_utc"], row["operator"], row["why"])
+        for row in rows
+    }
 
 
 def _figures(row: sqlite3.Row) -> Iterator[tuple[Lesson, float, float]]:

@@ -17,6 +17,10 @@ outcome.py    how the hole ended, and what was proved
 shiftlog.py   what has been done
 holepage.py   one hole of it
 correct.py    say again what was wrong about it
+stock.py      what is left in the rack
+count.py      how many of a size there are, or came in
+learnt.py     what the burns taught
+taught.py     what each of them taught
 preferences.py  what an operator can set: pedal, unit, sound, theme
 word.py       over a screen: a note, a handover
 help.py       over a screen: its keys

@@ -31,6 +31,8 @@ class BenchScreen(StepScreen):
         Binding(
             "e,E", "end", "end shift", id="end", tooltip="Close the shift with a handover note"
         ),
+        Binding("s,S", "stock", "stock", id="stock", tooltip="The electrodes that are left"),
+        Binding("w,W", "learnt", "learnt", id="learnt", tooltip="What the burns taught"),
         Binding("g,G", "gauge", "gauge", id="gauge", tooltip="Pick another gauge"),
         Binding("p,P", "preferences", "preferences", id="set", tooltip="Pedal, unit, sound, theme"),
         Binding("q,Q", "quit", "quit", id="quit", tooltip="Leave the cockpit"),
@@ -141,6 +143,14 @@ class BenchScreen(StepScreen):
     def action_log(self) -> None:
         """The shift log."""
         self.cockpit.show_log()
+
+    def action_stock(self) -> None:
+        """The electrodes that are left."""
+        self.cockpit.show_stock()
+
+    def action_learnt(self) -> None:
+        """What was learnt from the burns."""
+        self.cockpit.show_learnt()
 
     def action_end(self) -> None:
         """Close the shift."""

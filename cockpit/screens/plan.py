@@ -11,8 +11,9 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Static
 
-from cockpit.commands.plan_lines import choice_lines, plan_lines, way_lines
+from cockpit.commands.plan_lines import WEAR_FROM, choice_lines, plan_lines, way_lines
 from cockpit.screens.override import OverrideScreen
+from cockpit.screens.shared import room
 from cockpit.screens.shared.paged import PagedScreen
 from cockpit.screens.shared.views import cross_view, side_view
 from cockpit.trade.figures import FIGURES, words_of
@@ -71,7 +72,8 @@ class PlanScreen(PagedScreen):
 
     def show(self) -> None:
         plan = self.hole.plan
-        lines = _sources(plan, self.unit) if self._sources else _summary(plan, self.unit)
+        short = self.app.size.height < room.TALL
+        lines = _sources(plan, self.unit) if self._sources else _summary(plan, self.unit, short)
         self.query_one("#plan", Static).update("\n".join(map(shown_line, lines)))
         doubts = "\n".join(f"! {shown_line(one)}" for one in _doubts(plan))
         self.query_one("#doubts", Static).update(doubts)
@@ -165,10 +167,11 @@ def _doubts(plan: Plan) -> tuple[str, ...]:
     return (*plan.warnings, *plan.acknowledge)
 
 
-def _summary(plan: Plan, unit: LengthUnit) -> Iterator[str]:
+def _summary(plan: Plan, unit: LengthUnit, is_short: bool) -> Iterator[str]:
     """The figures, then who overruled which."""
     for name, value in plan_lines(plan, unit):
-        yield f"{name:<14}{value}"
+        if not (is_short and name == WEAR_FROM):
+            yield f"{name:<14}{value}"
     for one in plan.overrides:
         yield f"* {one.told(unit)}"
 

@@ -321,10 +321,12 @@ _OTHER_WORDS: Final = {
     "electrode.neighbours": "the electrodes beside it",
     "depth.touch_offs": "touch-offs",
     "time.burns_known": "earlier burns",
+    "time.alike": "earlier burns that were alike",
     "time.area_mm2": "area burnt",
     "wear.ratio": "wear ratio",
     "wear.ratio_sd": "wear ratio's sd",
     "wear.burns_known": "burns that were measured",
+    "wear.alike": "burns that were measured and alike",
     "cautions": "cautions",
 }
 
@@ -393,6 +395,8 @@ RESTS_ON: Final[Mapping[str, tuple[str, ...]]] = {
     "electrode.reach_mm": ("electrode.label", "depth.recess_mm"),
     "wear.ratio": ("electrode.label",),
     "wear.ratio_sd": ("electrode.label",),
+    "wear.alike": ("electrode.label",),
+    "time.alike": ("electrode.label",),
     "electrode.needed": ("electrode.reach_mm", "depth.target_mm"),
     "arc.amps_low": ("electrode.label",),
     "arc.amps_high": ("electrode.label",),

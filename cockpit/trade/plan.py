@@ -29,7 +29,7 @@ from cockpit.trade.figures import (
 )
 from cockpit.trade.fit import ElectrodePlan, bounds_for, electrode_for, electrode_plan
 from cockpit.trade.flush import Flush, flush_for
-from cockpit.trade.learning import Lesson
+from cockpit.trade.learning import Lesson, Like
 from cockpit.trade.price import price_hole
 from cockpit.trade.remnants import Remnant, RemnantError, refuse_web, remnant_in
 from cockpit.trade.threads import Thread, read_thread
@@ -50,11 +50,15 @@ TIME_RESTS_ON: Final = ("time.median_s", "time.low_s", "time.high_s")
 
 
 class PlannedWear(Frozen):
-    """The wear ratio that a plan reckons with: normal, and how many burns of the log know of it."""
+    """The wear ratio that a plan reckons with: normal, and how many burns of the log know of it.
+
+    ``alike``: how many of them had the same electrode, kind and material.
+    """
 
     ratio: float
     ratio_sd: float
     burns_known: int = 0
+    alike: int = 0
 
     @property
     def prior(self) -> WearPrior:
@@ -204,7 +208,7 @@ def _plan_by(
         arc=arc,
         flush=flush,
         depth=depth,
-        wear=_wear(shop, figures),
+        wear=_wear(shop, like, figures),
         time=time,
         pilot_mm=pilot_mm,
         price=price,
@@ -278,17 +282,22 @@ def _area_mm2(choice: Choice, planned: ElectrodePlan, shop: Shop) -> float:
     )
 
 
-def _wear(shop: Shop, figures: Figures) -> PlannedWear:
-    burns = shop.experience.learnt(Lesson.WEAR).burns
+def _wear(shop: Shop, like: Like, figures: Figures) -> PlannedWear:
+    known = shop.experience.belief(Lesson.WEAR, like)
+    burns = known.burns
+    log = "the shop's own log" if burns else "no burn of the log is used"
     source = f"of the electrode, {shop.wear.source}"
     figures.note(
         {
             "wear.ratio": f"length lost for each length of travel into material, {source}",
             "wear.ratio_sd": f"as good as known from burn to burn, {source}",
-            "wear.burns_known": "the shop's own log" if burns else "no burn of the log is used",
+            "wear.burns_known": log,
+            "wear.alike": log,
         }
     )
-    return PlannedWear(ratio=shop.wear.mean, ratio_sd=shop.wear.sd, burns_known=burns)
+    return PlannedWear(
+        ratio=shop.wear.mean, ratio_sd=shop.wear.sd, burns_known=burns, alike=known.alike
+    )
 
 
 def _thread(ticket: Ticket, figures: Figures) -> Thread:

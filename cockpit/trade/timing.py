@@ -19,13 +19,15 @@ HARD_METAL_PART: Final = 0.5
 class Removal(Frozen):
     """The burn rate, in mm3 per minute and ampere: its median, and the 5 % and 95 % quantiles.
 
-    ``burns`` is how many burns of the log it rests on, ``source`` what is to be said of it.
+    ``burns`` is how many burns of the log it rests on, ``alike`` how many of them were just like
+    this one, ``source`` what is to be said of it.
     """
 
     median: float
     low: float
     high: float
     burns: int = 0
+    alike: int = 0
     source: str
 
 
@@ -59,14 +61,16 @@ def fastest_s(median_s: float) -> float:
 class BurnTime(Frozen):
     """Arc time of a hole, in s: median and 90 % interval.
 
-    ``burns_known`` is how many burns of the log it rests on; ``area_mm2`` the area that burns away,
-    None in plans of an earlier cockpit.
+    ``burns_known`` is how many burns of the log it rests on, ``alike`` how many of them had the
+    same electrode, kind and material; ``area_mm2`` the area that burns away, None in plans of an
+    earlier cockpit.
     """
 
     median_s: float
     low_s: float
     high_s: float
     burns_known: int = 0
+    alike: int = 0
     area_mm2: float | None = None
 
 
@@ -112,11 +116,12 @@ def burn_time(
         )
     known = "the shop's own log" if removal.burns else "no burn of the log is used"
     area = "the burnt hole, less the core that stays"
-    figures.note({"time.burns_known": known, "time.area_mm2": area})
+    figures.note({"time.burns_known": known, "time.alike": known, "time.area_mm2": area})
     return BurnTime(
         median_s=median_s,
         low_s=low_s,
         high_s=high_s,
         burns_known=removal.burns,
+        alike=removal.alike,
         area_mm2=area_mm2,
     )

@@ -18,6 +18,7 @@ from cockpit.gauges.protocol import Sample
 from cockpit.log import questions
 from cockpit.screens.gauge import GaugeScreen
 from tests.flow.eventful import burn_with_events
+from tests.flow.school import TAUGHT, teach
 from tests.flow.walk import Walk
 from tests.screens.hands import Hands, cockpit_on
 
@@ -191,6 +192,52 @@ async def hole_through(hands: Hands) -> Moments:
     hands.app.show_hole(1)
     await hands.press()
     yield "nothing-yet"
+
+
+# The rack, and what the burns taught -------------------------------------------------------------
+
+
+async def stock(hands: Hands) -> Moments:
+    await hands.press("s")
+    yield "sizes"
+    await hands.press("down", "down", "down")
+    await hands.big()
+    yield "count"
+    await hands.type("1.5")
+    yield "count-wrong"
+    await hands.press(*["backspace"] * 3)
+    await hands.say("2")
+    yield "counted"
+    await hands.press("i")
+    yield "came-in"
+    await hands.say("10")
+    yield "came-in-note"
+    await hands.say("slip 7")
+    yield "entered"
+
+
+async def learnt(hands: Hands) -> Moments:
+    await hands.press("w")
+    yield "all-assumed"
+    await hands.big()
+    yield "no-burn"
+    await hands.press("escape")
+    teach(hands.floor.store, TAUGHT)
+    await hands.press("w")
+    yield "figures"
+    await hands.big()
+    yield "burns"
+    await hands.press("a")
+    await hands.type("the water was off")
+    yield "why"
+    await hands.big(key="enter")
+    yield "set-aside"
+    await hands.press("f")
+    yield "one-figure"
+    await hands.press("escape")
+    hands.app.take_up(1)
+    await hands.press()
+    yield "the-next-plan"
 
 
 # A hole before its arc ---------------------------------------------------------------------------
@@ -440,6 +487,8 @@ SCENES: dict[str, Scene] = {
     "gauge": Scene(gauge, options={"gauge": "typed"}),
     "bench": Scene(bench),
     "preferences": Scene(preferences),
+    "stock": Scene(stock),
+    "learnt": Scene(learnt),
     "log": Scene(log, at=Step.OUTCOME),
     "hole-page": Scene(hole_page),
     "correct": Scene(correct),

@@ -8,7 +8,8 @@ from textual.geometry import Size
 LEAST_COLUMNS, LEAST_ROWS = 80, 24
 #: The classes that a screen has by its width, and by its height, in cells.
 WIDTHS = [(0, "-narrow"), (LEAST_COLUMNS, "-wide")]
-HEIGHTS = [(0, "-low"), (LEAST_ROWS, "-short"), (30, "-tall"), (40, "-high")]
+TALL = 30
+HEIGHTS = [(0, "-low"), (LEAST_ROWS, "-short"), (TALL, "-tall"), (40, "-high")]
 
 
 def is_small(size: Size) -> bool:
