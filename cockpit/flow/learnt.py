@@ -14,7 +14,7 @@ from cockpit.log.lessons import Aside, Taught
 from cockpit.log.store import LogError, Store
 from cockpit.text import one_line
 from cockpit.trade.errors import TradeError
-from cockpit.trade.experience import Experience, rate_part, weight_of
+from cockpit.trade.experience import Experience, rate_part, variance_of_a_burn, weight_beside
 from cockpit.trade.learning import Belief, Lesson, Like
 from cockpit.units import quoted
 
@@ -132,39 +132,51 @@ def _levels(experience: Experience, lesson: Lesson) -> Iterator[Level]:
         yield Level(like, span(belief, lesson, like.kind), belief.alike)
 
 
-def burns(
-    connection: sqlite3.Connection, experience: Experience, only: Lesson | None = None
-) -> Iterator[Burn]:
+def burns(connection: sqlite3.Connection, experience: Experience) -> Iterator[Burn]:
     """Every figure of every burn, the oldest first, each held against all the others.
 
     One that is set aside is held against all that count. Raises LogError.
     """
+    jury = _Jury(experience)
     for one in lessons.taught(connection):
-        if only in (None, one.lesson):
-            yield _judged(one, experience)
+        yield jury.judged(one)
 
 
-def _judged(one: Taught, experience: Experience) -> Burn:
-    learnt = experience.learnt(one.lesson)
-    weight = weight_of(one.sd, experience.assumed[one.lesson])
-    if one.aside is None:
-        believed = learnt.without(one.like, one.value, weight)
-    else:
-        believed = learnt.belief(one.like, weight)
-    value = one.value
-    if one.lesson is Lesson.RATE:
-        value = exp(value) * rate_part(one.like.kind)
-    return Burn(
-        hole_id=one.hole_id,
-        label=one.label,
-        at_utc=one.at_utc,
-        lesson=one.lesson,
-        like=one.like,
-        value=value,
-        believed=believed,
-        is_unlike=believed.is_unlike_held(one.value),
-        aside=one.aside,
-    )
+class _Jury:
+    """Holds burns against the others; quick, because a log may have very many of them."""
+
+    def __init__(self, experience: Experience) -> None:
+        self._learnt = {lesson: experience.learnt(lesson) for lesson in Lesson}
+        assumed = experience.assumed
+        self._variances = {lesson: variance_of_a_burn(assumed[lesson]) for lesson in Lesson}
+
+    def is_unlike(self, one: Taught) -> bool:
+        """Whether one that counts is unlike all the others."""
+        weight = weight_beside(self._variances[one.lesson], one.sd)
+        return self._learnt[one.lesson].is_unlike(one.like, one.value, weight)
+
+    def judged(self, one: Taught) -> Burn:
+        """One with what the others say of it."""
+        weight = weight_beside(self._variances[one.lesson], one.sd)
+        learnt = self._learnt[one.lesson]
+        if one.aside is None:
+            believed = learnt.without(one.like, one.value, weight)
+        else:
+            believed = learnt.belief(one.like, weight)
+        value = one.value
+        if one.lesson is Lesson.RATE:
+            value = exp(value) * rate_part(one.like.kind)
+        return Burn(
+            hole_id=one.hole_id,
+            label=one.label,
+            at_utc=one.at_utc,
+            lesson=one.lesson,
+            like=one.like,
+            value=value,
+            believed=believed,
+            is_unlike=believed.is_unlike_held(one.value),
+            aside=one.aside,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,22 +199,24 @@ def listed(
 
     The newest first of each. Raises LogError.
     """
-    unlike: deque[Burn] = deque(maxlen=most // 2)
-    aside: deque[Burn] = deque(maxlen=most // 4)
-    rest: deque[Burn] = deque(maxlen=most)
-    many, many_unlike, many_aside = 0, 0, 0
-    for one in burns(connection, experience, only):
+    unlike: deque[Taught] = deque(maxlen=most // 2)
+    aside: deque[Taught] = deque(maxlen=most // 4)
+    rest: deque[Taught] = deque(maxlen=most)
+    many, many_unlike, many_aside, jury = 0, 0, 0, _Jury(experience)
+    for one in lessons.taught(connection):
+        if only not in (None, one.lesson):
+            continue
         many += 1
         if one.aside is not None:
             many_aside += 1
             aside.append(one)
-        elif one.is_unlike:
+        elif jury.is_unlike(one):
             many_unlike += 1
             unlike.append(one)
         else:
             rest.append(one)
     shown = [*reversed(unlike), *reversed(aside), *reversed(rest)][:most]
-    return Listed(shown, many, many_unlike, many_aside)
+    return Listed([jury.judged(one) for one in shown], many, many_unlike, many_aside)
 
 
 def lesson_named(words: str) -> Lesson:

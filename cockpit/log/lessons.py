@@ -8,9 +8,18 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 from cockpit.log.asking import ask, each
-from cockpit.trade.experience import WIDTH_SIDE_SD_MM, Groups, kind_named, log_rate, weight_of
+from cockpit.trade.experience import (
+    WIDTH_SIDE_SD_MM,
+    Groups,
+    kind_named,
+    log_rate,
+    variance_of_a_burn,
+    weight_beside,
+)
 from cockpit.trade.learning import Assumed, Lesson, Like, grouped
 
 #: A burn shorter than this, or one whose depth is known no better than to this part of it, says
@@ -47,8 +56,7 @@ class Aside:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Taught:
+class Taught(NamedTuple):
     """What one hole teaches: a figure, or its logarithm for the rate, and its standard deviation.
 
     ``aside``: that somebody set it aside; None where it counts.
@@ -72,22 +80,24 @@ def taught(connection: sqlite3.Connection, hole_id: int | None = None) -> Iterat
     else:
         rows = each(connection, _TALLIES.format(which="AND t.hole_id = ?"), hole_id)
     for row in rows:
-        like = Like(
-            row["electrode_um"] / 1000,
-            kind_named(row["kind"], bool(row["hard_metal"])),
-            row["material"].casefold(),
-        )
+        like = _like(row["electrode_um"], row["kind"], row["hard_metal"], row["material"])
         for lesson, value, sd in _figures(row):
             gone = aside.get((row["hole_id"], lesson))
             yield Taught(row["hole_id"], row["label"], row["at_utc"], lesson, like, value, sd, gone)
 
 
+@lru_cache(maxsize=4096)
+def _like(electrode_um: int, kind: str, hard_metal: int, material: str) -> Like:
+    return Like(electrode_um / 1000, kind_named(kind, bool(hard_metal)), material.casefold())
+
+
 def groups(connection: sqlite3.Connection, assumed: dict[Lesson, Assumed]) -> dict[Lesson, Groups]:
     """What the holes teach, added up by what they are like; what is set aside is left out."""
     by_lesson: dict[Lesson, list[tuple[Like, float, float]]] = {one: [] for one in Lesson}
+    variances = {lesson: variance_of_a_burn(before) for lesson, before in assumed.items()}
     for one in taught(connection):
         if one.aside is None:
-            weight = weight_of(one.sd, assumed[one.lesson])
+            weight = weight_beside(variances[one.lesson], one.sd)
             by_lesson[one.lesson].append((one.like, one.value, weight))
     return {lesson: grouped(burns) for lesson, burns in by_lesson.items()}
 

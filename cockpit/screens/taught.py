@@ -32,8 +32,9 @@ class TaughtScreen(StepScreen):
             "aside",
             "set aside",
             id="aside",
-            tooltip="Learn nothing from this one; of one that is set aside: learn from it again",
+            tooltip="Learn nothing from this figure of the hole any more",
         ),
+        Binding("a,A", "again", "take in again", id="again", tooltip="Learn from it after all"),
         Binding("f,F", "figure", "figure", id="figure", tooltip="One of the figures, or all"),
     ]
 
@@ -119,6 +120,16 @@ class TaughtScreen(StepScreen):
         self._listed = None
         self.complain("")
         self.refresh_all()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action in ("aside", "again"):
+            one = self._chosen()
+            return one is not None and (one.aside is not None) is (action == "again")
+        return super().check_action(action, parameters)
+
+    def action_again(self) -> None:
+        """Take the chosen burn's figure in again, with a word why."""
+        self.action_aside()
 
     def action_aside(self) -> None:
         """Set the chosen burn's figure aside, or take it in again, with a word why."""

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
-from cockpit.trade.current import Current, Machine, wanted_amps
+from cockpit.trade.current import AmpsPerMm, Current, Machine, wanted_amps
 from cockpit.trade.depth import DEEPER_CHANCE, TARGET_WITHIN_MM, DepthPlan, chance_deeper
 from cockpit.trade.electrodes import (
     LEAST_CLEARANCE_MM,
@@ -212,8 +212,17 @@ def about_electrode(
     return doubts
 
 
-def about_arc(electrode: Electrode, arc: Current, flush: Flush, machine: Machine) -> list[str]:
-    """Doubt a machine too weak or too strong for the electrode, and water that would boil."""
+def about_arc(
+    electrode: Electrode,
+    arc: Current,
+    flush: Flush,
+    machine: Machine,
+    per_mm: AmpsPerMm | None = None,
+) -> list[str]:
+    """Doubt a machine too weak or too strong for the electrode, and water that would boil.
+
+    ``per_mm``: what the shop burns with; what is assumed unless told.
+    """
     doubts = []
     heat = next(heat for heat in machine.ranges if heat.position == arc.range)
     if heat.amps_high < arc.amps_low or heat.amps_low > arc.amps_high:
@@ -221,7 +230,7 @@ def about_arc(electrode: Electrode, arc: Current, flush: Flush, machine: Machine
             f"Heat range {arc.range} gives {heat.amps_low:.0f} to {heat.amps_high:.0f} A, not the "
             f"{arc.amps_low:.0f} to {arc.amps_high:.0f} A that are planned."
         )
-    low, high = wanted_amps(electrode)
+    low, high = wanted_amps(electrode, per_mm)
     wants = f"{electrode.label} wants {low:.0f} to {high:.0f} A"
     if arc.amps_high < high:
         doubts.append(f"{wants}: at {arc.amps_high:.0f} A it burns slower.")

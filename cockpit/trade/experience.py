@@ -82,14 +82,20 @@ def _as_logged(like: Like) -> Like:
     return like._replace(electrode_mm=round(like.electrode_mm * 1000) / 1000)
 
 
-def weight_of(sd: float, assumed: Assumed) -> float:
-    """Give the weight of a burn whose figure was measured with an sd: less than 1.
+def variance_of_a_burn(assumed: Assumed) -> float:
+    """Give the variance from one burn to the next like it, as it is assumed."""
+    return assumed.scale**2 * assumed.shares.burn
 
-    >>> weight_of(0.0, Assumed(0.25, 0.10))
-    1.0
+
+def weight_beside(variance: float, sd: float) -> float:
+    """Give the weight of a burn that was measured with an sd, beside the variance of burns alike.
+
+    1 for one that was measured exactly, less for every other.
+
+    >>> weight_beside(0.01, 0.0), round(weight_beside(0.01, 0.1), 6)
+    (1.0, 0.5)
     """
-    scatter = assumed.scale**2 * assumed.shares.burn
-    return scatter / (scatter + sd * sd)
+    return variance / (variance + sd * sd)
 
 
 @dataclass(frozen=True)

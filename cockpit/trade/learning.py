@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 from math import exp, log, sqrt
 from statistics import NormalDist
 from typing import Final, NamedTuple
@@ -102,6 +103,23 @@ class Sums:
     squares: float = 0.0
     burns: int = 0
 
+    @classmethod
+    def of(cls, burns: Iterable[tuple[float, float]]) -> Sums:
+        """Many burns at once: figure and weight of each; to the last digit the same as one by one.
+
+        >>> Sums.of([(1.0, 1.0), (3.0, 1.0)])
+        Sums(weight=2.0, mean=2.0, squares=2.0, burns=2)
+        """
+        total = mean = squares = 0.0
+        many = 0
+        for value, weight in burns:
+            total += weight
+            off = value - mean
+            mean += off * weight / total
+            squares += weight * off * (value - mean)
+            many += 1
+        return cls(total, mean, squares, many)
+
     def with_one(self, value: float, weight: float = 1.0) -> Sums:
         """These and one more burn.
 
@@ -176,6 +194,8 @@ class Learnt:
     def __init__(self, assumed: Assumed, groups: Mapping[Like, Sums] | None = None) -> None:
         self.assumed = assumed
         self.groups = {like: sums for like, sums in (groups or {}).items() if sums.burns}
+        #: How many burns this rests on.
+        self.burns = sum(sums.burns for sums in self.groups.values())
         self._columns = _columns(self.groups)
         self._kept: dict[Like, _Known] = {}
         self._precision = self._added_up()
@@ -186,11 +206,6 @@ class Learnt:
         self._root = cholesky(self._precision)
         self._effects = solve(self._root, right)
         self._dof, self._scale = self._scatter(right)
-
-    @property
-    def burns(self) -> int:
-        """How many burns this rests on."""
-        return sum(sums.burns for sums in self.groups.values())
 
     def belief(self, like: Like, weight: float = 1.0) -> Belief:
         """What is believed of the next burn like this; a sort that is None may be any.
@@ -251,6 +266,23 @@ class Learnt:
             is_log=self.assumed.is_log,
         )
 
+    def is_unlike(self, like: Like, value: float, weight: float = 1.0) -> bool:
+        """Whether a burn that this rests on is one that hardly ever comes, by all the others.
+
+        The same as ``without(...).is_unlike_held(value)``, for many burns: put in, everything there
+        but the residual e falls out, and it says e^2 > k S (1/w - h) / (1 + k), where S is the sum
+        of squares with all burns, and k the square of the quantile over its degrees of freedom.
+        """
+        known = self._known(like)
+        if known.unseen:
+            return self.without(like, value, weight).is_unlike_held(value)
+        return (value - known.location) ** 2 > self._unlike * (1 / weight - known.spread)
+
+    @cached_property
+    def _unlike(self) -> float:
+        k = t_quantile(1 - UNLIKE_CHANCE / 2, self._dof - 1) ** 2 / (self._dof - 1)
+        return k / (1 + k) * self._scale**2 * self._dof
+
     def _places(self, like: Like) -> list[int]:
         """The columns in which burns like this have a 1; what no burn had yet has none."""
         wanted = (("shop", None), *like.levels)
@@ -286,10 +318,10 @@ class Learnt:
 
 def grouped(burns: Iterable[tuple[Like, float, float]]) -> dict[Like, Sums]:
     """Add burns up by what they are like: (like, figure or its logarithm, weight) each."""
-    groups: dict[Like, Sums] = {}
+    alike: dict[Like, list[tuple[float, float]]] = {}
     for like, value, weight in burns:
-        groups[like] = groups.get(like, Sums()).with_one(value, weight)
-    return groups
+        alike.setdefault(like, []).append((value, weight))
+    return {like: Sums.of(some) for like, some in alike.items()}
 
 
 def _columns(groups: Iterable[Like]) -> list[tuple[str, object]]:

@@ -191,7 +191,8 @@ def _plan_by(
     choice = electrode_for(bounds, depth, shop, figures)
     electrode = electrode_plan(choice, bounds, depth, shop, figures)
     like = ticket.like._replace(electrode_mm=choice.electrode.diameter_mm)
-    arc = current_for(choice.electrode, shop.machine, figures, experience.amps_per_mm(like))
+    per_mm = experience.amps_per_mm(like)
+    arc = current_for(choice.electrode, shop.machine, figures, per_mm)
     flush = _flush(choice.electrode, arc, shop, figures)
     removal = experience.removal(like, remnant.hard_metal)
     area_mm2 = _area_mm2(choice, electrode, shop)
@@ -221,7 +222,7 @@ def _plan_by(
             *about_thread(ticket, thread, remnant),
             *about_depth(ticket, depth, shop),
             *about_electrode(choice, electrode, bounds, depth, shop),
-            *about_arc(choice.electrode, arc, flush, shop.machine),
+            *about_arc(choice.electrode, arc, flush, shop.machine, per_mm),
             *about_first_stop(ticket, depth, shop),
         ),
         fits=electrode.allowed_offset_mm > 0,

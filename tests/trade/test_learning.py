@@ -36,6 +36,8 @@ def test_without_one_burn_is_what_the_others_alone_say(
     assert (found.dof, found.burns, found.alike) == (wanted.dof, wanted.burns, wanted.alike)
     # That it was measured badly is added to what the others say.
     noise = alone._scale**2 * (1 / weight - 1)
+    is_unlike = Learnt(ASSUMED, grouped(taught)).is_unlike(like, value, weight)
+    assert is_unlike == found.is_unlike_held(value)
     assert found.scale == pytest.approx(sqrt(wanted.scale**2 + noise), rel=1e-6)
 
 
@@ -44,7 +46,9 @@ def test_one_burn_that_is_far_off_is_unlike_even_among_few() -> None:
     taught = [(like, chance.gauss(0.22, 0.02), 1.0) for _ in range(12)]
     odd = (like, 0.85, 1.0)
     learnt = Learnt(ASSUMED, grouped([*taught, odd]))
+    assert learnt.is_unlike(*odd)
     assert learnt.without(*odd).is_unlike(odd[1])
+    assert not any(learnt.is_unlike(*one) for one in taught)
     assert not any(learnt.without(*one).is_unlike(one[1]) for one in taught)
     # It has widened the belief that holds it, which is why it is judged by the others.
     assert learnt.without(*odd).scale < learnt.belief(like).scale / 2
