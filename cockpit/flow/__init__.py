@@ -23,6 +23,8 @@ past.py       a hole that was burnt, seen again
 past_trace.py what happened in it, on the arc's own clock
 plot.py       that laid out on a grid: scales, axes, columns, lanes
 hole_parts.py what is told of a hole of the log, part by part
+stocktake.py  what is left in the rack, and what people say of it
+learnt.py     what the burns taught, and which are unlike or set aside
 search.py     the holes of the log, listed, and searched as somebody types
 floor.py      the shop floor: log, profiles, gauge, shift; holes come from here
 demo.py       an invented shop

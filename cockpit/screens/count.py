@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from string import digits
+from string import ascii_letters, digits, punctuation
 
 from textual import on
 from textual.widget import Widget
@@ -15,6 +15,9 @@ from cockpit.trade.stock import StockEntry
 from cockpit.units import write_both
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.plain_text import PlainText, shown_line
+
+#: What may begin an answer, right or wrong: all but the keys that every screen has.
+TYPED = "".join({*ascii_letters, *digits, *punctuation} - {*"uUmM?"})
 
 
 class CountScreen(StepScreen):
@@ -52,8 +55,7 @@ class CountScreen(StepScreen):
     def show(self) -> None:
         self.query_one("#facts", Static).update("\n".join(map(shown_line, self._facts())))
         self.query_one("#asks", Static).update(shown_line(self._question()))
-        # Anything but a letter may begin a number, to be told what is wrong with it.
-        self._field.starts_with = f"{digits}-+.," if self._number is None else ""
+        self._field.starts_with = TYPED if self._number is None else ""
         self._show_understood()
 
     def _facts(self) -> Iterator[str]:
@@ -111,6 +113,7 @@ class CountScreen(StepScreen):
     def back(self) -> None:
         if self._number is not None:
             self._field.value = f"{self._number}"
+            self._field.cursor_position = len(self._field.value)
             self._number = None
             self.refresh_all()
         else:

@@ -10,7 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cockpit.trade.current import AMPS_PER_MM_HIGH, AMPS_PER_MM_LOW
-from cockpit.trade.experience import Experience, kind_named, learnt_from, log_rate, weight_of
+from cockpit.trade.experience import (
+    Experience,
+    kind_named,
+    learnt_from,
+    log_rate,
+    variance_of_a_burn,
+    weight_beside,
+)
 from cockpit.trade.learning import Learnt, Lesson, Like, Sums, grouped
 from cockpit.trade.plan import make_plan
 from cockpit.trade.remnants import Kind
@@ -165,8 +172,9 @@ def test_sums_are_the_mean_and_the_squares_about_it(values: list[float], off: fl
 
 def test_a_figure_that_was_measured_badly_counts_for_less() -> None:
     assumed = Experience().assumed[Lesson.GAP]
-    assert weight_of(0.0, assumed) == 1.0
-    assert 0.0 < weight_of(0.1, assumed) < weight_of(0.01, assumed) < 1.0
+    variance = variance_of_a_burn(assumed)
+    assert weight_beside(variance, 0.0) == 1.0
+    assert 0.0 < weight_beside(variance, 0.1) < weight_beside(variance, 0.01) < 1.0
     sure = Learnt(assumed, grouped([(TAP, 0.3, 1.0)])).belief(TAP)
     unsure = Learnt(assumed, grouped([(TAP, 0.3, 0.1)])).belief(TAP)
     assert assumed.mean < unsure.median < sure.median < 0.3
