@@ -95,6 +95,8 @@ def make_parser() -> argparse.ArgumentParser:
     _verify(add("verify", help="profiles, log and gauge: what is wrong"))
     _backup(add("backup", help="a checked copy of the log, also while it is in use"))
     _restore(add("restore", help="put a copy in the place of a log that is damaged"))
+    _export(add("export", help="the whole log as lines of JSON, also while it is in use"))
+    _import(add("import", help="make a log of an exported one, where there is none yet"))
     return parser
 
 
@@ -296,6 +298,18 @@ def _restore(parser: argparse.ArgumentParser) -> None:
     )
     _which_log(parser)
     parser.set_defaults(run="cockpit.commands.backup:restore")
+
+
+def _export(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", type=Path, metavar="FILE.json", help="the file to make")
+    _which_log(parser)
+    parser.set_defaults(run="cockpit.commands.export:run")
+
+
+def _import(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", type=Path, metavar="FILE.json", help="what a log was exported to")
+    _which_log(parser)
+    parser.set_defaults(run="cockpit.commands.export:bring_in")
 
 
 def _which_log(parser: argparse.ArgumentParser) -> None:

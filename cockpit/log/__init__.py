@@ -10,9 +10,12 @@ asking.py     how it is asked
 questions.py  what can be asked of it
 marked.py     what was measured in a hole, and changed
 desk.py       what the desk asks: how shifts and holes were left
-open_burns.py  how long the arc was on in a burn that nobody ended
+open_burns.py how long the arc was on in a burn that nobody ended
 soundness.py  whether it is whole, and what to do if not
 backups.py    good copies, and how one takes the place of a broken log
+carrying.py   the form in which a whole log is carried elsewhere
+exporting.py  a log into a file of that form
+importing.py  a log from such a file
 """
 
 
