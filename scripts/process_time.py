@@ -1,4 +1,4 @@
-"""Processor time of another process, as the system tells it."""
+"""Processor time and memory of a process, as the system tells it."""
 
 from __future__ import annotations
 
@@ -33,6 +33,16 @@ def waited_s(pid: int) -> float | None:
     if not files:
         return None
     return sum(int(file.read_text(encoding="ascii").split()[1]) for file in files) / 1e9
+
+
+def most_memory_mb(pid: int) -> float | None:
+    """The most memory that a process has had resident until now, MB; None where nobody tells."""
+    try:
+        status = (PROC / str(pid) / "status").read_text(encoding="ascii", errors="replace")
+    except OSError:
+        return None
+    found = re.search(r"^VmHWM:\s+(\d+) kB", status, re.MULTILINE)
+    return None if found is None else int(found[1]) / 1024
 
 
 def clock_s(text: str) -> float:
