@@ -5,63 +5,88 @@ from __future__ import annotations
 import argparse
 import csv
 import sys
+from collections.abc import Iterable
 from contextlib import closing
+from decimal import Decimal
+from io import TextIOWrapper
 from operator import attrgetter
 
-from cockpit.commands.answer import existing_log, say, say_json, sentences
-from cockpit.log import LogError, questions
+from cockpit.commands.answer import existing_log, rounded, say, say_json, sentences
+from cockpit.log import LogError
+from cockpit.log.listing import Listed, shift_log
 from cockpit.log.opening import open_to_read
-from cockpit.log.rows import HoleRow
 from cockpit.text import cell
 from cockpit.units import write_clock
 
-#: Keys and columns, in their unit where they have one, and where a hole's row has them.
+#: Keys and columns, in their unit where they have one, and where a hole's row has them. A table
+#: that somebody reads by the place of a column keeps it: new ones come last.
 COLUMNS = {
-    "hole": "id",
-    "taken_in_utc": "at_utc",
-    "operator": "operator",
-    "customer": "job.customer",
-    "reference": "job.reference",
-    "part": "job.part",
-    "label": "label",
-    "thread": "thread",
-    "broken": "broken",
-    "step": "step",
-    "outcome": "outcome",
-    "arc_s": "arc_s",
-    "burns": "burns",
-    "calls": "calls",
+    "hole": "row.id",
+    "taken_in_utc": "row.at_utc",
+    "operator": "row.operator",
+    "customer": "row.job.customer",
+    "reference": "row.job.reference",
+    "part": "row.job.part",
+    "label": "row.label",
+    "thread": "row.thread",
+    "broken": "row.broken",
+    "step": "row.step",
+    "outcome": "row.outcome",
+    "arc_s": "row.arc_s",
+    "burns": "row.burns",
+    "calls": "row.calls",
+    "electrode": "electrode",
+    "electrodes": "electrodes",
+    "target_mm": "target_mm",
+    "depth_mm": "depth_mm",
+    "worn_mm": "worn_mm",
+    "wear_ratio": "wear_ratio",
+    "price": "price",
+    "currency": "currency",
+    "gauged": "gauged",
 }
+_READ = {column: attrgetter(path) for column, path in COLUMNS.items()}
 
 
 def run(asked: argparse.Namespace) -> None:
-    """Print the holes that were asked for, the newest first."""
+    """Print the holes that were asked for, the newest first, each as it is read."""
     path = existing_log(asked.data, asked.demo)
     with sentences(LogError), closing(open_to_read(path)) as connection:
-        rows = questions.shift_log(connection, first=asked.first, last=asked.last, text=asked.job)
-    if asked.json:
-        for row in rows:
-            say_json(as_json(row))
-    elif asked.csv:
-        _say_csv(rows)
-    else:
-        for row in rows:
-            say(_line(row))
+        holes = shift_log(connection, first=asked.first, last=asked.last, text=asked.job)
+        if asked.csv:
+            _say_csv(holes)
+            return
+        for hole in holes:
+            if asked.json:
+                say_json(as_json(hole))
+            else:
+                say(_line(hole))
 
 
-def as_json(row: HoleRow) -> dict[str, object]:
-    """One hole of the shift log."""
-    return {column: attrgetter(path)(row) for column, path in COLUMNS.items()}
+def as_json(hole: Listed) -> dict[str, object]:
+    """One hole of the shift log; money is text, as it is never a float."""
+    told = {column: read(hole) for column, read in _READ.items()}
+    return {
+        column: str(held) if isinstance(held, Decimal) else held for column, held in told.items()
+    }
 
 
-def _say_csv(rows: list[HoleRow]) -> None:
-    writer = csv.writer(sys.stdout, lineterminator="\n")
+def _say_csv(holes: Iterable[Listed]) -> None:
+    """A table as RFC 4180 has it: every line ends with CR LF, a cell is quoted where it has to be.
+
+    What a person wrote is no formula in any spreadsheet, and a number is nothing but a number.
+    """
+    if isinstance(sys.stdout, TextIOWrapper):
+        # Else Windows would put another CR before each LF.
+        sys.stdout.reconfigure(newline="")
+    writer = csv.writer(sys.stdout)
     writer.writerow(COLUMNS)
-    for row in rows:
-        writer.writerow(map(cell, as_json(row).values()))
+    for hole in holes:
+        writer.writerow([cell(rounded(read(hole))) for read in _READ.values()])
 
 
-def _line(row: HoleRow) -> str:
+def _line(hole: Listed) -> str:
+    row = hole.row
     state = row.outcome or f"at {row.step}"
     return (
         f"{row.at_utc[:16].replace('T', ' ')}  {row.id:>5}  {row.operator:<4} "

@@ -9,6 +9,7 @@ rows.py       what the log gives back
 asking.py     how it is asked
 questions.py  what can be asked of it
 marked.py     what was measured in a hole, and changed
+listing.py    its holes as they are listed, a few at a time
 desk.py       what the desk asks: how shifts and holes were left
 open_burns.py how long the arc was on in a burn that nobody ended
 soundness.py  whether it is whole, and what to do if not

@@ -10,13 +10,17 @@ from cockpit.log import LogError
 
 def ask(connection: sqlite3.Connection, sql: str, *values: object) -> list[sqlite3.Row]:
     """The rows of a question. Raises LogError."""
+    return list(each(connection, sql, *values))
+
+
+def each(connection: sqlite3.Connection, sql: str, *values: object) -> Iterator[sqlite3.Row]:
+    """The rows of a question one after the other, so that they are never all there. LogError."""
     cursor = connection.cursor()
     cursor.row_factory = sqlite3.Row
     try:
-        rows: list[sqlite3.Row] = cursor.execute(sql, values).fetchall()
+        yield from cursor.execute(sql, values)
     except sqlite3.DatabaseError as error:
         raise unreadable(f"the log can't be read ({error})") from error
-    return rows
 
 
 def each(connection: sqlite3.Connection, sql: str, *values: object) -> Iterator[sqlite3.Row]:

@@ -7,7 +7,6 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date
 from decimal import Decimal
 from operator import itemgetter
 
@@ -150,29 +149,6 @@ def finished_in(connection: sqlite3.Connection, shift_id: int) -> list[HoleRow]:
     return _hole_rows(connection, rows)
 
 
-def shift_log(
-    connection: sqlite3.Connection,
-    *,
-    first: date | None = None,
-    last: date | None = None,
-    text: str = "",
-) -> list[HoleRow]:
-    """Holes taken in from ``first`` to ``last`` (UTC days, both included), the newest first.
-
-    ``text`` is looked for, in whatever case, in customer, reference, part, label, thread, kind,
-    operator and outcome.
-    """
-    rows = _ask(
-        connection,
-        f"SELECT * FROM ({_HOLES}) WHERE substr(at_utc, 1, 10) BETWEEN ? AND ? ORDER BY id DESC",
-        (first or date.min).isoformat(),
-        (last or date.max).isoformat(),
-    )
-    # SQLite folds the case of ASCII alone; customers have other letters too.
-    wanted = text.casefold()
-    return [hole for hole in _hole_rows(connection, rows) if wanted in words_of(hole)]
-
-
 def holes_like(connection: sqlite3.Connection, reference: str) -> list[HoleRow]:
     """The holes of the jobs whose reference may be this one, case folded."""
     if reference.isascii():
@@ -203,13 +179,6 @@ def of_job(connection: sqlite3.Connection, job_id: int) -> list[HoleRow]:
     """The holes of a job, in the order they were taken in."""
     rows = _ask(connection, f"SELECT * FROM ({_HOLES}) WHERE job_id = ? ORDER BY id", job_id)
     return _hole_rows(connection, rows)
-
-
-def words_of(hole: HoleRow) -> str:
-    """What a hole is found by, with its case folded."""
-    job = hole.job
-    told = (hole.label, hole.thread, hole.broken, hole.operator, hole.outcome or "")
-    return "\n".join((job.customer, job.reference, job.part, *told)).casefold()
 
 
 def daily_checks(connection: sqlite3.Connection, shift_id: int) -> list[CheckRow]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from time import perf_counter
 from typing import ClassVar
 
 from textual import on
@@ -10,19 +11,28 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from cockpit.flow.search import HoleSearch, log_line, totals_of
-from cockpit.log import questions
-from cockpit.log.rows import HoleRow
+from cockpit.flow.search import HoleSearch, SlicedReading, log_line, totals_of
+from cockpit.log import LogError, listing
+from cockpit.log.listing import Listed
 from cockpit.screens.shared.step import StepScreen
-from cockpit.units import quoted
+from cockpit.units import LengthUnit, quoted
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText
 
 #: So many rows are shown; a search finds the others.
 MOST_ROWS = 200
-COLUMNS = ("taken in", "by", "customer", "part", "hole", "thread", "arc", "calls", "outcome")
-WHOLE, SPARE = ("taken in", "arc", "calls", "outcome"), ("part", "calls")
+COLUMNS = (
+    *("taken in", "by", "customer", "part", "hole", "thread"),
+    *("depth", "arc", "calls", "price", "outcome"),
+)
+WHOLE, SPARE = (
+    ("taken in", "depth", "arc", "calls", "price", "outcome"),
+    ("part", "calls", "depth", "price"),
+)
+#: A long log is read in slices; a key may come between two of them, and what was found so far is
+#: told so often, s.
+PAUSE_S, TOLD_EVERY_S = 0.005, 0.5
 
 
 class ShiftLogScreen(StepScreen):
@@ -34,14 +44,17 @@ class ShiftLogScreen(StepScreen):
     ]
 
     def body(self) -> Iterator[Widget]:
-        yield AnswerInput(id="search", placeholder="type to search: customer, hole, outcome")
+        yield AnswerInput(id="search", placeholder="type to search: customer, hole, day, outcome")
         yield ChoiceTable(COLUMNS, whole=WHOLE, spare=SPARE, id="log")
         yield PlainText(id="nothing")
         yield PlainText(id="totals")
 
     def begin(self) -> None:
-        self._rows: list[HoleRow] = []
-        self._search: HoleSearch | None = None
+        self._rows: list[Listed] = []
+        self._shown: tuple[list[int], LengthUnit] | None = None
+        self._search = HoleSearch()
+        self._reading: SlicedReading | None = None
+        self._told_s = 0.0
         self._table.can_focus = False
         self.query_one(AnswerInput).focus()
 
@@ -52,34 +65,81 @@ class ShiftLogScreen(StepScreen):
     def heading(self) -> str:
         return "shift log"
 
+    # What is read ------------------------------------------------------------------------------
+
+    def _begin_reading(self) -> SlicedReading:
+        """The newest holes at once, the others while nobody waits for an answer."""
+        reading = SlicedReading(self.cockpit.floor.store.connection, self._search)
+        reading.read_on()
+        self._reading = reading
+        if not reading.is_done:
+            self.set_timer(PAUSE_S, self._read_on)
+        return reading
+
+    def _read_on(self) -> None:
+        """A slice of the log more; what is shown follows now and then, and at the end."""
+        reading = self._reading
+        if reading is None or self.is_left:
+            return
+        try:
+            reading.read_on()
+        except LogError as error:
+            self.complain(f"Not all of the log is here: {error}")
+            return
+        if not reading.is_done:
+            self.set_timer(PAUSE_S, self._read_on)
+        is_due = perf_counter() - self._told_s >= TOLD_EVERY_S
+        if self.is_active and (reading.is_done or is_due):
+            self.refresh_all()
+
+    def on_screen_resume(self) -> None:
+        """A hole that was looked at may be another since."""
+        if self.is_ready and self._shown is not None:
+            self._shown = None
+            self.attempt(self._renew)
+            self.refresh_all()
+
+    def _renew(self) -> None:
+        ids = [row.row.id for row in self._rows]
+        for hole in listing.these_holes(self.cockpit.floor.store.connection, ids):
+            self._search.renew(hole)
+
+    # What is shown -----------------------------------------------------------------------------
+
     def show(self) -> None:
+        reading = self._reading or self._begin_reading()
         text = self.query_one(AnswerInput).value.strip()
-        floor, chosen = self.cockpit.floor, self._chosen()
-        if self._search is None:
-            # Read once: nothing is written to the log while it is looked at.
-            self._search = HoleSearch(questions.shift_log(floor.store.connection))
-        self._rows = self._search.find(text)
-        shown = self._rows[:MOST_ROWS]
-        ids, year = [row.id for row in shown], f"{floor.clock.utc():%Y}"
-        at = ids.index(chosen.id) if chosen and chosen.id in ids else 0
-        self._table.fill([log_line(row, year) for row in shown], at)
-        self._table.display = bool(shown)
+        ids = list(self._search.find(text)[:MOST_ROWS])
+        if self._shown != (ids, self.unit):
+            self._fill(ids)
+        self._table.display = bool(ids)
         nothing = self.query_one("#nothing", Static)
-        nothing.display = not shown
-        said = f"Nothing in the log has {quoted(text)} in it." if text else "No hole is in the log."
+        nothing.display = not ids
+        where = "the log" if reading.is_done else "what was read so far"
+        said = f"Nothing in {where} has {quoted(text)} in it." if text else "No hole is in the log."
         nothing.update(said)
-        self.query_one("#totals", Static).update(totals_of(self._rows, MOST_ROWS))
+        told = totals_of(self._search.totals(), MOST_ROWS, len(self._search), reading.of)
+        self.query_one("#totals", Static).update("\n".join(told))
+        self._told_s = perf_counter()
+
+    def _fill(self, ids: list[int]) -> None:
+        """Show these holes, as the log has them now."""
+        floor, chosen = self.cockpit.floor, self._chosen()
+        self._rows = listing.these_holes(floor.store.connection, ids)
+        self._shown, year = (ids, self.unit), f"{floor.clock.utc():%Y}"
+        at = ids.index(chosen.row.id) if chosen and chosen.row.id in ids else 0
+        self._table.fill([log_line(row, year, self.unit) for row in self._rows], at)
 
     def next_words(self) -> str:
-        row = self._chosen()
-        return f"look at {row.label}" if row else ""
+        hole = self._chosen()
+        return f"look at {hole.row.label}" if hole else ""
 
     def next(self) -> None:
-        row = self._chosen()
-        if row is not None:
-            self.cockpit.show_hole(row.id)
+        hole = self._chosen()
+        if hole is not None:
+            self.cockpit.show_hole(hole.row.id)
 
-    def _chosen(self) -> HoleRow | None:
+    def _chosen(self) -> Listed | None:
         at = self._table.cursor_row
         return self._rows[at] if 0 <= at < len(self._rows) else None
 

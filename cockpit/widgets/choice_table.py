@@ -21,7 +21,8 @@ LONG = 20
 class ChoiceTable(DataTable[object]):
     """Rows of words. ``whole``: columns that are never cut short; the others share what is left.
 
-    ``spare``: columns that are only there where all of them fit, but for names that are very long.
+    ``spare``: columns that are only there where all of them fit, but for names that are very long;
+    the first of them goes first.
     """
 
     DEFAULT_CSS = """
@@ -33,13 +34,13 @@ class ChoiceTable(DataTable[object]):
         names: Sequence[str],
         *,
         whole: Collection[str] = (),
-        spare: Collection[str] = (),
+        spare: Sequence[str] = (),
         id: str,  # noqa: A002  # Textual's name
     ) -> None:
         super().__init__(id=id, cursor_type="row", zebra_stripes=True, cell_padding=0)
         self._names = tuple(names)
         self._whole = frozenset(whole)
-        self._spare = frozenset(spare)
+        self._spare = tuple(spare)
         self._shown: list[tuple[str, ...]] = []
         self._laid_out_for = 0
 
@@ -68,11 +69,13 @@ class ChoiceTable(DataTable[object]):
         self._mark(self.cursor_row, "►")
 
     def _places(self, wanted: Sequence[int], room: int) -> list[int]:
-        """The columns that are shown: without the spare ones where not all of them fit."""
-        every = list(range(len(wanted)))
-        if _takes([min(width, LONG) for width in wanted], every, GAPS[0]) <= room:
-            return every
-        return [place for place in every if self._names[place] not in self._spare]
+        """The columns that are shown: without spare ones, one by one, until the others fit."""
+        places, usual = list(range(len(wanted))), [min(width, LONG) for width in wanted]
+        for name in self._spare:
+            if _takes(usual, places, GAPS[0]) <= room:
+                break
+            places.remove(self._names.index(name))
+        return places
 
     def _widths(self, wanted: Sequence[int], places: Sequence[int], room: int) -> dict[int, int]:
         may_be_cut = [place for place in places if self._names[place] not in self._whole]

@@ -305,7 +305,8 @@ def test_the_log_is_searched_by_text_and_day(shop: Path) -> None:
 def test_an_empty_table_still_has_its_columns(shop: Path) -> None:
     (line,) = answer("log", "--data", shop, "--csv", "--job", "nobody").lines
     assert line.startswith("hole,taken_in_utc,operator,customer,reference,part,label,")
-    assert line.endswith(",step,outcome,arc_s,burns,calls")
+    assert ",step,outcome,arc_s,burns,calls,electrode,electrodes,target_mm,depth_mm," in line
+    assert line.endswith(",worn_mm,wear_ratio,price,currency,gauged")
 
 
 def test_a_log_that_is_not_there_newer_or_broken_is_refused_in_one_line(

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from cockpit.log import LogError, backups, questions, schema
+from cockpit.log import LogError, backups, listing, questions, schema
 from cockpit.log.lock import LogLock
 from cockpit.log.opening import open_to_read
 from cockpit.log.store import Store
@@ -40,7 +40,7 @@ def test_a_copy_is_made_in_use_and_is_one_file(bench: Bench, tmp_path: Path) -> 
     assert customers(target) == ["Harrowfield Pumps"]
     assert list(target.parent.iterdir()) == [target]
     with Store(target) as copy:
-        assert len(questions.shift_log(copy.connection)) == 1
+        assert listing.how_many(copy.connection) == 1
 
 
 def test_one_copy_a_day_is_kept_and_the_oldest_go(bench: Bench) -> None:

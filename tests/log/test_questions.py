@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
-
-import pytest
+from datetime import timedelta
 
 from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
@@ -12,15 +10,7 @@ from cockpit.log import questions
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.plan import Plan
-from cockpit.trade.remnants import Kind
 from tests.log.conftest import TICKET, Bench
-
-DAY = date(2026, 5, 4)
-
-
-def found(bench: Bench, **asked: object) -> list[int]:
-    rows = questions.shift_log(bench.store.connection, **asked)  # type: ignore[arg-type] # any question
-    return [row.id for row in rows]
 
 
 def end(bench: Bench, hole: int, result: Result) -> None:
@@ -89,54 +79,6 @@ def test_what_a_shift_finished_is_its_own_whatever_the_clock_on_the_wall_says(
     end(bench, third, Result.DAMAGED)
     assert finished(early) == []
     assert finished(late) == [third, second, first]
-
-
-def test_the_shift_log_is_asked_by_day_both_ends_included(bench: Bench) -> None:
-    holes = []
-    for day in range(3):
-        bench.now = bench.now.replace(day=4 + day, hour=23, minute=59)
-        holes.append(bench.take_in())
-    assert found(bench) == holes[::-1]
-    assert found(bench, first=DAY + timedelta(days=1)) == [holes[2], holes[1]]
-    assert found(bench, last=DAY) == [holes[0]]
-    assert found(bench, first=DAY + timedelta(days=1), last=DAY + timedelta(days=1)) == [holes[1]]
-    assert found(bench, first=DAY + timedelta(days=9)) == []
-
-
-@pytest.mark.parametrize(
-    ("text", "places"),
-    [
-        ("", [0, 1, 2]),
-        ("HARROW", [0]),
-        ("öHLER", [1]),
-        ("%", [1]),
-        ("_", [2]),
-        ("'", [2]),
-        ("o'b", [2]),
-        ("'; DROP TABLE holes; --", []),
-        ("m10X1.5", [0, 1]),
-        ("pin 8", [2]),
-        ("given up", [1]),
-        ("mt", [0, 1, 2]),
-        ("casing flange", []),
-        ("nothing like it", []),
-    ],
-)
-def test_the_shift_log_is_asked_by_text_as_it_stands(
-    bench: Bench, text: str, places: list[int]
-) -> None:
-    holes = [
-        bench.take_in(),
-        bench.take_in(customer="Öhler Gears", reference="100%", part="rocker"),
-        bench.take_in(
-            TICKET.model_copy(update={"thread": "pin 8 mm", "broken": Kind.PIN, "flutes": None}),
-            customer="O'Brae Boats",
-            reference="OB_7",
-            part="housing",
-        ),
-    ]
-    end(bench, holes[1], Result.GIVEN_UP)
-    assert sorted(found(bench, text=text)) == [holes[place] for place in places]
 
 
 def test_a_row_of_the_shift_log_adds_up_arc_burns_and_calls(bench: Bench) -> None:

@@ -2,7 +2,7 @@ from pathlib import Path
 
 import pytest
 
-from cockpit.log import questions
+from cockpit.log import listing
 from tests.screens.hands import Hands, cockpit_on
 from tests.screens.test_refused import log_refuses
 
@@ -162,7 +162,7 @@ async def test_what_the_plan_refuses_is_asked_again(
         assert hands.part("complaint") == ""
         await hands.press("tab")
         assert f"► {at_fault}" in hands.shown(), "what is refused is not passed by"
-        assert len(questions.shift_log(hands.floor.store.connection)) == 4
+        assert listing.how_many(hands.floor.store.connection) == 4
         await hands.type("15")
         assert hands.field("answer").value == "15", "the field at fault can be typed in at once"
         await hands.press("enter")

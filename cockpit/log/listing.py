@@ -1,0 +1,177 @@
+"""The holes of the log as they are listed: newest first, as many at once as there is time for.
+
+A busy shop's log has so many of them that they are never all asked for at once.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal, InvalidOperation
+
+from cockpit.log.asking import ask, each, unreadable
+from cockpit.log.open_burns import open_arc_ms
+from cockpit.log.rows import HoleRow, Job
+
+#: What is said in a correction counts instead of what it corrects; of a hole's tickets, outcomes
+#: and tallies the last one.
+_LISTED = """
+    SELECT h.id, h.number, h.at_utc, s.operator, j.id AS job_id,
+           coalesce(c.customer, j.customer) AS customer,
+           coalesce(c.reference, j.reference) AS reference, coalesce(c.part, j.part) AS part,
+           t.label, t.thread, t.broken, o.outcome, o.gauged,
+           (SELECT step FROM steps WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS step,
+           (SELECT coalesce(sum(e.t_ms - b.t_ms), 0) FROM burns b
+              JOIN burn_ends e ON e.burn_id = b.id WHERE b.hole_id = h.id) AS arc_ms,
+           (SELECT count(*) FROM burns WHERE hole_id = h.id) AS burns,
+           EXISTS (SELECT 1 FROM burns b WHERE b.hole_id = h.id AND NOT EXISTS (
+              SELECT 1 FROM burn_ends e WHERE e.burn_id = b.id)) AS is_open,
+           (SELECT count(*) FROM calls WHERE hole_id = h.id) AS calls,
+           (SELECT target_um FROM plans WHERE hole_id = h.id ORDER BY id DESC LIMIT 1) AS target_um,
+           y.electrode, y.electrodes, y.depth_um, y.worn_um, y.wear_ratio, y.price, y.currency
+      FROM holes h
+      JOIN jobs j ON j.id = h.job_id
+      JOIN shifts s ON s.id = h.shift_id
+      JOIN tickets t ON t.id = (SELECT max(id) FROM tickets WHERE hole_id = h.id)
+      LEFT JOIN job_corrections c ON c.id = (
+              SELECT max(id) FROM job_corrections WHERE job_id = j.id)
+      LEFT JOIN outcomes o ON o.id = (SELECT max(id) FROM outcomes WHERE hole_id = h.id)
+      LEFT JOIN tallies y ON y.id = (SELECT max(id) FROM tallies WHERE hole_id = h.id)
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A hole with what it came to, as far as it is closed; lengths in mm.
+
+    ``target_mm`` is that of its last plan. ``electrode``, ``electrodes``, ``depth_mm``,
+    ``worn_mm``, ``wear_ratio``, ``price`` and ``currency`` are those of its tally, ``gauged`` what
+    was said of the gauge when it was closed; None or empty where there is none.
+    """
+
+    row: HoleRow
+    target_mm: float | None
+    electrode: str | None
+    electrodes: int | None
+    depth_mm: float | None
+    worn_mm: float | None
+    wear_ratio: float | None
+    price: Decimal | None
+    currency: str | None
+    gauged: str
+
+
+def shift_log(
+    connection: sqlite3.Connection,
+    *,
+    first: date | None = None,
+    last: date | None = None,
+    text: str = "",
+) -> Iterator[Listed]:
+    """Holes taken in from ``first`` to ``last`` (UTC days, both included), the newest first.
+
+    The words of ``text`` are looked for as ``words_of`` has them. One hole after the other is read,
+    so that no log is too long. Raises LogError.
+    """
+    rows = each(
+        connection,
+        f"{_LISTED} WHERE substr(h.at_utc, 1, 10) BETWEEN ? AND ? ORDER BY h.id DESC",
+        (first or date.min).isoformat(),
+        (last or date.max).isoformat(),
+    )
+    # SQLite folds the case of ASCII alone; customers have other letters too.
+    wanted = wanted_words(text)
+    for row in rows:
+        hole = _listed(connection, row)
+        words = words_of(hole)
+        if all(word in words for word in wanted):
+            yield hole
+
+
+def next_holes(connection: sqlite3.Connection, before: int | None, many: int) -> list[Listed]:
+    """So many holes, the newest first, older than the hole ``before``; None for the newest of all.
+
+    Raises LogError.
+    """
+    where, asked = ("", (many,)) if before is None else ("WHERE h.id < ?", (before, many))
+    rows = ask(connection, f"{_LISTED} {where} ORDER BY h.id DESC LIMIT ?", *asked)
+    return [_listed(connection, row) for row in rows]
+
+
+def these_holes(connection: sqlite3.Connection, ids: Iterable[int]) -> list[Listed]:
+    """The holes of these ids, the newest first. Raises LogError."""
+    sql = f"{_LISTED} WHERE h.id IN (SELECT value FROM json_each(?)) ORDER BY h.id DESC"
+    return [_listed(connection, row) for row in ask(connection, sql, json.dumps(list(ids)))]
+
+
+def how_many(connection: sqlite3.Connection) -> int:
+    """How many holes the log has. Raises LogError."""
+    return int(ask(connection, "SELECT count(*) AS many FROM holes")[0]["many"])
+
+
+def wanted_words(text: str) -> tuple[str, ...]:
+    """What somebody looks for: each of these words has to be found, in whatever order and case.
+
+    >>> wanted_words(" Harrow  2026-11 ")
+    ('harrow', '2026-11')
+    """
+    return tuple(text.casefold().split())
+
+
+def words_of(hole: Listed) -> str:
+    """What a hole is found by, with its case folded: the day, who, for whom, what, how it ended."""
+    row, job = hole.row, hole.row.job
+    whose = (row.at_utc[:10], row.operator, job.customer, job.reference, job.part)
+    return "\n".join((*whose, row.label, row.thread, row.broken, row.outcome or "")).casefold()
+
+
+def _listed(connection: sqlite3.Connection, row: sqlite3.Row) -> Listed:
+    hole_id, arc_ms = row["id"], row["arc_ms"]
+    if row["is_open"]:
+        # A burn that nobody ended counts as far as it is known.
+        arc_ms += open_arc_ms(connection, hole_id)[hole_id]
+    return Listed(
+        HoleRow(
+            id=hole_id,
+            number=row["number"],
+            job=Job(row["job_id"], row["customer"], row["reference"], row["part"]),
+            at_utc=row["at_utc"],
+            operator=row["operator"],
+            label=row["label"],
+            thread=row["thread"],
+            broken=row["broken"],
+            step=row["step"],
+            outcome=row["outcome"],
+            arc_s=arc_ms / 1000,
+            burns=row["burns"],
+            calls=row["calls"],
+        ),
+        target_mm=_mm(row["target_um"]),
+        electrode=row["electrode"],
+        electrodes=row["electrodes"],
+        depth_mm=_mm(row["depth_um"]),
+        worn_mm=_mm(row["worn_um"]),
+        wear_ratio=row["wear_ratio"],
+        price=_price(hole_id, row["price"]),
+        currency=row["currency"],
+        gauged=row["gauged"] or "",
+    )
+
+
+def _mm(micrometres: int | None) -> float | None:
+    return None if micrometres is None else micrometres / 1000
+
+
+def _price(hole_id: int, text: str | None) -> Decimal | None:
+    if text is None:
+        return None
+    try:
+        price = Decimal(text)
+    except InvalidOperation:
+        price = Decimal("nan")
+    if not price.is_finite():
+        raise unreadable(f"the price of hole {hole_id} in the log can't be read")
+    return price
