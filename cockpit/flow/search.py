@@ -13,13 +13,12 @@ from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from operator import neg
-from typing import Final
+from operator import itemgetter, neg
+from typing import Final, TypeVar
 
 from cockpit.flow.bench import counted
-from cockpit.flow.steps import Step
 from cockpit.log import listing
-from cockpit.log.listing import Listed, wanted_words, words_of
+from cockpit.log.listing import Entry, Listed, wanted_words
 from cockpit.units import LengthUnit, write_clock, write_length
 
 #: So many holes are read first, and after that as many as take so long, s: a key that comes
@@ -28,6 +27,9 @@ FIRST_HOLES: Final = 250
 SLICE_S: Final = 0.02
 #: However slow or quick it goes, no fewer and no more than these at once.
 LEAST_HOLES, MOST_HOLES = 20, 2_000
+
+_NOTHING: Final = Decimal(0)
+_Number = TypeVar("_Number", int, Decimal)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,90 +47,91 @@ class Totals:
 class HoleSearch:
     """Holes, newest first, and what each is found by. More may be added at the end at any time."""
 
-    def __init__(self, holes: Iterable[Listed] = ()) -> None:
+    def __init__(self, entries: Iterable[Entry] = ()) -> None:
         self._ids = array("q")
         self._words: list[str] = []
-        self._closed = array("q")
-        self._arc_ms = array("q")
-        self._calls = array("q")
-        self._electrodes = array("q")
-        self._prices: list[tuple[str, Decimal] | None] = []
+        self._closed, self._arc_ms = array("q"), array("q")
+        self._calls, self._electrodes = array("q"), array("q")
+        #: By currency the price of every hole, nothing for those that have none in it.
+        self._prices: dict[str, list[Decimal]] = {}
         self._wanted: tuple[str, ...] = ()
-        self._found = array("q")
-        self.add(holes)
+        self._found: list[int] = []
+        self.add(entries)
 
     def __len__(self) -> int:
         return len(self._ids)
 
-    def add(self, holes: Iterable[Listed]) -> None:
+    def add(self, entries: Iterable[Entry]) -> None:
         """Take in the next older holes."""
-        for hole in holes:
+        for entry in entries:
             place = len(self._ids)
             for column in (self._ids, self._closed, self._arc_ms, self._calls, self._electrodes):
                 column.append(0)
             self._words.append("")
-            self._prices.append(None)
-            self._set(place, hole)
-            if all(word in self._words[place] for word in self._wanted):
+            for prices in self._prices.values():
+                prices.append(_NOTHING)
+            self._set(place, entry)
+            if all(word in entry.words for word in self._wanted):
                 self._found.append(place)
 
-    def renew(self, hole: Listed) -> None:
+    def renew(self, entry: Entry) -> None:
         """A hole that is there already may have come to something else since."""
-        place = bisect_left(self._ids, -hole.row.id, key=neg)
-        if place < len(self._ids) and self._ids[place] == hole.row.id:
-            self._set(place, hole)
-            wanted, self._wanted = self._wanted, ()
-            self._found = array("q", range(len(self._ids)))
-            self._narrow(wanted)
+        place = bisect_left(self._ids, -entry.id, key=neg)
+        if place < len(self._ids) and self._ids[place] == entry.id:
+            for prices in self._prices.values():
+                prices[place] = _NOTHING
+            self._set(place, entry)
+            self._look(self._wanted, range(len(self._ids)))
 
-    def find(self, text: str) -> Sequence[int]:
-        """The ids of the holes that have all words of this text in them, in whatever case."""
+    def find(self, text: str, most: int | None = None) -> list[int]:
+        """The ids of the holes that have all words of this text in them, in whatever case.
+
+        No more than ``most`` of them, the newest.
+        """
         wanted = wanted_words(text)
         if wanted != self._wanted:
             # What has a longer word in it was found by the shorter one.
-            if not all(any(old in new for new in wanted) for old in self._wanted):
-                self._found = array("q", range(len(self._ids)))
-                self._wanted = ()
-            self._narrow(wanted)
-        return [self._ids[place] for place in self._found]
+            grows = all(any(old in new for new in wanted) for old in self._wanted)
+            self._look(wanted, self._found if grows else range(len(self._ids)))
+        return [self._ids[place] for place in self._found[:most]]
 
     def totals(self) -> Totals:
         """What all holes that were found last come to."""
-        found = self._found
+        found, every = self._found, len(self._ids)
+        pick = itemgetter(*found) if 1 < len(found) < every else None
 
-        def total(column: Sequence[int]) -> int:
-            return sum(map(column.__getitem__, found))
+        def picked(column: Sequence[_Number]) -> Iterable[_Number]:
+            if len(found) == every:
+                return column
+            return pick(column) if pick else (column[place] for place in found)
 
-        prices: dict[str, Decimal] = {}
-        for priced in map(self._prices.__getitem__, found):
-            if priced is not None:
-                currency, price = priced
-                prices[currency] = prices.get(currency, Decimal(0)) + price
+        sums = {code: sum(picked(prices), _NOTHING) for code, prices in self._prices.items()}
         return Totals(
             holes=len(found),
-            closed=total(self._closed),
-            arc_s=total(self._arc_ms) / 1000,
-            calls=total(self._calls),
-            electrodes=total(self._electrodes),
-            prices=prices,
+            closed=sum(picked(self._closed)),
+            arc_s=sum(picked(self._arc_ms)) / 1000,
+            calls=sum(picked(self._calls)),
+            electrodes=sum(picked(self._electrodes)),
+            prices={code: price for code, price in sums.items() if price},
         )
 
-    def _set(self, place: int, hole: Listed) -> None:
-        row = hole.row
-        self._ids[place] = row.id
-        self._words[place] = words_of(hole)
-        # A hole left for later has an outcome too, and still waits on the bench.
-        self._closed[place] = int(row.step == Step.ENDED)
-        self._arc_ms[place] = round(1000 * row.arc_s)
-        self._calls[place] = row.calls
-        self._electrodes[place] = hole.electrodes or 0
-        self._prices[place] = None if hole.price is None else (hole.currency or "", hole.price)
+    def _set(self, place: int, entry: Entry) -> None:
+        self._ids[place] = entry.id
+        self._words[place] = entry.words
+        self._closed[place] = int(entry.is_closed)
+        self._arc_ms[place] = entry.arc_ms
+        self._calls[place] = entry.calls
+        self._electrodes[place] = entry.electrodes
+        if entry.price is not None:
+            if entry.currency not in self._prices:
+                self._prices[entry.currency] = [_NOTHING] * len(self._ids)
+            self._prices[entry.currency][place] = entry.price
 
-    def _narrow(self, wanted: tuple[str, ...]) -> None:
-        words = self._words
-        for word in set(wanted) - set(self._wanted):
-            self._found = array("q", [place for place in self._found if word in words[place]])
-        self._wanted = wanted
+    def _look(self, wanted: tuple[str, ...], among: Iterable[int]) -> None:
+        words, found = self._words, list(among)
+        for word in set(wanted):
+            found = [place for place in found if word in words[place]]
+        self._found, self._wanted = found, wanted
 
 
 class SlicedReading:
@@ -146,12 +149,12 @@ class SlicedReading:
     def read_on(self) -> None:
         """One slice more. Raises LogError."""
         began_s = time.perf_counter()
-        holes = listing.next_holes(self._connection, self._before, self._many)
-        self._search.add(holes)
-        self.is_done = len(holes) < self._many
-        if holes:
-            self._before = holes[-1].row.id
-            each_s = (time.perf_counter() - began_s) / len(holes)
+        entries = listing.next_entries(self._connection, self._before, self._many)
+        self._search.add(entries)
+        self.is_done = len(entries) < self._many
+        if entries:
+            self._before = entries[-1].id
+            each_s = (time.perf_counter() - began_s) / len(entries)
             self._many = max(LEAST_HOLES, min(round(SLICE_S / max(each_s, 1e-6)), MOST_HOLES))
 
 

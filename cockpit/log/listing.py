@@ -11,10 +11,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal, InvalidOperation
+from typing import NamedTuple
 
 from cockpit.log.asking import ask, each, unreadable
 from cockpit.log.open_burns import open_arc_ms
-from cockpit.log.rows import HoleRow, Job
+from cockpit.log.rows import HoleRow, Job, Result
 
 #: What is said in a correction counts instead of what it corrects; of a hole's tickets, outcomes
 #: and tallies the last one.
@@ -41,6 +42,45 @@ _LISTED = """
       LEFT JOIN outcomes o ON o.id = (SELECT max(id) FROM outcomes WHERE hole_id = h.id)
       LEFT JOIN tallies y ON y.id = (SELECT max(id) FROM tallies WHERE hole_id = h.id)
 """
+
+
+#: What a search needs of each hole, table by table, from one hole to another.
+_FOUND_BY = """
+    SELECT h.id, h.at_utc, s.operator, coalesce(c.customer, j.customer),
+           coalesce(c.reference, j.reference), coalesce(c.part, j.part),
+           t.label, t.thread, t.broken, o.outcome, y.electrodes, y.price, y.currency
+      FROM holes h
+      JOIN jobs j ON j.id = h.job_id
+      JOIN shifts s ON s.id = h.shift_id
+      JOIN tickets t ON t.id = (SELECT max(id) FROM tickets WHERE hole_id = h.id)
+      LEFT JOIN job_corrections c ON c.id = (
+              SELECT max(id) FROM job_corrections WHERE job_id = j.id)
+      LEFT JOIN outcomes o ON o.id = (SELECT max(id) FROM outcomes WHERE hole_id = h.id)
+      LEFT JOIN tallies y ON y.id = (SELECT max(id) FROM tallies WHERE hole_id = h.id)
+     WHERE h.id BETWEEN ? AND ? ORDER BY h.id DESC
+"""
+_ARCS = """
+    SELECT b.hole_id, coalesce(sum(e.t_ms - b.t_ms), 0) AS arc_ms,
+           count(*) - count(e.burn_id) AS open
+      FROM burns b LEFT JOIN burn_ends e ON e.burn_id = b.id
+     WHERE b.hole_id BETWEEN ? AND ? GROUP BY b.hole_id
+"""
+_CALLS = """
+    SELECT hole_id, count(*) AS many FROM calls WHERE hole_id BETWEEN ? AND ? GROUP BY hole_id
+"""
+
+
+class Entry(NamedTuple):
+    """What a search holds of a hole: its id, what it is found by, what it adds to the totals."""
+
+    id: int
+    words: str
+    is_closed: bool
+    arc_ms: int
+    calls: int
+    electrodes: int
+    price: Decimal | None
+    currency: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,14 +131,50 @@ def shift_log(
             yield hole
 
 
-def next_holes(connection: sqlite3.Connection, before: int | None, many: int) -> list[Listed]:
+def next_entries(connection: sqlite3.Connection, before: int | None, many: int) -> list[Entry]:
     """So many holes, the newest first, older than the hole ``before``; None for the newest of all.
 
+    Each table is gone through once, and only those that a search needs: a plan is a page long.
     Raises LogError.
     """
-    where, asked = ("", (many,)) if before is None else ("WHERE h.id < ?", (before, many))
-    rows = ask(connection, f"{_LISTED} {where} ORDER BY h.id DESC LIMIT ?", *asked)
-    return [_listed(connection, row) for row in rows]
+    where, asked = ("", (many,)) if before is None else ("WHERE id < ?", (before, many))
+    sql = f"SELECT id FROM holes {where} ORDER BY id DESC LIMIT ?"
+    ids = [row["id"] for row in ask(connection, sql, *asked)]
+    if not ids:
+        return []
+    span = (ids[-1], ids[0])
+    arcs = {row["hole_id"]: row for row in ask(connection, _ARCS, *span)}
+    calls = {row["hole_id"]: row["many"] for row in ask(connection, _CALLS, *span)}
+    return [
+        Entry(
+            hole_id,
+            _words(utc[:10], *words, outcome or ""),
+            _is_closed(outcome),
+            _arc_ms(connection, arcs.get(hole_id)),
+            calls.get(hole_id, 0),
+            electrodes or 0,
+            _price(hole_id, price),
+            currency or "",
+        )
+        for hole_id, utc, *words, outcome, electrodes, price, currency in ask(
+            connection, _FOUND_BY, *span
+        )
+    ]
+
+
+def entry_of(hole: Listed) -> Entry:
+    """What a search holds of a hole that is listed."""
+    row = hole.row
+    return Entry(
+        row.id,
+        words_of(hole),
+        _is_closed(row.outcome),
+        round(1000 * row.arc_s),
+        row.calls,
+        hole.electrodes or 0,
+        hole.price,
+        hole.currency or "",
+    )
 
 
 def these_holes(connection: sqlite3.Connection, ids: Iterable[int]) -> list[Listed]:
@@ -125,7 +201,24 @@ def words_of(hole: Listed) -> str:
     """What a hole is found by, with its case folded: the day, who, for whom, what, how it ended."""
     row, job = hole.row, hole.row.job
     whose = (row.at_utc[:10], row.operator, job.customer, job.reference, job.part)
-    return "\n".join((*whose, row.label, row.thread, row.broken, row.outcome or "")).casefold()
+    return _words(*whose, row.label, row.thread, row.broken, row.outcome or "")
+
+
+def _words(*words: str) -> str:
+    return "\n".join(words).casefold()
+
+
+def _is_closed(outcome: str | None) -> bool:
+    """Whether a hole came to an end: one left for later still waits on the bench."""
+    return outcome is not None and outcome != Result.LATER
+
+
+def _arc_ms(connection: sqlite3.Connection, arcs: sqlite3.Row | None) -> int:
+    """Arc time of a hole; a burn that nobody ended counts as far as it is known."""
+    if arcs is None:
+        return 0
+    of_open = open_arc_ms(connection, arcs["hole_id"]).total() if arcs["open"] else 0
+    return int(arcs["arc_ms"]) + of_open
 
 
 def _listed(connection: sqlite3.Connection, row: sqlite3.Row) -> Listed:

@@ -102,14 +102,14 @@ class ShiftLogScreen(StepScreen):
     def _renew(self) -> None:
         ids = [row.row.id for row in self._rows]
         for hole in listing.these_holes(self.cockpit.floor.store.connection, ids):
-            self._search.renew(hole)
+            self._search.renew(listing.entry_of(hole))
 
     # What is shown -----------------------------------------------------------------------------
 
     def show(self) -> None:
         reading = self._reading or self._begin_reading()
         text = self.query_one(AnswerInput).value.strip()
-        ids = list(self._search.find(text)[:MOST_ROWS])
+        ids = self._search.find(text, MOST_ROWS)
         if self._shown != (ids, self.unit):
             self._fill(ids)
         self._table.display = bool(ids)

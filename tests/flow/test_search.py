@@ -52,7 +52,7 @@ def test_it_finds_what_the_log_finds(bench: Bench, text: str) -> None:
     every = list(listing.shift_log(bench.store.connection))
     assert len(every) == 3
     wanted = [hole.row.id for hole in listing.shift_log(bench.store.connection, text=text)]
-    assert list(HoleSearch(every).find(text)) == wanted
+    assert HoleSearch(map(listing.entry_of, every)).find(text) == wanted
 
 
 names = st.text("abÄ 1", max_size=4)
@@ -62,7 +62,7 @@ def made(number: int, said: tuple[str, str, str, int]) -> Listed:
     customer, label, price, arc_s = said
     job = Job(1, customer, "r", "p")
     row = HoleRow(
-        number, 1, job, "2026-05-04", "MT", label, "M8", "tap", "ended", None, arc_s, 1, 2
+        number, 1, job, "2026-05-04", "MT", label, "M8", "tap", "ended", "done", arc_s, 1, 2
     )
     money = Decimal(price) if price else None
     return Listed(row, None, None, 1, None, None, None, money, "EUR" if price else None, "")
@@ -78,8 +78,9 @@ def test_whatever_is_typed_and_whenever_more_comes_it_is_right(
 ) -> None:
     """Letter by letter, in any order of searches: what is found, and what it comes to."""
     holes = [made(len(said) - place, one) for place, one in enumerate(said)]
-    search = HoleSearch(holes[later:][:0] or holes[: len(holes) - min(later, len(holes))])
-    rest = holes[len(search) :]
+    entries = [listing.entry_of(hole) for hole in holes]
+    search = HoleSearch(entries[: len(entries) - min(later, len(entries))])
+    rest = entries[len(search) :]
     for text in (*typed, ""):
         for end in range(len(text) + 1):
             search.find(text[:end])
@@ -91,7 +92,7 @@ def test_whatever_is_typed_and_whenever_more_comes_it_is_right(
             for hole in there
             if all(word in listing.words_of(hole) for word in text.casefold().split())
         ]
-        assert list(search.find(text)) == [hole.row.id for hole in wanted]
+        assert search.find(text) == [hole.row.id for hole in wanted]
         totals = search.totals()
         prices = [hole.price for hole in wanted if hole.price is not None]
         assert totals.holes == totals.closed == totals.electrodes == len(wanted)
@@ -106,7 +107,7 @@ def test_totals_are_of_all_that_is_found_by_currency(bench: Bench) -> None:
     close(bench, holes[0], "0.10")
     close(bench, holes[1], "0.20")
     close(bench, other, "99.95", "CHF")
-    search = HoleSearch(listing.shift_log(bench.store.connection))
+    search = HoleSearch(map(listing.entry_of, listing.shift_log(bench.store.connection)))
     search.find("")
     totals = search.totals()
     assert (totals.holes, totals.closed, totals.electrodes) == (4, 3, 6)
@@ -118,17 +119,17 @@ def test_totals_are_of_all_that_is_found_by_currency(bench: Bench) -> None:
 def test_a_hole_that_came_to_something_else_is_renewed(bench: Bench) -> None:
     holes = [bench.take_in() for _ in range(3)]
     connection = bench.store.connection
-    search = HoleSearch(listing.shift_log(connection))
-    assert list(search.find("done")) == []
+    search = HoleSearch(map(listing.entry_of, listing.shift_log(connection)))
+    assert search.find("done") == []
     close(bench, holes[1], "75.00")
     (hole,) = listing.these_holes(connection, [holes[1]])
-    search.renew(hole)
-    assert list(search.find("done")) == [holes[1]]
+    search.renew(listing.entry_of(hole))
+    assert search.find("done") == [holes[1]]
     assert search.totals().prices == {"EUR": Decimal("75.00")}
     bench.store.add_outcome(bench.shift, holes[1], Outcome(Result.DAMAGED, why="so"))
-    search.renew(*listing.these_holes(connection, [holes[1]]))
+    search.renew(*map(listing.entry_of, listing.these_holes(connection, [holes[1]])))
     assert search.totals().holes == 0
-    assert list(search.find("damaged")) == [holes[1]]
+    assert search.find("damaged") == [holes[1]]
 
 
 def test_a_log_is_read_in_slices_and_searched_meanwhile(bench: Bench) -> None:
@@ -138,10 +139,10 @@ def test_a_log_is_read_in_slices_and_searched_meanwhile(bench: Bench) -> None:
     reading = SlicedReading(bench.store.connection, search)
     assert (reading.of, len(search), reading.is_done) == (600, 0, False)
     reading.read_on()
-    assert list(search.find("flange")) == holes[:250]
+    assert search.find("flange") == holes[:250]
     while not reading.is_done:
         reading.read_on()
-    assert list(search.find("flange")) == holes
+    assert search.find("flange") == holes
     reading.read_on()
     assert len(search) == 600
 

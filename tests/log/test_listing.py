@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import pytest
 
+from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.log import LogError, listing
 from cockpit.log.rows import BurnEnd, BurnKind, Outcome, Result, Tally
@@ -147,15 +148,25 @@ def test_a_burn_that_nobody_ended_counts_as_far_as_it_is_known(bench: Bench) -> 
 
 
 def test_slices_come_to_the_whole_list(bench: Bench) -> None:
-    holes = [bench.take_in() for _ in range(7)][::-1]
-    connection = bench.store.connection
+    """What a search holds of each hole, table by table, is what the list says of it."""
+    holes, store = [bench.take_in() for _ in range(7)], bench.store
+    store.add_calls(bench.shift, holes[2], [Call(1.0, CallKind.NEAR, 3.0)] * 2)
+    store.add_tally(tally(holes[3], end(bench, holes[3], Result.DONE)))
+    end(bench, holes[4], Result.LATER)
+    burn = store.open_burn(bench.shift, holes[5], BurnKind.PILOT, 0, Mark(0.0, MarkKind.START))
+    store.close_burn(bench.shift, holes[5], burn, BurnEnd.OPERATOR, 1, Mark(5.0, MarkKind.STOP))
+    store.open_burn(bench.shift, holes[5], BurnKind.BURN, 2, Mark(10.0, MarkKind.START))
+    store.add_readings(holes[5], [(3, Reading(17.5, 3.0))])
+    connection = store.connection
     assert listing.how_many(connection) == 7
-    read: list[int] = []
-    while some := listing.next_holes(connection, read[-1] if read else None, 3):
-        read += [hole.row.id for hole in some]
-    assert read == holes
-    these = listing.these_holes(connection, [holes[5], holes[1], 99])
-    assert [hole.row.id for hole in these] == [holes[1], holes[5]]
+    read: list[listing.Entry] = []
+    while some := listing.next_entries(connection, read[-1].id if read else None, 3):
+        read += some
+    assert read == [listing.entry_of(hole) for hole in listing.shift_log(connection)]
+    assert [entry.is_closed for entry in read] == [False, False, False, True, False, False, False]
+    assert [entry.arc_ms for entry in read] == [0, 12_500, 0, 0, 0, 0, 0]
+    these = listing.these_holes(connection, [holes[1], holes[5], 99])
+    assert [hole.row.id for hole in these] == [holes[5], holes[1]]
 
 
 @pytest.mark.parametrize("price", ["much", "nan", "-Infinity", ""])
