@@ -33,6 +33,7 @@ from oldest_python import require_python
 
 if TYPE_CHECKING:
     from tests.terminal.shop import Operator
+    from tests.terminal.terminal import Terminal
 
 ROOT = Path(__file__).resolve().parent.parent
 SIZES = ((80, 24), (120, 40), (200, 60))
@@ -152,25 +153,7 @@ class Bench:
             pressed.append(one)
             figures.late.append(self._pause(*(BIG_GAP_S if name == "Space" else GAP_S)))
         time.sleep(SETTLED_S)
-        figures.keys[name] = list(self._answers(pressed))
-
-    def _answers(self, pressed: Sequence[Pressed]) -> Iterator[float]:
-        """How long each key took, ms; without end for one whose answer never showed.
-
-        The key after the next has the same answer, and from then on it would be taken for this one.
-        """
-        ends_s = [*(one.at_s for one in pressed[2:]), inf, inf]
-        waiting = deque(zip(pressed, ends_s, strict=False))
-        for at_s, _ in self._terminal.replay():
-            while waiting and at_s >= waiting[0][1]:
-                waiting.popleft()
-                yield inf
-            if waiting and at_s >= waiting[0][0].at_s:
-                one, _ = waiting[0]
-                if one.is_answered(self._terminal.screen()):
-                    waiting.popleft()
-                    yield 1000 * (at_s - one.at_s)
-        yield from (inf for _ in waiting)
+        figures.keys[name] = list(answers(self._terminal, pressed))
 
     def _press(self, key: str, is_answered: Callable[[str], bool]) -> Pressed:
         pressed_s = time.perf_counter()
@@ -203,6 +186,25 @@ class Bench:
             stops = number % 2 == 0
             yield self._press(" ", partial(shows_arc, on=not stops))
             self._operator.indicator.say("stop" if stops else "burn")
+
+
+def answers(terminal: "Terminal", pressed: Sequence[Pressed]) -> Iterator[float]:
+    """How long each key took, ms; without end for one whose answer never showed.
+
+    The key after the next has the same answer, and from then on it would be taken for this one.
+    """
+    ends_s = [*(one.at_s for one in pressed[2:]), inf, inf]
+    waiting = deque(zip(pressed, ends_s, strict=False))
+    for at_s, _ in terminal.replay():
+        while waiting and at_s >= waiting[0][1]:
+            waiting.popleft()
+            yield inf
+        if waiting and at_s >= waiting[0][0].at_s:
+            one, _ = waiting[0]
+            if one.is_answered(terminal.screen()):
+                waiting.popleft()
+                yield 1000 * (at_s - one.at_s)
+    yield from (inf for _ in waiting)
 
 
 def shows(text: str, words: str, or_not: bool) -> bool:
