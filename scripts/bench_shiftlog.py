@@ -180,8 +180,6 @@ def measure(data: Path, words: list[str], columns: int, rows: int) -> Figures:
         time.sleep(SETTLED_S)
         figures.keys = list(answers(terminal, pressed))
         figures.most_mb = most_memory_mb(pid)
-        terminal.press("ctrl+q")
-        terminal.wait_exit()
     return figures
 
 
@@ -214,6 +212,8 @@ def tell(size: tuple[int, int], figures: Figures) -> None:
             f"median {half:.0f} ms, 99 % within {most:.0f} ms, the longest {max(took_ms):.0f} ms"
             f"   (aim: {AIM_MS:.0f}), {took_ms.count(inf)} not answered",
         )
+        slowest = sorted(range(len(took_ms)), key=took_ms.__getitem__)[-3:]
+        line("  slowest", ", ".join(f"key {at + 1}: {took_ms[at]:.0f} ms" for at in slowest[::-1]))
     line("most memory", f"{mb(figures.most_mb)}, on the bench {mb(figures.bench_mb)}")
 
 

@@ -20,8 +20,9 @@ from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.choice_table import ChoiceTable
 from cockpit.widgets.plain_text import PlainText
 
-#: So many rows are shown; a search finds the others.
-MOST_ROWS = 200
+#: So many rows are shown, at first no more than a tall terminal has room for: the others come as
+#: somebody goes down to them. A search finds those beyond.
+MOST_ROWS, FIRST_ROWS = 200, 60
 COLUMNS = (
     *("taken in", "by", "customer", "part", "hole", "thread"),
     *("depth", "arc", "calls", "price", "outcome"),
@@ -52,6 +53,7 @@ class ShiftLogScreen(StepScreen):
     def begin(self) -> None:
         self._rows: list[Listed] = []
         self._shown: tuple[list[int], LengthUnit] | None = None
+        self._room = FIRST_ROWS
         self._search = HoleSearch()
         self._reading: SlicedReading | None = None
         self._told_s = 0.0
@@ -109,7 +111,7 @@ class ShiftLogScreen(StepScreen):
     def show(self) -> None:
         reading = self._reading or self._begin_reading()
         text = self.query_one(AnswerInput).value.strip()
-        ids = self._search.find(text, MOST_ROWS)
+        ids = self._search.find(text, self._room)
         if self._shown != (ids, self.unit):
             self._fill(ids)
         self._table.display = bool(ids)
@@ -145,11 +147,15 @@ class ShiftLogScreen(StepScreen):
 
     def action_move(self, by: int) -> None:
         """Move the choice up or down."""
+        if by > 0 and self._table.cursor_row + by >= self._room and self._room < MOST_ROWS:
+            self._room = MOST_ROWS
+            self.refresh_all()
         self._table.move_cursor(row=self._table.cursor_row + by)
         self.refresh_next()
 
     @on(Input.Changed)
     def _as_typed(self) -> None:
+        self._room = FIRST_ROWS
         self.refresh_all()
 
     @on(Input.Submitted)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from rich.cells import cell_len
+from rich.text import Text
 from textual.coordinate import Coordinate
 from textual.events import Resize
 from textual.widgets import DataTable
@@ -59,12 +60,13 @@ class ChoiceTable(DataTable[object]):
         gap = next((gap for gap in GAPS if _takes(wanted, places, gap) <= room), GAPS[-1])
         widths = self._widths(wanted, places, room - gap * len(places))
         self.clear(columns=True)
+        # A cell for each line, not for each word: drawing a cell costs more than what is in it.
         self.add_column("", width=MARK)
-        for place in places:
-            self.add_column(self._names[place], width=widths[place] + gap)
-        cut = [1, *(widths[place] for place in places)]
+        cut = [widths[place] for place in places]
+        names = _line([self._names[place] for place in places], cut, gap)
+        self.add_column(names, width=names.cell_len)
         for row in self._shown:
-            self.add_row(*plain_cells("", *(row[place] for place in places), widths=cut))
+            self.add_row("", _line([row[place] for place in places], cut, gap))
         self.move_cursor(row=at, animate=False)
         self._mark(self.cursor_row, "►")
 
@@ -100,6 +102,15 @@ class ChoiceTable(DataTable[object]):
     def on_resize(self, event: Resize) -> None:
         if event.size.width != self._laid_out_for:
             self._lay_out(self.cursor_row)
+
+
+def _line(words: Sequence[str], widths: Sequence[int], gap: int) -> Text:
+    """Words set out in columns, each cut short or filled up to its width."""
+    line = Text(no_wrap=True, end="")
+    for cell, width in zip(plain_cells(*words, widths=widths), widths, strict=True):
+        cell.truncate(width, pad=True)
+        line.append_text(cell).append(" " * gap)
+    return line
 
 
 def _takes(wanted: Sequence[int], places: Sequence[int], gap: int) -> int:

@@ -1,12 +1,17 @@
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 from textual.widgets import DataTable
 
+from cockpit.flow import search
 from cockpit.flow.steps import Step
 from cockpit.log.rows import Outcome, Result
 from cockpit.record.text import hole_record
+from cockpit.screens import shiftlog
+from cockpit.screens.shiftlog import FIRST_ROWS
 from cockpit.units import LengthUnit
+from tests.log.test_listing import tally
 from tests.screens.hands import cockpit_on
 
 
@@ -52,6 +57,69 @@ async def test_a_hole_is_picked_with_the_arrows_and_the_big_key(tmp_path: Path) 
         assert hands.screen_name == "ShiftLogScreen"
         await hands.press("backspace")
         assert hands.screen_name == "BenchScreen"
+
+
+async def test_rows_beyond_the_first_come_as_somebody_goes_down_to_them(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        job, ticket = hands.page(1).row.job, hands.page(1).ticket
+        with hands.floor.store.together():
+            for number in range(FIRST_ROWS):
+                named = ticket.model_copy(update={"hole": f"rim {number}"})
+                hands.floor.take_in_hole(job.id, named)
+        await hands.press("l")
+        table = hands.screen.query_one(DataTable)
+        assert table.row_count == FIRST_ROWS
+        assert f"{FIRST_ROWS + 4} holes, 0 closed" in hands.part("totals")
+        await hands.press(*["down"] * FIRST_ROWS)
+        assert table.row_count == FIRST_ROWS + 4
+        assert "look at pivot" in hands.big_key_line()
+        await hands.type("cover")
+        assert table.row_count == 1
+        assert "look at cover 1" in hands.big_key_line()
+
+
+async def test_depth_and_price_stand_where_there_is_room(tmp_path: Path) -> None:
+    for size, is_there in (((120, 40), True), ((80, 24), False)):
+        async with cockpit_on(tmp_path / str(size[0]), size=size) as hands:
+            hands.floor.take_up(1).close(Outcome(Result.DONE))
+            store = hands.floor.store
+            store.add_tally(tally(1, 1, price=Decimal("88.50"), depth_mm=17.96))
+            await hands.press("l")
+            (line,) = (line for line in hands.lines() if "flange 3" in line)
+            assert ("17.96" in line) == is_there
+            assert ("88.50 EUR" in line) == is_there
+            assert "1 electrode   88.50 EUR" in hands.part("totals")
+            await hands.press("ctrl+u")
+
+
+async def test_a_hole_that_was_looked_at_is_as_the_log_has_it_then(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("l")
+        await hands.big()
+        assert hands.screen_name == "HolePageScreen"
+        hole = hands.page(4).row.id
+        hands.floor.store.add_outcome(1, hole, Outcome(Result.GIVEN_UP, why="too thin"))
+        await hands.press("backspace")
+        (marked,) = (line for line in hands.lines() if "►" in line)
+        assert marked.rstrip().endswith("given up")
+        await hands.type("given")
+        assert hands.part("totals").startswith("1 hole, 1 closed")
+
+
+async def test_a_long_log_says_that_it_is_still_being_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(search, "FIRST_HOLES", 2)
+    monkeypatch.setattr(shiftlog, "PAUSE_S", 60.0)
+    async with cockpit_on(tmp_path) as hands:
+        await hands.press("l")
+        assert hands.part("totals").startswith("2 holes, 0 closed   still reading: 2 of 4 so far")
+        await hands.type("flange")
+        assert "Nothing in what was read so far has" in hands.shown()
+        hands.screen._read_on()  # type: ignore[attr-defined] # what the pause would end with
+        hands.screen._read_on()  # type: ignore[attr-defined] # what the pause would end with
+        await hands.press()
+        assert hands.part("totals").startswith("1 hole, 0 closed\n")
 
 
 async def test_a_hole_page_shows_record_and_trace_in_the_operators_unit(tmp_path: Path) -> None:
