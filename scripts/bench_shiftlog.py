@@ -14,11 +14,12 @@ the whole log as a table by `burn-cockpit log --csv`, and says how much memory t
 import argparse
 import os
 import random
+import re
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from math import inf
@@ -40,7 +41,7 @@ AIM_MS = 200.0
 GAP_S = (0.25, 0.45)
 #: A screen that is being put up is there after so long, s; the longest a log is waited for.
 SETTLED_S, PATIENCE_S = 1.0, 300.0
-#: What is typed while the log is still being read: names that stand in the list itself.
+#: What is typed while the log is still being read.
 EARLY = ("quillstone", "tarnbeck")
 #: What is typed then: a name, several words in any order, a day, letters of other alphabets, a
 #: single letter that nearly all have, what nobody has.
@@ -53,6 +54,12 @@ TYPED = (
     "rk m12x1.75 quill",
     "nobody",
     "7/",
+)
+
+
+#: What is told of what was found, and of how many holes were read until then.
+_TOLD = re.compile(
+    r"^ *(?P<found>\d+) holes?,.* closed(?: +still reading: (?P<read>\d+) of)?", re.M
 )
 
 
@@ -107,33 +114,32 @@ def counts(words: list[str], text: str) -> int:
 
 def typed_at(screen: str, text: str) -> bool:
     """Whether the field of a screen holds this text."""
-    return any(text in line and "of what" not in line for line in screen.splitlines()[1:4])
+    return any(text in line for line in screen.splitlines()[1:4])
 
 
-def has_found(screen: str, text: str, many: int) -> bool:
-    """Whether a screen shows this text typed, and so many holes found."""
-    told = "1 hole" if many == 1 else f"{many} holes"
-    return typed_at(screen, text) and any(
-        line.strip().startswith((f"{told},", f"{told} ")) for line in screen.splitlines()
-    )
+def has_found(screen: str, text: str, words: list[str], shown: str | None = None) -> bool:
+    """Whether a screen shows this text typed, and how many holes have it of those that are read.
+
+    ``shown``: what the field shows where that is another text, as an empty one does.
+    """
+    told = _TOLD.search(screen)
+    if told is None or not typed_at(screen, shown or text.rstrip()):
+        return False
+    read = int(told["read"]) if told["read"] else len(words)
+    return int(told["found"]) == counts(words[:read], text)
 
 
-def has_found_some(screen: str, text: str) -> bool:
-    """Whether a screen shows this text typed, and a hole chosen that has it."""
-    marked = next((line for line in screen.splitlines() if "►" in line), "")
-    return typed_at(screen, text) and text in marked.casefold()
-
-
-def searches(terminal: "Terminal", words: list[str], chance: random.Random) -> Iterator[Pressed]:
+def searches(
+    terminal: "Terminal", texts: Sequence[str], words: list[str], chance: random.Random
+) -> Iterator[Pressed]:
     """Type all searches, each letter by letter, and empty the field after each."""
-    for text in TYPED:
+    for text in texts:
         for end in range(1, len(text) + 1):
             part = text[:end]
-            is_answered = partial(has_found, text=part.rstrip(), many=counts(words, part))
+            is_answered = partial(has_found, text=part, words=words)
             yield press(terminal, text[end - 1], is_answered, chance)
-        yield press(
-            terminal, "\x15", partial(has_found, text="type to search", many=len(words)), chance
-        )
+        is_empty = partial(has_found, text="", words=words, shown="type to search")
+        yield press(terminal, "\x15", is_empty, chance)
 
 
 def press(
@@ -162,13 +168,7 @@ def measure(data: Path, words: list[str], columns: int, rows: int) -> Figures:
         terminal.wait_for(" holes", PATIENCE_S)
         figures.opened_ms = 1000 * (time.perf_counter() - began_s)
         terminal.hold()
-        pressed = []
-        for text in EARLY:
-            for end in range(1, len(text) + 1):
-                is_answered = partial(has_found_some, text=text[:end])
-                pressed.append(press(terminal, text[end - 1], is_answered, chance))
-            terminal.type("\x15")
-            time.sleep(max(GAP_S))
+        pressed = list(searches(terminal, EARLY, words, chance))
         figures.early = list(answers(terminal, pressed))
         terminal.wait_for(f"{len(words)} holes", PATIENCE_S)
         while "still reading" in terminal.screen():
@@ -176,31 +176,30 @@ def measure(data: Path, words: list[str], columns: int, rows: int) -> Figures:
         figures.whole_s = time.perf_counter() - began_s
         time.sleep(SETTLED_S)
         terminal.hold()
-        pressed = list(searches(terminal, words, chance))
+        pressed = list(searches(terminal, TYPED, words, chance))
         time.sleep(SETTLED_S)
         figures.keys = list(answers(terminal, pressed))
         figures.most_mb = most_memory_mb(pid)
     return figures
 
 
-def table_of(data: Path) -> tuple[float, float, int]:
+def table_of(data: Path) -> tuple[float, float | None, int]:
     """The log as a table: how long it took, s, the most memory, MB, and how long it is, bytes."""
     command = [sys.executable, "-m", "cockpit", "log", "--csv", "--data", str(data)]
     with tempfile.TemporaryFile() as out:
-        began_s = time.perf_counter()
+        began_s, most_mb = time.perf_counter(), None
         process = subprocess.Popen(command, stdout=out, cwd=ROOT)
-        _, status, used = os.wait4(process.pid, 0)
-        process.returncode = os.waitstatus_to_exitcode(status)
+        while process.poll() is None:
+            # What the system tells of a child that is gone counts this process's own memory too.
+            most_mb = most_memory_mb(process.pid) or most_mb
+            time.sleep(0.02)
         assert process.returncode == 0
-        return time.perf_counter() - began_s, used.ru_maxrss / 1024, out.seek(0, os.SEEK_END)
+        return time.perf_counter() - began_s, most_mb, out.seek(0, os.SEEK_END)
 
 
 def tell(size: tuple[int, int], figures: Figures) -> None:
     """Print the figures of one size."""
     from soak import percentile
-
-    def mb(figure: float | None) -> str:
-        return "not told" if figure is None else f"{figure:.0f} MB"
 
     print(f"  {size[0]}x{size[1]}")
     line("opens in", f"{figures.opened_ms:.0f} ms")
@@ -215,6 +214,11 @@ def tell(size: tuple[int, int], figures: Figures) -> None:
         slowest = sorted(range(len(took_ms)), key=took_ms.__getitem__)[-3:]
         line("  slowest", ", ".join(f"key {at + 1}: {took_ms[at]:.0f} ms" for at in slowest[::-1]))
     line("most memory", f"{mb(figures.most_mb)}, on the bench {mb(figures.bench_mb)}")
+
+
+def mb(figure: float | None) -> str:
+    """A size."""
+    return "not told" if figure is None else f"{figure:.1f} MB"
 
 
 def line(name: str, said: str) -> None:
@@ -249,7 +253,7 @@ def main() -> int:
             for size in SIZES:
                 tell(size, measure(data, words, *size))
             took_s, most_mb, long = table_of(data)
-            line("log --csv", f"{took_s:.1f} s, {long / 1e6:.1f} MB, memory {most_mb:.1f} MB")
+            line("log --csv", f"{took_s:.1f} s, {long / 1e6:.1f} MB, memory {mb(most_mb)}")
     return 0
 
 

@@ -175,8 +175,8 @@ def totals_of(totals: Totals, most_shown: int, read: int, of: int) -> tuple[str,
 
     ``read``: how many holes of the log were looked through until now, of how many.
     """
-    shown = f", the newest {most_shown} shown" if totals.holes > most_shown else ""
-    more = f"   still reading: {read} of {of} so far" if read < of else ""
+    shown = f", newest {most_shown} shown" if totals.holes > most_shown else ""
+    more = f"   still reading: {read} of {of}" if read < of else ""
     holes = f"{counted(totals.holes, 'hole')}{shown}, {totals.closed} closed{more}"
     prices = [f"{price:,} {code}".strip() for code, price in sorted(totals.prices.items())]
     arc = f"arc {write_clock(totals.arc_s)}"

@@ -150,11 +150,11 @@ def test_a_log_is_read_in_slices_and_searched_meanwhile(bench: Bench) -> None:
 def test_what_is_told_of_it() -> None:
     totals = Totals(1234, 1200, 61.0, 1, 5, {"EUR": Decimal("1234.50"), "CHF": Decimal("7.00")})
     assert totals_of(totals, 200, 5000, 5000) == (
-        "1234 holes, the newest 200 shown, 1200 closed",
+        "1234 holes, newest 200 shown, 1200 closed",
         "arc 1:01   1 call   5 electrodes   7.00 CHF   1,234.50 EUR",
     )
     told, _ = totals_of(totals, 2000, 1500, 5000)
-    assert told == "1234 holes, 1200 closed   still reading: 1500 of 5000 so far"
+    assert told == "1234 holes, 1200 closed   still reading: 1500 of 5000"
 
 
 def test_a_line_has_depth_and_price_in_the_unit_of_the_operator(bench: Bench) -> None:

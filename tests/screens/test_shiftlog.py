@@ -113,7 +113,7 @@ async def test_a_long_log_says_that_it_is_still_being_read(
     monkeypatch.setattr(shiftlog, "PAUSE_S", 60.0)
     async with cockpit_on(tmp_path) as hands:
         await hands.press("l")
-        assert hands.part("totals").startswith("2 holes, 0 closed   still reading: 2 of 4 so far")
+        assert hands.part("totals").startswith("2 holes, 0 closed   still reading: 2 of 4")
         await hands.type("flange")
         assert "Nothing in what was read so far has" in hands.shown()
         hands.screen._read_on()  # type: ignore[attr-defined] # what the pause would end with
