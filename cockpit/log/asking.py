@@ -23,16 +23,6 @@ def each(connection: sqlite3.Connection, sql: str, *values: object) -> Iterator[
         raise unreadable(f"the log can't be read ({error})") from error
 
 
-def each(connection: sqlite3.Connection, sql: str, *values: object) -> Iterator[sqlite3.Row]:
-    """The same, one by one: for more rows than should be held at once. Raises LogError."""
-    cursor = connection.cursor()
-    cursor.row_factory = sqlite3.Row
-    try:
-        yield from cursor.execute(sql, values)
-    except sqlite3.DatabaseError as error:
-        raise unreadable(f"the log can't be read ({error})") from error
-
-
 def unreadable(what: str) -> LogError:
     """The error that says what of the log can't be read, and how to mend it."""
     return LogError(f"{what[0].upper()}{what[1:]}: burn-cockpit verify says how to mend it.")

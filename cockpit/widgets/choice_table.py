@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from rich.cells import cell_len
-from rich.text import Text
 from textual.coordinate import Coordinate
 from textual.events import Resize
 from textual.widgets import DataTable
@@ -64,9 +63,11 @@ class ChoiceTable(DataTable[object]):
         self.add_column("", width=MARK)
         cut = [widths[place] for place in places]
         names = _line([self._names[place] for place in places], cut, gap)
-        self.add_column(names, width=names.cell_len)
+        line_width = sum(cut) + gap * len(cut)
+        self.add_column(*plain_cells(names, widths=[line_width]), width=line_width)
         for row in self._shown:
-            self.add_row("", _line([row[place] for place in places], cut, gap))
+            line = _line([row[place] for place in places], cut, gap)
+            self.add_row(*plain_cells("", line, widths=[1, line_width]))
         self.move_cursor(row=at, animate=False)
         self._mark(self.cursor_row, "►")
 
@@ -104,13 +105,12 @@ class ChoiceTable(DataTable[object]):
             self._lay_out(self.cursor_row)
 
 
-def _line(words: Sequence[str], widths: Sequence[int], gap: int) -> Text:
+def _line(words: Sequence[str], widths: Sequence[int], gap: int) -> str:
     """Words set out in columns, each cut short or filled up to its width."""
-    line = Text(no_wrap=True, end="")
-    for cell, width in zip(plain_cells(*words, widths=widths), widths, strict=True):
+    cells = tuple(plain_cells(*words, widths=widths))
+    for cell, width in zip(cells, widths, strict=True):
         cell.truncate(width, pad=True)
-        line.append_text(cell).append(" " * gap)
-    return line
+    return "".join(f"{cell.plain}{' ' * gap}" for cell in cells)
 
 
 def _takes(wanted: Sequence[int], places: Sequence[int], gap: int) -> int:

@@ -10,7 +10,7 @@ import pytest
 from cockpit.flow.corrections import Entry
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.steps import Step
-from cockpit.log import lessons, questions
+from cockpit.log import lessons, listing, questions
 from cockpit.log.rows import Outcome, Result
 from cockpit.trade.learning import Lesson
 from cockpit.units import LengthUnit
@@ -77,8 +77,8 @@ def test_what_is_corrected_twice_is_told_twice(floor: ShopFloor) -> None:
 def test_every_list_shows_the_names_as_they_are_now(floor: ShopFloor) -> None:
     correct(floor, "customer", "Harrowfield Pump Works")
     assert floor.done_this_shift()[0].job.customer == "Harrowfield Pump Works"
-    (row,) = questions.shift_log(floor.store.connection, text="pump works")
-    assert row.id == 1
+    (hole,) = listing.shift_log(floor.store.connection, text="pump works")
+    assert hole.row.id == 1
 
 
 @pytest.mark.parametrize(
