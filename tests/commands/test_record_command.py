@@ -13,7 +13,7 @@ from pypdf import PdfReader
 from cockpit.flow import demo
 from cockpit.flow.floor import ShopFloor
 from cockpit.flow.rehearsal import rehearse
-from cockpit.log import questions
+from cockpit.log import listing
 from tests.commands.shell import answer, refusal
 from tests.hostile import ATTACKS, rewrite, unseemly
 
@@ -26,8 +26,8 @@ def log(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("log")
     rehearse(folder, 2)
     with ShopFloor(folder, gauge=demo.GAUGE) as floor:
-        (row,) = questions.shift_log(floor.store.connection)
-        floor.take_in_hole(row.job.id, demo.HOLES[2][1])
+        (hole,) = listing.shift_log(floor.store.connection)
+        floor.take_in_hole(hole.row.job.id, demo.HOLES[2][1])
     return folder
 
 
