@@ -120,6 +120,22 @@ def test_the_next_plan_says_what_the_burns_before_it_taught(tmp_path: Path) -> N
         assert Walk.of(floor, TICKET).hole.plan.time.burns_known == 4
 
 
+def test_a_hole_like_the_last_one_is_told_so_by_its_electrode_too(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor, TICKET).to(Step.OUTCOME)
+        walk.hole.close(Outcome(Result.DONE))
+        electrode = walk.hole.plan.electrode
+        # A size in inches, of which the log keeps the micrometres.
+        assert electrode.label == "7/32 in"
+        assert floor.shop.experience.knows_electrode(electrode.diameter_mm)
+        plan = Walk.of(floor, TICKET).hole.plan
+        for figure in ("time.median_s", "wear.ratio"):
+            assert plan.sources[figure].endswith("learnt from 1 burn, one just like it")
+        # Of another size it says less.
+        other = floor.shop.experience.belief(Lesson.WEAR, TICKET.like._replace(electrode_mm=3.175))
+        assert other.alike == 0
+
+
 def test_a_plan_that_was_accepted_stays_as_it_was(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         walk = Walk.of(floor, TICKET)

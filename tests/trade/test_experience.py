@@ -87,7 +87,9 @@ def test_burns_like_this_one_count_for_more_than_others() -> None:
 def test_what_is_learnt_of_an_electrode_moves_its_own_plan(shop: Shop) -> None:
     cold = make_plan(TICKET, shop)
     size_mm = cold.electrode.diameter_mm
-    burns = [(Like(size_mm, "tap", "cast iron"), 0.35 + 0.01 * n, 1.0) for n in (-1, 0, 1, 0)]
+    burns = [
+        (Like(round(size_mm, 3), "tap", "cast iron"), 0.35 + 0.01 * n, 1.0) for n in (-1, 0, 1, 0)
+    ]
     known = replace(shop.experience, taught={Lesson.WEAR: grouped(burns)})
     plan = make_plan(TICKET, replace(shop, experience=known))
     assert plan.electrode.label == cold.electrode.label
