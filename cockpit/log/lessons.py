@@ -1,6 +1,7 @@
 """What finished holes teach, as the log has it: a figure a hole, and which are set aside.
 
-Reading only. A hole teaches once it is done; what it came to stands in its last tally.
+Reading only. A hole teaches once it is done; what it came to stands in its last tally. The newest
+holes count: a shop is what it does these years, and nobody has to wait for its whole past.
 """
 
 from __future__ import annotations
@@ -32,7 +33,10 @@ MOST_RATIO_SD = 0.10
 #: Electrodes lose something and never more than they go down (assumed).
 MOST_RATIO = 0.95
 
-_TALLIES = """
+#: So many of the newest tallies are looked at.
+NEWEST = 5_000
+
+_TALLIES = f"""
     SELECT t.hole_id, t.at_utc, t.kind, t.material, t.hard_metal, t.electrode_um, t.arc_ms,
            t.burnt_um, t.depth_sd_um, t.area_mm2, t.amps, t.amps_said, t.wear_ratio,
            t.wear_ratio_sd, k.label,
@@ -42,7 +46,7 @@ _TALLIES = """
       JOIN outcomes o ON o.id = (SELECT max(id) FROM outcomes WHERE hole_id = t.hole_id)
       JOIN tickets k ON k.id = (SELECT max(id) FROM tickets WHERE hole_id = t.hole_id)
      WHERE t.id = (SELECT max(id) FROM tallies WHERE hole_id = t.hole_id)
-       AND o.outcome = 'done' {which}
+       AND o.outcome = 'done' AND t.id > (SELECT max(id) FROM tallies) - {NEWEST} {{which}}
      ORDER BY t.hole_id
 """
 
