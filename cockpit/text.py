@@ -101,3 +101,22 @@ def _without_floods(text: str) -> Iterator[str]:
         marks = marks + 1 if unicodedata.category(character).startswith("M") else 0
         if marks <= MOST_MARKS:
             yield character
+
+
+#: Figures in JSON are rounded to this many places: a hundredth of a micrometre.
+PLACES = 5
+
+
+def rounded(answer: object) -> object:
+    """The same with every float rounded to ``PLACES``.
+
+    >>> rounded({"depth_mm": 0.1 + 0.2, "calls": [1.0]})
+    {'depth_mm': 0.3, 'calls': [1.0]}
+    """
+    if isinstance(answer, float):
+        return round(answer, PLACES)
+    if isinstance(answer, dict):
+        return {key: rounded(value) for key, value in answer.items()}
+    if isinstance(answer, list | tuple):
+        return [rounded(value) for value in answer]
+    return answer

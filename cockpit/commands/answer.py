@@ -10,10 +10,7 @@ from pathlib import Path
 
 from cockpit import locations
 from cockpit.commands import CommandError
-from cockpit.text import printable
-
-#: Figures in JSON are rounded to this many places: a hundredth of a micrometre.
-PLACES = 5
+from cockpit.text import printable, rounded
 
 
 @contextmanager
@@ -39,21 +36,6 @@ def say_wrong(sentence: object) -> None:
 def say_json(answer: object) -> None:
     """Print one JSON object on one line; in ASCII, so that any text is exact and steers nothing."""
     say(json.dumps(rounded(answer)))
-
-
-def rounded(answer: object) -> object:
-    """The same with every float rounded to ``PLACES``.
-
-    >>> rounded({"depth_mm": 0.1 + 0.2, "calls": [1.0]})
-    {'depth_mm': 0.3, 'calls': [1.0]}
-    """
-    if isinstance(answer, float):
-        return round(answer, PLACES)
-    if isinstance(answer, dict):
-        return {key: rounded(value) for key, value in answer.items()}
-    if isinstance(answer, list | tuple):
-        return [rounded(value) for value in answer]
-    return answer
 
 
 def data_folder(data: Path | None, demo: bool) -> Path:

@@ -11,11 +11,11 @@ from decimal import Decimal
 from io import TextIOWrapper
 from operator import attrgetter
 
-from cockpit.commands.answer import existing_log, rounded, say, say_json, sentences
+from cockpit.commands.answer import existing_log, say, say_json, sentences
 from cockpit.log import LogError
 from cockpit.log.listing import Listed, shift_log
 from cockpit.log.opening import open_to_read
-from cockpit.text import cell
+from cockpit.text import cell, rounded
 from cockpit.units import write_clock
 
 #: Keys and columns, in their unit where they have one, and where a hole's row has them. A table

@@ -3,37 +3,16 @@
 from __future__ import annotations
 
 import argparse
-import json
-import sqlite3
-from collections.abc import Callable
-from contextlib import closing, suppress
+from contextlib import closing
 from pathlib import Path
-from typing import Final
 
-from cockpit.commands import CommandError, UsageError
-from cockpit.commands.answer import existing_log, rounded, say, sentences
-from cockpit.flow.past import past_events, past_gaps, past_look
-from cockpit.log import LogError, questions
+from cockpit.commands import UsageError
+from cockpit.commands.answer import existing_log, say, sentences
+from cockpit.flow.handing_over import ENDINGS, job_facts, put_in_place, record_form
+from cockpit.log import LogError
 from cockpit.log.opening import open_to_read
-from cockpit.log.questions import HolePage
 from cockpit.profiles import ProfileError, load_shop
-from cockpit.record.as_json import as_json
-from cockpit.record.facts import POINTS, HoleFacts, JobFacts, Look, PriceFacts, hole_facts
-from cockpit.record.html import as_html
-from cockpit.record.markdown import as_markdown
-from cockpit.record.sheet import Sheet, hole_sheet, job_sheet
-from cockpit.record.text import as_text
-from cockpit.trade.price import RateCard, price_hole
 from cockpit.units import LengthUnit, quoted
-
-#: The forms that are set from sheets, by the ending of the file.
-FORMS: Final[dict[str, Callable[..., str]]] = {
-    ".html": as_html,
-    ".md": as_markdown,
-    ".txt": as_text,
-}
-PDF, JSON = ".pdf", ".json"
-ENDINGS: Final = (".html", PDF, ".md", JSON, ".txt")
 
 
 def run(asked: argparse.Namespace) -> None:
@@ -46,93 +25,10 @@ def run(asked: argparse.Namespace) -> None:
             f"{', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}."
         )
     path = existing_log(asked.data, asked.demo)
+    unit = LengthUnit.INCH if asked.inch else LengthUnit.MM
     with sentences(LogError, ProfileError), closing(open_to_read(path)) as connection:
         rates = load_shop().rates if asked.prices else None
-        holes = _holes(connection, path, asked.hole, rates, whole_job=asked.job)
-    facts = JobFacts(holes[0].customer, holes[0].reference, holes[0].part, holes)
-    unit = LengthUnit.INCH if asked.inch else LengthUnit.MM
-    _write(file, _form(ending, facts, unit, whole_job=asked.job))
-    what = f"job {facts.reference}, {len(holes)} holes" if asked.job else f"hole {asked.hole}"
+        facts = job_facts(connection, path, asked.hole, rates, whole_job=asked.job)
+        put_in_place(file, record_form(ending, facts, unit, whole_job=asked.job))
+    what = f"job {facts.reference}, {len(facts.holes)} holes" if asked.job else f"hole {asked.hole}"
     say(f"{file}: the record of {what}")
-
-
-def _holes(
-    connection: sqlite3.Connection,
-    path: Path,
-    hole_id: int,
-    rates: RateCard | None,
-    *,
-    whole_job: bool,
-) -> tuple[HoleFacts, ...]:
-    row = questions.hole(connection, hole_id)
-    if row is None:
-        raise CommandError(
-            f"There is no hole {hole_id} in {path}; burn-cockpit log lists those that are."
-        )
-    ids = [one.id for one in questions.of_job(connection, row.job.id)] if whole_job else [hole_id]
-    return tuple(_facts(connection, one, rates) for one in ids)
-
-
-def _facts(connection: sqlite3.Connection, hole_id: int, rates: RateCard | None) -> HoleFacts:
-    page = questions.page(connection, hole_id)
-    assert page is not None, "the log lists it"
-    seen = past_look(connection, hole_id, POINTS)
-    look = Look()
-    if seen is not None:
-        # Which gauge sends by itself, the aim of the hole says.
-        unread = past_gaps(connection, hole_id, lambda _: None)
-        events = past_events(connection, hole_id)
-        look = Look(seen.tracker.state(), seen.moments(), events, unread)
-    return hole_facts(page, look, _price(page, look, rates))
-
-
-def _price(page: HolePage, look: Look, rates: RateCard | None) -> PriceFacts | None:
-    if rates is None or page.plan is None:
-        return None
-    if page.tally is not None and page.tally.price is not None:
-        # As it was when it was closed; the rate card may be another one by now.
-        return PriceFacts(page.plan.price, page.tally.price, page.tally.currency or rates.currency)
-    electrodes = look.state.electrodes - page.zeroed_again if look.state and page.burns else 0
-    price = price_hole(
-        rates,
-        arc_s=page.row.arc_s,
-        electrodes=electrodes,
-        nominal_mm=page.plan.thread.nominal_mm,
-        first_of_part=page.row.number == 1,
-    )
-    return PriceFacts(page.plan.price, price, rates.currency)
-
-
-def _form(ending: str, facts: JobFacts, unit: LengthUnit, *, whole_job: bool) -> bytes:
-    if ending == JSON:
-        held = as_json(facts if whole_job else facts.holes[0])
-        return (json.dumps(rounded(held), indent=1) + "\n").encode("ascii")
-    sheets = [hole_sheet(hole, unit) for hole in facts.holes]
-    if whole_job:
-        sheets.insert(0, job_sheet(facts, unit))
-    return _pdf(sheets) if ending == PDF else FORMS[ending](*sheets).encode("utf-8", "replace")
-
-
-def _pdf(sheets: list[Sheet]) -> bytes:
-    # Only here: no other form pays for what makes a PDF.
-    from cockpit.record.pdf import as_pdf
-
-    return as_pdf(*sheets)
-
-
-def _write(file: Path, held: bytes) -> None:
-    """Put a whole file in its place, or leave what is there; CommandError if it can't be."""
-    passing = file.with_name(f".{file.name}.new")
-    try:
-        try:
-            passing.write_bytes(held)
-            passing.replace(file)
-        finally:
-            with suppress(OSError):
-                passing.unlink(missing_ok=True)
-    except OSError as error:
-        raise CommandError(
-            f"{file}: the record can't be written there ({error.strerror}): name another file."
-        ) from error
-    except ValueError:
-        raise CommandError(f"{file}: is no name of a file; name another.") from None

@@ -23,6 +23,11 @@ past.py       a hole that was burnt, seen again
 past_trace.py what happened in it, on the arc's own clock
 plot.py       that laid out on a grid: scales, axes, columns, lanes
 hole_parts.py what is told of a hole of the log, part by part
+tally.py      what a hole came to, made out when it is closed
+shop_now.py   the shop by what its log says: what it has learnt, what is in the rack
+corrections.py   what was said wrongly, and is said again
+pricing.py    what a job costs, planned and actual
+handing_over.py  the record in a file for the customer
 stocktake.py  what is left in the rack, and what people say of it
 learnt.py     what the burns taught, and which are unlike or set aside
 search.py     the holes of the log, listed, and searched as somebody types

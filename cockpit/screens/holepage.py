@@ -11,6 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from cockpit.burn.trace import write_trace
+from cockpit.flow.handing_over import PDF, job_facts, put_in_place, record_form
 from cockpit.flow.hole_parts import PARTS, TRACE, Told, facts, has_more, next_part
 from cockpit.flow.past import past_events
 from cockpit.flow.past_trace import PastTrace, past_trace
@@ -41,6 +42,7 @@ class HolePageScreen(PagedScreen):
             for number, part in enumerate(PARTS, 1)
         ),
         Binding("c,C", "correct", "correct", id="correct", tooltip="Say again what was wrong"),
+        Binding("r,R", "record", "record", id="record", tooltip="The record as PDF, to hand over"),
         Binding("x,X", "export", "save the trace", id="export", tooltip="The readings as CSV"),
         Binding(
             "right",
@@ -134,6 +136,32 @@ class HolePageScreen(PagedScreen):
     def action_correct(self) -> None:
         """Say again what somebody got wrong."""
         self.attempt(lambda: self.cockpit.correct(self._hole_id, self._label))
+
+    def action_record(self) -> None:
+        """Write the record for the customer beside the log."""
+        self.attempt(self._record)
+
+    def _record(self) -> None:
+        store, unit = self.cockpit.floor.store, self.unit
+        facts = job_facts(store.connection, store.path, self._hole_id)
+        file = store.path.parent / f"record-{self._hole_id}.pdf"
+        self.complain("The record is being written.")
+
+        def written() -> None:
+            try:
+                put_in_place(file, record_form(PDF, facts, unit))
+            except LogError as error:
+                said = str(error)
+            else:
+                said = f"saved as {file}"
+            self.app.call_from_thread(self._say, said)
+
+        # Setting a page takes seconds, and needs nothing of the log any more.
+        self.run_worker(written, thread=True, exclusive=True)
+
+    def _say(self, said: str) -> None:
+        if self.is_attached:
+            self.complain(said)
 
     def action_export(self) -> None:
         """Save the trace beside the log."""

@@ -159,3 +159,25 @@ async def test_a_part_longer_than_the_screen_is_turned_page_by_page(tmp_path: Pa
         assert "Blow out again" in hands.shown()
         await hands.press("4")
         assert "pilot 1" in hands.shown()
+
+
+async def test_the_record_is_saved_beside_the_log_to_be_handed_over(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await open_page(hands)
+        await hands.press("r")
+        await hands.app.workers.wait_for_complete()
+        await hands.press()
+        saved = hands.floor.store.path.parent / "record-1.pdf"
+        assert str(saved) in "".join(hands.part("complaint").split("\n"))
+        assert saved.read_bytes().startswith(b"%PDF-")
+        assert list(saved.parent.glob(".record*")) == []
+
+
+async def test_a_record_that_can_not_be_saved_is_said(tmp_path: Path) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        await open_page(hands)
+        (hands.floor.store.path.parent / "record-1.pdf").mkdir()
+        await hands.press("r")
+        await hands.app.workers.wait_for_complete()
+        await hands.press()
+        assert "can't be written there" in hands.part("complaint")
