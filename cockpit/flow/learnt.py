@@ -103,18 +103,15 @@ def span(belief: Belief, lesson: Lesson, kind: str | None = None) -> Span:
 
 
 def figures(experience: Experience) -> list[Figure]:
-    """The four figures by what the shop has learnt."""
-    blank = Experience(experience.wear, experience.gap_mm)
-    return [
-        Figure(
-            lesson=lesson,
-            assumed=span(blank.belief(lesson, Like()), lesson),
-            now=span(experience.belief(lesson, Like()), lesson),
-            burns=experience.learnt(lesson).burns,
-            levels=tuple(_levels(experience, lesson)),
-        )
-        for lesson in Lesson
-    ]
+    """The four figures by what the shop has learnt; without a burn, as they are assumed."""
+    found = []
+    for lesson, before in experience.assumed.items():
+        assumed = Span(*(max(before.quantile(chance), _LEAST) for chance in (0.5, 0.05, 0.95)))
+        known = experience.learnt(lesson).burns
+        now = span(experience.belief(lesson, Like()), lesson) if known else assumed
+        levels = tuple(_levels(experience, lesson))
+        found.append(Figure(lesson, assumed, now, known, levels))
+    return found
 
 
 def _levels(experience: Experience, lesson: Lesson) -> Iterator[Level]:

@@ -89,6 +89,15 @@ class Assumed:
         normal = NormalDist().inv_cdf(self.chance)
         return self.sd * normal / t_quantile(self.chance, PRIOR_BURNS)
 
+    def quantile(self, chance: float) -> float:
+        """What the figure is assumed to stay under with a chance.
+
+        >>> round(Assumed(0.25, 0.10).quantile(0.95), 3)
+        0.414
+        """
+        value = NormalDist(self.mean, self.sd).inv_cdf(chance)
+        return exp(value) if self.is_log else value
+
     def variance(self, sort: str) -> float:
         """The prior variance of what a sort adds, in units of the variance from burn to burn."""
         return float(getattr(self.shares, sort)) / self.shares.burn
