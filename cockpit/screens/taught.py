@@ -60,15 +60,14 @@ class TaughtScreen(StepScreen):
     # What is shown -----------------------------------------------------------------------------
 
     def show(self) -> None:
-        floor, chosen = self.cockpit.floor, self._chosen()
+        floor, at = self.cockpit.floor, max(self._table.cursor_row, 0)
         shop = floor.shop
         if self._listed is None:
             # Read once, for a long log takes its time: it changes by what is done here alone.
             self._listed = listed(floor.store.connection, shop.experience, self._only)
         found = self._listed.burns
-        names = [(one.hole_id, one.lesson) for one in found]
-        name = (chosen.hole_id, chosen.lesson) if chosen else None
-        at = names.index(name) if name in names else 0
+        # One that was set aside makes room for the next to be looked at.
+        at = min(at, max(len(found) - 1, 0))
         self._table.fill([burn_cells(one, self.unit, shop.stock) for one in found], at)
         self._table.display = bool(found)
         nothing = self.query_one("#nothing", Static)
@@ -118,6 +117,7 @@ class TaughtScreen(StepScreen):
         """The burns of the next figure, or of all."""
         self._only = CHOICES[(CHOICES.index(self._only) + 1) % len(CHOICES)]
         self._listed = None
+        self._table.move_cursor(row=0)
         self.complain("")
         self.refresh_all()
 
