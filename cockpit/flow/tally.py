@@ -6,6 +6,8 @@ import sqlite3
 from dataclasses import dataclass
 from math import sqrt
 
+from pydantic import ValidationError
+
 from cockpit.burn.aim import Aim
 from cockpit.burn.calls import CallKind
 from cockpit.burn.replay import run
@@ -13,6 +15,7 @@ from cockpit.burn.state import BurnState
 from cockpit.burn.tracker import Tracker
 from cockpit.flow.past import AIM, past_events
 from cockpit.log import questions
+from cockpit.log.asking import unreadable
 from cockpit.log.rows import Tally
 from cockpit.log.store import Store
 from cockpit.trade.plan import Plan
@@ -41,7 +44,7 @@ class Closed:
     @property
     def electrodes(self) -> int:
         """How many were burnt with; one that was only zeroed again is the same."""
-        return self._state.electrodes - self.zeroed_again
+        return self._state.electrodes - self.zeroed_again if self._state.burns else 0
 
     @property
     def _state(self) -> BurnState:
@@ -134,7 +137,11 @@ def closed_hole(connection: sqlite3.Connection, hole_id: int, tracker: Tracker |
     plan_id = questions.plan_id(connection, hole_id)
     if row is None or planned is None or plan_id is None or outcome_id is None:
         raise LookupError(f"hole {hole_id} was not burnt, or is not closed")
-    plan, aim = planned[0], AIM.validate_json(planned[1])
+    plan = planned[0]
+    try:
+        aim = AIM.validate_json(planned[1])
+    except ValidationError as error:
+        raise unreadable(f"the aim of hole {hole_id} in the log can't be read") from error
     return Closed(
         hole_id=hole_id,
         outcome_id=outcome_id,

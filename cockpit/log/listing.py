@@ -15,7 +15,8 @@ from typing import NamedTuple
 
 from cockpit.log.asking import ask, each, unreadable
 from cockpit.log.open_burns import open_arc_ms
-from cockpit.log.rows import HoleRow, Job, Result
+from cockpit.log.questions import hole_row
+from cockpit.log.rows import HoleRow, Result
 
 #: What is said in a correction counts instead of what it corrects; of a hole's tickets, outcomes
 #: and tallies the last one.
@@ -227,21 +228,7 @@ def _listed(connection: sqlite3.Connection, row: sqlite3.Row) -> Listed:
         # A burn that nobody ended counts as far as it is known.
         arc_ms += open_arc_ms(connection, hole_id)[hole_id]
     return Listed(
-        HoleRow(
-            id=hole_id,
-            number=row["number"],
-            job=Job(row["job_id"], row["customer"], row["reference"], row["part"]),
-            at_utc=row["at_utc"],
-            operator=row["operator"],
-            label=row["label"],
-            thread=row["thread"],
-            broken=row["broken"],
-            step=row["step"],
-            outcome=row["outcome"],
-            arc_s=arc_ms / 1000,
-            burns=row["burns"],
-            calls=row["calls"],
-        ),
+        hole_row(row, arc_ms),
         target_mm=_mm(row["target_um"]),
         electrode=row["electrode"],
         electrodes=row["electrodes"],

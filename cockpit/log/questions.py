@@ -193,6 +193,11 @@ def _hole_rows(connection: sqlite3.Connection, rows: list[sqlite3.Row]) -> list[
 
 
 def _hole_row(row: sqlite3.Row, open_ms: int) -> HoleRow:
+    return hole_row(row, row["arc_ms"] + open_ms)
+
+
+def hole_row(row: sqlite3.Row, arc_ms: int) -> HoleRow:
+    """A hole from what was asked of the log by these names, with the arc time that it is known."""
     return HoleRow(
         id=row["id"],
         number=row["number"],
@@ -204,7 +209,7 @@ def _hole_row(row: sqlite3.Row, open_ms: int) -> HoleRow:
         broken=row["broken"],
         step=row["step"],
         outcome=row["outcome"],
-        arc_s=(row["arc_ms"] + open_ms) / 1000,
+        arc_s=arc_ms / 1000,
         burns=row["burns"],
         calls=row["calls"],
     )

@@ -5,20 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from string import digits
 
-from textual import on
 from textual.widget import Widget
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from cockpit.flow.corrections import NOTHING, Entry
-from cockpit.screens.shared.step import StepScreen
-from cockpit.units import LengthUnit, quoted, read_length_mm, with_its_unit, write_both
+from cockpit.screens.shared.questions import QuestionsScreen
+from cockpit.units import quoted, read_length_mm, write_both
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line
 from cockpit.widgets.quantity_input import LENGTH_STARTS
 
 
-class CorrectScreen(StepScreen):
+class CorrectScreen(QuestionsScreen):
     """Three questions; Backspace steps back through them. What was said before stays in the log."""
 
     def __init__(self, hole_id: int, label: str) -> None:
@@ -39,10 +38,6 @@ class CorrectScreen(StepScreen):
 
     def heading(self) -> str:
         return f"hole {self._hole_id}   {self._label}   correct"
-
-    @property
-    def _field(self) -> AnswerInput:
-        return self.query_one(AnswerInput)
 
     def _entries(self) -> list[Entry]:
         return list(self.cockpit.floor.corrections(self._hole_id, self.unit).entries())
@@ -65,11 +60,11 @@ class CorrectScreen(StepScreen):
             asks.update(self._question(entry))
         choices.update("\n".join(lines))
         is_length = entry is not None and entry.is_length
-        self._field.starts_with = (
+        self.field.starts_with = (
             digits if entry is None else LENGTH_STARTS if is_length and self._text is None else ""
         )
-        self._field.read_in(self.unit if is_length and self._text is None else None)
-        self._show_understood()
+        self.field.read_in(self.unit if is_length and self._text is None else None)
+        self.show_understood()
 
     def _question(self, entry: Entry) -> str:
         if self._text is not None:
@@ -78,21 +73,12 @@ class CorrectScreen(StepScreen):
             return "How wide is it?"
         return "What should it say?" + (f" {NOTHING} for nothing." if entry.may_be_empty else "")
 
-    def _show_understood(self) -> None:
-        """How what is being typed is understood, or what is wrong with it, beside the field."""
-        understood, text = self.query_one("#understood", Static), self._field.value
-        understood.set_class(False, "-wrong")
-        understood.update("")
-        if not text.strip():
-            return
-        try:
-            if self._chosen is None:
-                understood.update(f"= {self._entry(text).words}")
-            elif self._text is None and self._chosen.is_length:
-                understood.update(f"= {write_both(read_length_mm(text, self.unit), self.unit)}")
-        except ValueError as error:
-            understood.set_class(True, "-wrong")
-            understood.update(str(error))
+    def understood(self, text: str) -> str:
+        if self._chosen is None:
+            return self._entry(text).words
+        if self._text is None and self._chosen.is_length:
+            return write_both(read_length_mm(text, self.unit), self.unit)
+        return ""
 
     def _entry(self, text: str) -> Entry:
         word, entries = text.strip(), self._entries()
@@ -102,12 +88,9 @@ class CorrectScreen(StepScreen):
 
     # Keys --------------------------------------------------------------------------------------
 
-    def next_words(self) -> str:
-        return "take it" if self._field.value else ""
-
     def back(self) -> None:
         if self._text is not None:
-            self._field.value, self._text = self._text, None
+            self.field.value, self._text = self._text, None
         elif self._chosen is not None:
             self._chosen = None
         else:
@@ -115,26 +98,13 @@ class CorrectScreen(StepScreen):
             return
         self.refresh_all()
 
-    @on(Input.Changed)
-    def _as_typed(self) -> None:
-        self._show_understood()
-        self.refresh_next()
-
-    @on(Input.Submitted)
-    def _taken(self, event: Input.Submitted) -> None:
-        self.attempt(lambda: self._take(event.value))
-        if self.is_current:
-            self.refresh_all()
-
-    def _take(self, text: str) -> None:
-        if not text.strip():
-            return
+    def take(self, text: str) -> None:
         entry = self._chosen
         if entry is None:
             self._chosen = self._entry(text)
         elif self._text is None and entry.is_length:
             # Measured, which needs no reason.
-            entry.keep(self._with_its_unit(text), "")
+            entry.keep(self.as_meant(text), "")
             self._kept()
             return
         elif self._text is None:
@@ -142,18 +112,14 @@ class CorrectScreen(StepScreen):
         else:
             self._keep(entry, self._text, text)
             return
-        self._field.value = ""
-
-    def _with_its_unit(self, text: str) -> str:
-        (other,) = set(LengthUnit) - {self.unit}
-        return with_its_unit(text, self.unit, other)
+        self.field.value = ""
 
     def _keep(self, entry: Entry, text: str, why: str) -> None:
         """Keep it in the log; what can't be is asked for again, with what was typed."""
         try:
             entry.keep(text, why)
         except ValueError:
-            self._text, self._field.value = None, text
+            self._text, self.field.value = None, text
             raise
         self._kept()
 

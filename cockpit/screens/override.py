@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from string import digits
 
-from textual import on
 from textual.widget import Widget
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
-from cockpit.screens.shared.step import StepScreen
+from cockpit.screens.shared.questions import QuestionsScreen
 from cockpit.trade.errors import TradeError
 from cockpit.trade.figures import FIGURES, Figure, FigureError, Value, read_override
 from cockpit.trade.plan import Plan
-from cockpit.units import LengthUnit, quoted, with_its_unit, write_both
+from cockpit.units import LengthUnit, quoted, write_both
 from cockpit.widgets.answer_input import AnswerInput
 from cockpit.widgets.plain_text import PlainText
 from cockpit.widgets.quantity_input import LENGTH_STARTS
@@ -21,7 +20,7 @@ from cockpit.widgets.quantity_input import LENGTH_STARTS
 TAKE_BACK = "-"
 
 
-class OverrideScreen(StepScreen):
+class OverrideScreen(QuestionsScreen):
     """Three questions over the plan; Backspace steps back through them."""
 
     def body(self) -> Iterator[Widget]:
@@ -38,10 +37,6 @@ class OverrideScreen(StepScreen):
     def heading(self) -> str:
         return f"{self.cockpit.hole_name()}   override"
 
-    @property
-    def _field(self) -> AnswerInput:
-        return self.query_one(AnswerInput)
-
     # What is shown -----------------------------------------------------------------------------
 
     def show(self) -> None:
@@ -54,10 +49,10 @@ class OverrideScreen(StepScreen):
             facts = [*_facts(plan, figure, self.unit), *self._known(figure), *self._new()]
             choices.update("\n".join(facts))
             asks.update(self._question(figure))
-        self._field.starts_with = self._begins_with()
+        self.field.starts_with = self._begins_with()
         is_length = figure is not None and self._text is None and figure.is_length
-        self._field.read_in(self.unit if is_length else None)
-        self._show_understood()
+        self.field.read_in(self.unit if is_length else None)
+        self.show_understood()
 
     def _begins_with(self) -> str:
         """What an answer can begin with; while it is a number, letters stay commands."""
@@ -93,21 +88,12 @@ class OverrideScreen(StepScreen):
         back = f"; {TAKE_BACK} takes it back" if self.hole.has_override(figure.name) else ""
         return f"What instead{back}?"
 
-    def _show_understood(self) -> None:
-        """How what is being typed is understood, or what is wrong with it, beside the field."""
-        understood, text = self.query_one("#understood", Static), self._field.value
-        understood.set_class(False, "-wrong")
-        understood.update("")
-        if not text.strip():
-            return
-        try:
-            if self._figure is None:
-                understood.update(f"= {self._chosen(text).words}")
-            elif self._text is None and text.strip() != TAKE_BACK:
-                understood.update(f"= {_both(self._figure, self._read(text), self.unit)}")
-        except TradeError as error:
-            understood.set_class(True, "-wrong")
-            understood.update(str(error))
+    def understood(self, text: str) -> str:
+        if self._figure is None:
+            return self._chosen(text).words
+        if self._text is None and text.strip() != TAKE_BACK:
+            return _both(self._figure, self._read(text), self.unit)
+        return ""
 
     def _chosen(self, text: str) -> Figure:
         word = text.strip()
@@ -125,9 +111,6 @@ class OverrideScreen(StepScreen):
 
     # Keys --------------------------------------------------------------------------------------
 
-    def next_words(self) -> str:
-        return "take it" if self._field.value else ""
-
     def back(self) -> None:
         if self._text is not None:
             self._text = None
@@ -138,35 +121,17 @@ class OverrideScreen(StepScreen):
             return
         self.refresh_all()
 
-    @on(Input.Changed)
-    def _as_typed(self) -> None:
-        self._show_understood()
-        self.refresh_next()
-
-    @on(Input.Submitted)
-    def _taken(self, event: Input.Submitted) -> None:
-        self.attempt(lambda: self._take(event.value))
-        if self.is_current:
-            self.refresh_all()
-
-    def _take(self, text: str) -> None:
-        if not text.strip():
-            return
+    def take(self, text: str) -> None:
         if self._figure is None:
             self._figure = self._chosen(text)
         elif self._text is None:
             if text.strip() != TAKE_BACK:
                 self._read(text)
-            self._text = self._with_its_unit(text) if self._figure.is_length else text
+            self._text = self.as_meant(text) if self._figure.is_length else text
         else:
             self._keep(self._figure, self._text, text)
             return
-        self._field.value = ""
-
-    def _with_its_unit(self, text: str) -> str:
-        """The length as it was meant, whatever unit is chosen by the time it is kept."""
-        (other,) = set(LengthUnit) - {self.unit}
-        return with_its_unit(text, self.unit, other)
+        self.field.value = ""
 
     def _keep(self, figure: Figure, text: str, why: str) -> None:
         """Keep it in the log; what the plan can't take is asked for again."""
@@ -176,7 +141,7 @@ class OverrideScreen(StepScreen):
         except TradeError:
             # What was typed is there to be mended.
             self._text = None
-            self._field.value = text
+            self.field.value = text
             raise
         self.app.pop_screen()
 

@@ -208,3 +208,34 @@ def test_wear_and_changes_go_off_the_stock(tmp_path: Path) -> None:
         floor.store.add_stock(1, label, StockEntry.COUNTED, 17)
         assert floor.rack[label].count == 17
         assert next(one for one in floor.shop.stock if one.label == label).on_hand == 17
+
+
+def test_a_hole_that_was_given_up_before_the_arc_used_no_electrode(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.PILOT)
+        walk.hole.close(Outcome(Result.GIVEN_UP, why="the part is cracked"))
+        tally = questions.tally(floor.store.connection, walk.hole.id)
+        assert tally is not None
+        assert (tally.electrodes, tally.arc_s, tally.depth_mm, tally.wear_ratio) == (
+            0,
+            0,
+            None,
+            None,
+        )
+        # 40.00 + 25.00, and up to the minimum of 75.00
+        assert str(tally.price) == "75.00"
+
+
+def test_an_aim_that_can_not_be_read_holds_up_no_shift(tmp_path: Path) -> None:
+    rehearse(tmp_path, 1)
+    with Store(tmp_path / "shop.sqlite3") as store:
+        for table in ("tallies", "plans"):
+            for verb in ("update", "delete"):
+                store.connection.execute(f"DROP TRIGGER {table}_no_{verb}")
+        store.connection.execute("DELETE FROM tallies")
+        store.connection.execute("UPDATE plans SET aim = '{}x'")
+    with open_floor(tmp_path) as floor:
+        floor.close_shift()
+        floor.open_shift("RB")
+        assert "the aim of hole 1" in floor.notice.lower()
+        assert floor.shift is not None

@@ -3,6 +3,7 @@
 step.py       what every screen has: the big key, the bottom line, the way back
 closes.py     a screen goes away once only
 paged.py      what may hold more than the terminal shows
+questions.py  one question after the other in one field
 checks.py     one thing at a time, large: the daily check, the set-up and the clean-out
 livechecks.py those that the cockpit sees for itself
 arc.py        the arc: what the pilot burn and the burn to depth have in common
