@@ -32,6 +32,8 @@ LEAST_WEAR_SD: Final = 0.02
 # What a profile of wear can hold.
 _MOST_WEAR, _MOST_WEAR_SD = 0.9, 0.5
 
+# A stop goes by the wear: the scatter is rather thought greater than it is (assumed).
+_WEAR_SHARES: Final = Shares(burn=0.40, shop=0.30, electrode=0.10, kind=0.10, material=0.10)
 # People of one shop set the current alike (assumed).
 _CURRENT_SHARES: Final = Shares(burn=0.40, shop=0.40, electrode=0.10, kind=0.05, material=0.05)
 
@@ -124,7 +126,9 @@ class Experience:
         half = (AMPS_PER_MM_HIGH - AMPS_PER_MM_LOW) / 2
         return {
             Lesson.RATE: Assumed(log(REMOVAL_MM3_MIN_A), REMOVAL_LOG_SD, is_log=True),
-            Lesson.WEAR: Assumed(self.wear.mean, self.wear.sd, chance=WEAR_CHANCE),
+            Lesson.WEAR: Assumed(
+                self.wear.mean, self.wear.sd, chance=WEAR_CHANCE, shares=_WEAR_SHARES
+            ),
             Lesson.GAP: Assumed(self.gap_mm, GAP_SD_MM),
             Lesson.CURRENT: Assumed(
                 middle, half / NormalDist().inv_cdf(0.95), shares=_CURRENT_SHARES
