@@ -75,7 +75,7 @@ async def test_a_closed_hole_can_be_looked_at(tmp_path: Path) -> None:
         assert "look at flange 3" in hands.big_key_line(), "the choice stays where it is"
         await hands.big()
         assert hands.screen_name == "HolePageScreen"
-        await hands.big()
+        await hands.press("backspace")
         assert hands.screen_name == "BenchScreen"
 
 
