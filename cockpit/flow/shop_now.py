@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from cockpit.log import lessons, racks
@@ -47,7 +48,9 @@ class ShopNow:
         now = racks.stamp(self._connection)
         if now == self._racks:
             return
-        self._rack = racked(self._connection, self._profiles)
+        # Only what is new: a long log has an entry for every hole.
+        new = racks.entries(self._connection, self._racks or 0)
+        self._rack = racked(new, self._profiles, self._rack)
         stock = tuple(
             one.model_copy(update={"on_hand": self._rack[one.label].count})
             for one in self._profiles.stock
@@ -62,14 +65,18 @@ def learnt(connection: sqlite3.Connection, shop: Shop) -> Experience:
     return replace(blank, taught=lessons.groups(connection, blank.assumed))
 
 
-def racked(connection: sqlite3.Connection, shop: Shop) -> dict[str, OnHand]:
-    """What is left of each size of the rack; as many as its profile says, where the log is mute."""
-    entries = racks.entries(connection)
+def racked(
+    entries: Mapping[str, Sequence[Entry]], shop: Shop, before: Mapping[str, OnHand]
+) -> dict[str, OnHand]:
+    """What is left of each size of the rack after these entries; at first as its profile says."""
     return {
         one.label: on_hand(
-            entries.get(one.label) or [Entry(StockEntry.PROFILE, one.on_hand)],
+            entries.get(one.label, ())
+            if one.label in before
+            else [Entry(StockEntry.PROFILE, one.on_hand), *entries.get(one.label, ())],
             one.length_mm,
             shop.machine.holder_mm,
+            before.get(one.label),
         )
         for one in shop.stock
     }

@@ -22,10 +22,11 @@ class StockRow:
     note: str
 
 
-def entries(connection: sqlite3.Connection) -> dict[str, list[Entry]]:
-    """All entries by the electrode's label, in the order they were made."""
+def entries(connection: sqlite3.Connection, after: int = 0) -> dict[str, list[Entry]]:
+    """The entries by the electrode's label, in the order they were made, ``after`` a stamp."""
     found: dict[str, list[Entry]] = {}
-    for row in each(connection, "SELECT electrode, entry, number FROM stock ORDER BY id"):
+    sql = "SELECT electrode, entry, number FROM stock WHERE id > ? ORDER BY id"
+    for row in each(connection, sql, after):
         entry = Entry(StockEntry(row["entry"]), row["number"])
         found.setdefault(row["electrode"], []).append(entry)
     return found

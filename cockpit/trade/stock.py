@@ -58,8 +58,12 @@ class OnHand(Frozen):
         return self.count <= reorder_at
 
 
-def on_hand(entries: Iterable[Entry], length_mm: float, holder_mm: float) -> OnHand:
+def on_hand(
+    entries: Iterable[Entry], length_mm: float, holder_mm: float, before: OnHand | None = None
+) -> OnHand:
     """Give what is left of electrodes ``length_mm`` long, of which the holder keeps a part.
+
+    ``before``: what was left before these entries; none at all unless told.
 
     A count says how many there are with the one in use; that one stays as worn as it is. One that
     was used up makes room for a new one. Never under none: somebody has one that nobody counted.
@@ -71,7 +75,7 @@ def on_hand(entries: Iterable[Entry], length_mm: float, holder_mm: float) -> OnH
     OnHand(count=3, worn_mm=20.0, usable_mm=160.0)
     """
     usable_mm = max(length_mm - holder_mm, 0.0)
-    left = OnHand(count=0, usable_mm=usable_mm)
+    left = before or OnHand(count=0, usable_mm=usable_mm)
     for entry in entries:
         left = _after(left, entry)
     return left
