@@ -17,7 +17,7 @@ from cockpit.flow.past import AIM, past_events
 from cockpit.log import questions
 from cockpit.log.asking import unreadable
 from cockpit.log.rows import Tally
-from cockpit.log.store import Store
+from cockpit.log.store import Store, milliseconds
 from cockpit.trade.plan import Plan
 from cockpit.trade.price import price_hole
 from cockpit.trade.ticket import Shop, Ticket
@@ -55,7 +55,8 @@ class Closed:
         state, plan, ticket = self._state, self.plan, self.ticket
         depth_mm, depth_sd_mm = self._depth()
         ratio, ratio_sd = measured_ratio(self.tracker, self.aim)
-        arc_s, arc = state.arc_s, plan.arc
+        # As the log keeps it: by what is left of a sum of floats a bill would be a cent off.
+        arc_s, arc = milliseconds(state.arc_s) / 1000, plan.arc
         price = price_hole(
             shop.rates,
             arc_s=arc_s,

@@ -8,17 +8,18 @@ from pathlib import Path
 import pytest
 
 from cockpit.burn.calls import CallKind
+from cockpit.burn.reading import Mark, MarkKind
 from cockpit.burn.replay import run
 from cockpit.flow.past import past_aim, past_events
 from cockpit.flow.rehearsal import rehearse
 from cockpit.flow.steps import Step
 from cockpit.flow.tally import measured_ratio, tally_up
 from cockpit.log import lessons, questions
-from cockpit.log.rows import Outcome, Result
+from cockpit.log.rows import BurnEnd, BurnKind, Outcome, Result
 from cockpit.log.store import Store
 from cockpit.trade.learning import Lesson
 from cockpit.trade.stock import StockEntry
-from tests.flow.walk import Walk, open_floor
+from tests.flow.walk import SHALLOW, Walk, open_floor
 from tests.log.conftest import TICKET
 
 
@@ -224,6 +225,25 @@ def test_a_hole_that_was_given_up_before_the_arc_used_no_electrode(tmp_path: Pat
         )
         # 40.00 + 25.00, and up to the minimum of 75.00
         assert str(tally.price) == "75.00"
+
+
+def test_the_price_is_that_of_the_arc_time_that_is_kept_to_the_cent(tmp_path: Path) -> None:
+    """From 10.000 to 22.900 s is 12.9 s, which is charged as 0.22 min; in floats a hair less."""
+    with open_floor(tmp_path) as floor:
+        first = Walk.of(floor)
+        hole_id = floor.take_in_hole(first.hole.row.job.id, SHALLOW)
+        Walk(floor, floor.take_up(hole_id)).to(Step.CHECKS).hole.leave()
+        store, shift = floor.store, floor.shift
+        assert shift is not None
+        started, stopped = Mark(10.0, MarkKind.START), Mark(22.9, MarkKind.STOP)
+        burn_id = store.open_burn(shift.id, hole_id, BurnKind.PILOT, 1, started)
+        store.close_burn(shift.id, hole_id, burn_id, BurnEnd.OPERATOR, 2, stopped)
+        floor.take_up(hole_id).close(Outcome(Result.GIVEN_UP, why="the part is cracked"))
+        tally = questions.tally(store.connection, hole_id)
+        assert tally is not None
+        assert tally.arc_s == 12.9
+        # 25.00, 0.22 min at 2.50, and one electrode at 6.00
+        assert str(tally.price) == "31.55"
 
 
 def test_an_aim_that_can_not_be_read_holds_up_no_shift(tmp_path: Path) -> None:
