@@ -17,6 +17,7 @@ from cockpit.log.rows import Outcome, Result
 from cockpit.log.store import Store
 from cockpit.text import one_line
 from cockpit.trade.cautions import Material, find_materials
+from cockpit.trade.electrodes import LEAST_GAP_MM
 from cockpit.units import LengthUnit, quoted, read_length_mm, write_both, write_length
 
 #: What a closed hole can have come to; left for later is no end.
@@ -154,7 +155,8 @@ def keep_width(store: Store, shift_id: int, page: HolePage, width_mm: float) -> 
     if plan is None:
         raise ValueError("Nothing was burnt here yet.")
     electrode_mm = plan.electrode.diameter_mm
-    if not electrode_mm < width_mm <= electrode_mm + MOST_WIDER_MM:
+    least_mm = electrode_mm + 2 * LEAST_GAP_MM
+    if not least_mm <= width_mm <= electrode_mm + MOST_WIDER_MM:
         raise ValueError(
             f"{write_both(width_mm)} can't be: the electrode is {write_both(electrode_mm)}, and an "
             "arc burns a little wider than that. Measure the burnt hole again."

@@ -63,9 +63,13 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         self.shop = shop
         #: What could not be kept, for the next screen to say: a copy of the log, a choice of gauge.
         self.notice = ""
-        if self.shift is not None and not self.store.has_copy_of_today():
-            # A shift may stay open for days.
-            self._keep_copy()
+        shift = self.shift
+        if shift is not None:
+            # A shift may stay open for days, and from one version to the next.
+            with suppress(LogError):
+                note_profile(self.store, shift.id, self._shop_now.counts)
+            if not self.store.has_copy_of_today():
+                self._keep_copy()
         self.gauge.open()
 
     def __exit__(

@@ -6,20 +6,31 @@ import json
 import sqlite3
 from collections.abc import Callable
 from contextlib import suppress
+from decimal import Decimal
 from pathlib import Path
 from typing import Final
 
 from cockpit.flow.past import past_events, past_gaps, past_look
+from cockpit.flow.pricing import works_done
 from cockpit.log import LogError, questions
 from cockpit.log.questions import HolePage
 from cockpit.record.as_json import as_json
-from cockpit.record.facts import POINTS, HoleFacts, JobFacts, Look, PriceFacts, hole_facts
+from cockpit.record.facts import (
+    POINTS,
+    HoleFacts,
+    JobFacts,
+    JobPriceFacts,
+    Look,
+    PriceFacts,
+    hole_facts,
+)
 from cockpit.record.html import as_html
 from cockpit.record.markdown import as_markdown
 from cockpit.record.sheet import Sheet, hole_sheet, job_sheet
 from cockpit.record.text import as_text
 from cockpit.text import rounded
-from cockpit.trade.price import RateCard, price_hole
+from cockpit.trade.plan import Plan
+from cockpit.trade.price import RateCard, bill, price_hole
 from cockpit.units import LengthUnit
 
 #: The forms that are set from sheets, by the ending of the file.
@@ -51,7 +62,11 @@ def job_facts(
         )
     ids = [one.id for one in questions.of_job(connection, row.job.id)] if whole_job else [hole_id]
     holes = tuple(_facts(connection, one, rates) for one in ids)
-    return JobFacts(holes[0].customer, holes[0].reference, holes[0].part, holes)
+    price = None
+    if rates is not None:
+        done = bill(rates, works_done(connection, questions.of_job(connection, row.job.id)))
+        price = JobPriceFacts(done.total, done.currency)
+    return JobFacts(holes[0].customer, holes[0].reference, holes[0].part, holes, price)
 
 
 def _facts(connection: sqlite3.Connection, hole_id: int, rates: RateCard | None) -> HoleFacts:
@@ -72,7 +87,8 @@ def _price(page: HolePage, look: Look, rates: RateCard | None) -> PriceFacts | N
         return None
     if page.tally is not None and page.tally.price is not None:
         # As it was when it was closed; the rate card may be another one by now.
-        return PriceFacts(page.plan.price, page.tally.price, page.tally.currency or rates.currency)
+        currency = page.tally.currency or rates.currency
+        return PriceFacts(_planned(page.plan, currency), page.tally.price, currency)
     electrodes = look.state.electrodes - page.zeroed_again if look.state and page.burns else 0
     price = price_hole(
         rates,
@@ -81,7 +97,11 @@ def _price(page: HolePage, look: Look, rates: RateCard | None) -> PriceFacts | N
         nominal_mm=page.plan.thread.nominal_mm,
         first_of_part=page.row.number == 1,
     )
-    return PriceFacts(page.plan.price, price, rates.currency)
+    return PriceFacts(_planned(page.plan, rates.currency), price, rates.currency)
+
+
+def _planned(plan: Plan, currency: str) -> Decimal | None:
+    return plan.price if plan.currency == currency else None
 
 
 def record_form(

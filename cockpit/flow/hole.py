@@ -205,7 +205,7 @@ class HoleInHand:
         self.taken_back = ""
         #: What has to be said before anything else, once it was taken up.
         self.asks_first = ""
-        self.plan: Plan = self._planned()
+        self.plan: Plan = self._accepted() or self._planned()
         self._live: LiveBurn | None = None
         self._stop: NextStop | None = None
         # The stop before the one that a change of electrode asks for.
@@ -224,6 +224,13 @@ class HoleInHand:
         self.said: dict[str, str] = {}
         if self.step not in (Step.TICKET, Step.PLAN):
             self._take_up()
+
+    def _accepted(self) -> Plan | None:
+        """The plan that was accepted, once the hole is past it, whatever the shop is by now."""
+        if self.step in (Step.TICKET, Step.PLAN):
+            return None
+        planned = questions.plan(self._desk.store.connection, self.id)
+        return None if planned is None else planned[0]
 
     def _planned(self) -> Plan:
         """The plan as it comes out now, with what this shop's people have overruled in it.
@@ -696,7 +703,8 @@ class HoleInHand:
 
         Another one takes the place of one that is used up.
         """
-        lost_um, has_burnt = micrometres(worn_mm(live.tracker)), live.state().burns > 0
+        estimate = live.tracker.estimate
+        lost_um, has_burnt = micrometres(worn_mm(live.tracker)), estimate.travelled_mm > 0
         live.changed(MarkKind.ELECTRODE)
         self._is_change_marked = True
         # The mark is what the depth hangs on; a stock that is wrong by one is counted again.

@@ -22,7 +22,7 @@ class NoJobError(LookupError):
 class Priced:
     """What a job costs. ``planned`` is None where a hole can't be planned any more.
 
-    ``open_holes``: those that are not closed, which count as far as they have come.
+    ``open_holes``: those that are not closed, which count as far as they have come, if at all.
     """
 
     customer: str
@@ -38,7 +38,6 @@ def price_job(connection: sqlite3.Connection, shop: Shop, called: str) -> Priced
     holes = find_job(connection, called)
     parts = [list(part) for _, part in groupby(holes, key=lambda hole: hole.job.id)]
     plans = {hole.id: _plan(connection, shop, hole) for hole in holes}
-    actual = [[_done(connection, hole, plans[hole.id]) for hole in part] for part in parts]
     planned = [
         [_planned(hole, plan) for hole in part if (plan := plans[hole.id]) is not None]
         for part in parts
@@ -49,9 +48,18 @@ def price_job(connection: sqlite3.Connection, shop: Shop, called: str) -> Priced
         reference=holes[0].job.reference,
         parts=tuple(part[0].job.part for part in parts),
         planned=bill(shop.rates, planned) if is_whole else None,
-        actual=bill(shop.rates, actual),
+        actual=bill(shop.rates, works_done(connection, holes)),
         open_holes=tuple(hole.label for hole in holes if not hole.is_closed),
     )
+
+
+def works_done(connection: sqlite3.Connection, holes: list[HoleRow]) -> list[list[Work]]:
+    """What the holes took, part by part; one that nobody has begun is no work yet."""
+    begun = [hole for hole in holes if hole.is_closed or hole.burns]
+    return [
+        [_done(connection, hole) for hole in part]
+        for _, part in groupby(begun, key=lambda hole: hole.job.id)
+    ]
 
 
 def find_job(connection: sqlite3.Connection, called: str) -> list[HoleRow]:
@@ -99,8 +107,9 @@ def _planned(hole: HoleRow, plan: Plan) -> Work:
     return Work(hole.label, plan.thread.nominal_mm, plan.time.median_s, needed)
 
 
-def _done(connection: sqlite3.Connection, hole: HoleRow, plan: Plan | None) -> Work:
-    nominal_mm = plan.thread.nominal_mm if plan else None
+def _done(connection: sqlite3.Connection, hole: HoleRow) -> Work:
+    planned = questions.plan(connection, hole.id)
+    nominal_mm = planned[0].thread.nominal_mm if planned else None
     tally = questions.tally(connection, hole.id)
     if tally is not None:
         return Work(hole.label, nominal_mm, tally.arc_s, tally.electrodes)

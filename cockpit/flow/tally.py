@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 from pydantic import ValidationError
@@ -17,7 +17,7 @@ from cockpit.flow.past import AIM, past_events
 from cockpit.log import questions
 from cockpit.log.asking import unreadable
 from cockpit.log.rows import Tally
-from cockpit.log.store import Store, milliseconds
+from cockpit.log.store import LogError, Store, milliseconds
 from cockpit.trade.plan import Plan
 from cockpit.trade.price import price_hole
 from cockpit.trade.ticket import Shop, Ticket
@@ -39,12 +39,8 @@ class Closed:
     plan: Plan
     aim: Aim
     tracker: Tracker
-    zeroed_again: int
-
-    @property
-    def electrodes(self) -> int:
-        """How many were burnt with; one that was only zeroed again is the same."""
-        return self._state.electrodes - self.zeroed_again if self._state.burns else 0
+    #: How many were burnt with.
+    electrodes: int
 
     @property
     def _state(self) -> BurnState:
@@ -96,7 +92,8 @@ class Closed:
             return None, None
         sd_mm = (state.depth_mm.high - state.depth_mm.low) / (2 * Z95)
         falls = [call for call in self.tracker.calls if call.kind is CallKind.THROUGH]
-        if self.tracker.has_fallen and falls and falls[-1].depth_mm is not None:
+        is_through = self.ticket.through and self.tracker.has_fallen
+        if is_through and falls and falls[-1].depth_mm is not None:
             # Past the far side nothing is burnt.
             return falls[-1].depth_mm, sd_mm
         return state.depth_mm.mid, sd_mm
@@ -152,13 +149,26 @@ def closed_hole(connection: sqlite3.Connection, hole_id: int, tracker: Tracker |
         plan=plan,
         aim=aim,
         tracker=tracker or run(past_events(connection, hole_id), aim),
-        zeroed_again=questions.zeroed_again(connection, hole_id),
+        electrodes=questions.electrodes(connection, hole_id),
     )
 
 
 def tally_up(store: Store, shop: Shop) -> int:
-    """Make out holes that an earlier cockpit closed; return how many, 0 when none is left."""
-    holes = questions.without_tally(store.connection, MOST_AT_ONCE)
-    for hole_id in holes:
-        store.add_tally(closed_hole(store.connection, hole_id, None).tally(shop))
-    return len(holes)
+    """Make out holes that an earlier cockpit closed; return how many. Raises LogError at the end.
+
+    One that can't be read holds up none of the others.
+    """
+    trouble: LogError | None = None
+    made = 0
+    for hole_id in questions.without_tally(store.connection, MOST_AT_ONCE):
+        try:
+            tally = closed_hole(store.connection, hole_id, None).tally(shop)
+        except LogError as error:
+            trouble = error
+            continue
+        # What it cost then, nobody knows.
+        store.add_tally(replace(tally, price=None, currency=None))
+        made += 1
+    if trouble is not None:
+        raise trouble
+    return made

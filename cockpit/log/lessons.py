@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from cockpit.log.asking import ask, each
+from cockpit.trade.electrodes import LEAST_GAP_MM
 from cockpit.trade.experience import (
     WIDTH_SIDE_SD_MM,
     Groups,
@@ -28,10 +29,12 @@ from cockpit.trade.learning import Assumed, Lesson, Like, grouped
 LEAST_BURNT_MM = 1.0
 LEAST_ARC_S = 10.0
 DEPTH_PART = 0.2
-#: A wear ratio that is known no better than this says nothing (assumed: as little as nobody knew).
-MOST_RATIO_SD = 0.10
-#: Electrodes lose something and never more than they go down (assumed).
-MOST_RATIO = 0.95
+#: A wear ratio that is known no better than this says too little (assumed: beside what it scatters
+#: by from burn to burn).
+MOST_RATIO_SD = 0.05
+#: What is farther off than this was mismeasured. A little under nothing is what a small ratio may
+#: be measured as: without that the others would be too great (assumed).
+LEAST_RATIO, MOST_RATIO = -0.2, 1.2
 
 #: So many of the newest tallies are looked at.
 NEWEST = 5_000
@@ -132,10 +135,11 @@ def _figures(row: sqlite3.Row) -> Iterator[tuple[Lesson, float, float]]:
         yield Lesson.CURRENT, row["amps"] / (row["electrode_um"] / 1000), 0.0
     if row["width_um"] is not None:
         gap_mm = (row["width_um"] - row["electrode_um"]) / 2000
-        if gap_mm > 0:
+        if gap_mm >= LEAST_GAP_MM:
             yield Lesson.GAP, gap_mm, WIDTH_SIDE_SD_MM
     ratio, ratio_sd = row["wear_ratio"], row["wear_ratio_sd"]
-    if ratio is not None and 0 <= ratio <= MOST_RATIO and ratio_sd <= MOST_RATIO_SD:
+    is_told = ratio is not None and ratio_sd <= MOST_RATIO_SD
+    if is_told and LEAST_RATIO <= ratio <= MOST_RATIO:
         yield Lesson.WEAR, ratio, ratio_sd
     yield from _rate(row)
 

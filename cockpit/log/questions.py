@@ -162,17 +162,22 @@ def holes_like(connection: sqlite3.Connection, reference: str) -> list[HoleRow]:
 
 
 def electrodes(connection: sqlite3.Connection, hole_id: int) -> int:
-    """How many electrodes a hole was burnt with so far."""
+    """How many electrodes a hole was burnt with so far; one that was zeroed again is the same.
+
+    One that was put in and taken out again without an arc is none.
+    """
     (row,) = _ask(
         connection,
-        "SELECT (SELECT count(*) FROM changes c WHERE c.hole_id = ?1 AND c.mark = ?2 AND c.seq > "
-        "(SELECT min(seq) FROM marks WHERE hole_id = ?1 AND mark = ?3)) AS changes, "
-        "EXISTS (SELECT 1 FROM burns WHERE hole_id = ?1) AS burnt",
+        "SELECT count(DISTINCT (SELECT count(*) FROM changes c WHERE c.hole_id = m.hole_id "
+        "AND c.mark = ?2 AND c.seq < m.seq AND ?4 IS NOT (SELECT step FROM steps s WHERE "
+        "s.hole_id = c.hole_id AND coalesce(s.check_id, 0) < coalesce(c.check_id, 0) "
+        "ORDER BY s.id DESC LIMIT 1))) AS many FROM marks m WHERE m.hole_id = ?1 AND m.mark = ?3",
         hole_id,
         MarkKind.ELECTRODE,
         MarkKind.START,
+        desk.ZEROED_AGAIN,
     )
-    return int(row["burnt"] + row["changes"]) - zeroed_again(connection, hole_id)
+    return int(row["many"])
 
 
 def of_job(connection: sqlite3.Connection, job_id: int) -> list[HoleRow]:

@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
+from operator import itemgetter
 
 from cockpit.log.asking import ask
 from cockpit.trade.ticket import Ticket
@@ -51,14 +52,15 @@ class Correction:
 
 def corrections(connection: sqlite3.Connection, hole_id: int) -> tuple[Correction, ...]:
     """Everything that was corrected of a hole and of its job, in the order of time."""
-    found = (
-        *_of_job(connection, hole_id),
-        *_of_ticket(connection, hole_id),
-        *_of_outcome(connection, hole_id),
-        *_of_notes(connection, hole_id),
-        *_of_width(connection, hole_id),
-    )
-    return tuple(sorted(found, key=lambda one: one.at_utc))
+    kinds = (_of_job, _of_ticket, _of_outcome, _of_notes, _of_width)
+    dated: list[tuple[str, Correction]] = []
+    for of_kind in kinds:
+        latest = ""
+        for one in of_kind(connection, hole_id):
+            # Somebody may have set the clock back: what corrects another comes after it.
+            latest = max(latest, one.at_utc)
+            dated.append((latest, one))
+    return tuple(one for _, one in sorted(dated, key=itemgetter(0)))
 
 
 def _changed(

@@ -225,9 +225,12 @@ class PointFacts:
 
 @dataclass(frozen=True, slots=True)
 class PriceFacts:
-    """What the hole costs by the rate card: as planned, and for the arc time that it took."""
+    """What the hole costs by the rate card: as planned, and for the arc time that it took.
 
-    planned: Decimal
+    ``planned`` is None where it was planned in another currency.
+    """
+
+    planned: Decimal | None
     by_arc_time: Decimal
     currency: str
 
@@ -294,6 +297,14 @@ class HoleFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class JobPriceFacts:
+    """What a part costs by the rate card of now, once, with its set-up and the minimum of a job."""
+
+    by_arc_time: Decimal
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
 class JobFacts:
     """The record of a job: its names, and the record of each of its holes."""
 
@@ -301,6 +312,8 @@ class JobFacts:
     reference: str
     part: str
     holes: tuple[HoleFacts, ...]
+    #: What all of it costs; None where no price is to be told.
+    price: JobPriceFacts | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -403,9 +416,20 @@ def _planned(plan: Plan, tool_end_mm: float | None) -> PlannedFacts:
 
 
 def _checks(page: HolePage) -> tuple[CheckFacts, ...]:
-    """What holds, and what was answered and is to be answered anew if the hole is gone on with."""
+    """What holds, and what was answered and is to be answered anew if the hole is gone on with.
+
+    What was passed over, or taken against the gauge, is told even if it was answered well later:
+    something may have been burnt in between.
+    """
     last = {row.item: row for row in page.checks}
-    return tuple(_check(row) for row in page.checks if row.holds or row is last[row.item])
+    return tuple(
+        _check(row)
+        for row in page.checks
+        if row.holds
+        or row is last[row.item]
+        or row.is_against_the_gauge
+        or row.result is CheckResult.SKIPPED
+    )
 
 
 def _check(row: CheckRow) -> CheckFacts:

@@ -133,10 +133,10 @@ def job_sheet(facts: JobFacts, unit: LengthUnit) -> Sheet:
 
 
 def _job_price(facts: JobFacts) -> Iterator[Fact]:
-    prices = [hole.price for hole in facts.holes if hole.price is not None]
-    if prices:
-        total = sum(price.by_arc_time for price in prices)
-        yield Fact("price", f"{total} {prices[0].currency}, by the arc time that the holes took")
+    price = facts.price
+    if price is not None:
+        told = f"{price.by_arc_time} {price.currency}, by the arc time that the holes took"
+        yield Fact("price", told)
 
 
 def when(utc: str) -> str:
@@ -188,7 +188,7 @@ def _planned(facts: HoleFacts, unit: LengthUnit) -> Iterator[Fact]:
         yield Fact("bottom limit", length(planned.limit_mm, "depth.limit_mm"))
     bottom = write_length(facts.bottom_mm, unit)
     yield Fact("bottom", f"none: through a part {bottom} thick" if facts.through else bottom)
-    if facts.price is not None:
+    if facts.price is not None and facts.price.planned is not None:
         price, mark = facts.price, _mark(planned, "price")
         yield Fact("price", f"{price.planned}{mark} {price.currency}")
     for one in planned.overridden:

@@ -19,6 +19,9 @@ from cockpit.units import Millimetres, read_length_mm, write_both
 # holes, which is not done yet).
 ARC_GAP_MM: Final = 0.15
 
+# No arc leaves less on each side (assumed).
+LEAST_GAP_MM: Final = 0.02
+
 # Clearance to the thread on each side: this much, or this part of the nominal diameter if that
 # is more (assumed).
 LEAST_CLEARANCE_MM: Final = 0.25
@@ -242,7 +245,9 @@ def choose_electrode(
     """
     on_hand = [electrode for electrode in stock if electrode.on_hand > 0]
     if not on_hand:
-        raise ElectrodeError("No electrode is on hand: fill the rack, or correct its profile.")
+        raise ElectrodeError(
+            "No electrode is on hand: count the rack (S on the bench), or correct its profile."
+        )
     rooms = [(electrode, window(electrode.diameter_mm, bounds)) for electrode in on_hand]
     fitting = [pair for pair in rooms if pair[1].allowed_offset_mm > 0]
     if not fitting:

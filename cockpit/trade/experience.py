@@ -10,7 +10,7 @@ from statistics import NormalDist
 from typing import Final
 
 from cockpit.trade.current import AMPS_PER_MM_HIGH, AMPS_PER_MM_LOW, AmpsPerMm
-from cockpit.trade.electrodes import ARC_GAP_MM
+from cockpit.trade.electrodes import ARC_GAP_MM, LEAST_GAP_MM
 from cockpit.trade.learning import Assumed, Belief, Learnt, Lesson, Like, Shares, Sums
 from cockpit.trade.timing import (
     HARD_METAL_PART,
@@ -190,7 +190,7 @@ class Experience:
     def gap_for(self, like: Like) -> tuple[float, str]:
         """The arc gap that a plan reckons with, mm, and where it comes from."""
         belief = self.belief(Lesson.GAP, like)
-        return belief.location, learnt_from(belief, "hole")
+        return max(belief.location, LEAST_GAP_MM), learnt_from(belief, "hole")
 
 
 def learnt_from(belief: Belief, what: str = "burn") -> str:

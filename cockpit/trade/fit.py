@@ -9,6 +9,7 @@ from pydantic import model_validator
 from cockpit.trade.base import Frozen
 from cockpit.trade.depth import DepthPlan
 from cockpit.trade.electrodes import (
+    LEAST_GAP_MM,
     Bounds,
     Choice,
     Electrode,
@@ -31,8 +32,6 @@ from cockpit.trade.ticket import Shop
 from cockpit.trade.wear import WearPrior
 from cockpit.units import quoted, write_both
 
-# No arc leaves less on each side (assumed).
-LEAST_GAP_MM: Final = 0.02
 # The wear to have electrode length ready for.
 UPPER_WEAR_CHANCE: Final = 0.95
 
@@ -159,6 +158,8 @@ def electrode_for(bounds: Bounds, depth: DepthPlan, shop: Shop, figures: Figures
         chosen = judge_electrode(_named(shop.about, shop.stock), bounds)
         if chosen.fits:
             best = replace(chosen, why="chosen by what holds for all electrodes of the rack")
+        elif shop.is_bound:
+            best = chosen
     label = figures.take("electrode.label", best.electrode.label, best.why)
     if label == best.electrode.label:
         return best

@@ -33,7 +33,7 @@ from cockpit.trade.learning import Lesson, Like
 from cockpit.trade.price import price_hole
 from cockpit.trade.remnants import Remnant, RemnantError, refuse_web, remnant_in
 from cockpit.trade.threads import Thread, read_thread
-from cockpit.trade.ticket import Shop, Ticket
+from cockpit.trade.ticket import About, Shop, Ticket
 from cockpit.trade.timing import BurnTime, burn_time, burnt_area_mm2
 from cockpit.trade.wear import WearPrior
 from cockpit.units import write_both
@@ -175,9 +175,24 @@ def _make_plan(
     plan = _plan_by(ticket, shop.for_hole(ticket), overrides, first_of_part)
     if not shop.experience.knows_electrode(plan.electrode.diameter_mm):
         return plan
-    # What is known of the electrode that was chosen sharpens all that goes by its wear and gap.
-    of_it = shop.for_hole(ticket, plan.electrode.label)
-    return _plan_by(ticket, of_it, overrides, first_of_part)
+    is_named = any(one.figure == "electrode.label" for one in overrides)
+
+    def by_its_own(label: str, about: About) -> Plan:
+        of_it = shop.for_hole(ticket, label, about)
+        return _plan_by(ticket, of_it, overrides, first_of_part)
+
+    # What is known of the electrode that was chosen sharpens all that goes by its wear and gap; it
+    # may turn out to fit less well than another, of which the same is asked then. Never is one
+    # burnt with by the wear of another: the stop goes by it.
+    label, tried = plan.electrode.label, list[str]()
+    while label not in tried:
+        tried.append(label)
+        plan = by_its_own(label, About.NAMED if is_named else About.CHOSEN)
+        if plan.electrode.label == label:
+            return plan
+        label = plan.electrode.label
+    bound = [by_its_own(label, About.BOUND) for label in tried]
+    return max(bound, key=lambda one: one.electrode.allowed_offset_mm)
 
 
 def _plan_by(

@@ -1,6 +1,7 @@
 """What a plan is made from: the ticket of one hole, and the shop it will be burnt in."""
 
 from dataclasses import dataclass, field, replace
+from enum import Enum
 from typing import Final, Self
 
 from cockpit.trade.base import Frozen
@@ -57,13 +58,22 @@ class Ticket(Frozen):
         return Like(kind=kind, material=self.material.casefold())
 
 
+class About(Enum):
+    """How a plan came to the electrode whose own wear and gap it goes by."""
+
+    CHOSEN = "chosen, as long as it fits"
+    BOUND = "chosen, whether it fits or not"
+    NAMED = "named by a person"
+
+
 @dataclass(frozen=True, slots=True)
 class Shop:
     """What the shop has and believes, as far as a plan depends on it.
 
     ``noise`` is how well the wear can be measured, by the gauge that the burn is watched with.
     ``gap_mm`` and ``wear`` are those for the hole that is planned, from ``experience`` if there is
-    any; ``about``: the label of the electrode that they are those of, where they are of one.
+    any; ``about``: the label of the electrode that they are those of, where the plan chose it;
+    ``is_bound``: no other one is to be chosen.
     """
 
     machine: Machine
@@ -76,6 +86,7 @@ class Shop:
     experience: Experience = field(default_factory=Experience)
     gap_source: str = GAP_SOURCE
     about: str | None = None
+    is_bound: bool = False
 
     @classmethod
     def of(
@@ -93,10 +104,12 @@ class Shop:
             experience=experience,
         )
 
-    def for_hole(self, ticket: Ticket, label: str | None = None) -> Self:
+    def for_hole(
+        self, ticket: Ticket, label: str | None = None, about: About | None = None
+    ) -> Self:
         """The same shop with the wear and the gap that it has learnt for such a hole.
 
-        ``label``: the electrode that is taken, once that is known.
+        ``label``: the electrode that they are to be those of, and how it came to that.
         """
         experience, like = self.experience, ticket.like
         if label is not None:
@@ -106,4 +119,7 @@ class Shop:
         if experience.knows(Lesson.GAP):
             gap_mm, gap_source = experience.gap_for(like)
         wear = experience.wear_for(like) if experience.knows(Lesson.WEAR) else self.wear
-        return replace(self, gap_mm=gap_mm, gap_source=gap_source, wear=wear, about=label)
+        learnt = replace(self, gap_mm=gap_mm, gap_source=gap_source, wear=wear)
+        # One that a person named is an override, which the plan tells from its own choice.
+        is_told = about is not None and about is not About.NAMED
+        return replace(learnt, about=label if is_told else None, is_bound=about is About.BOUND)

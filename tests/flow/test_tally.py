@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from cockpit.burn.calls import CallKind
-from cockpit.burn.reading import Mark, MarkKind
+from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.burn.replay import run
 from cockpit.flow.past import past_aim, past_events
 from cockpit.flow.rehearsal import rehearse
@@ -17,6 +17,7 @@ from cockpit.flow.tally import measured_ratio, tally_up
 from cockpit.log import lessons, questions
 from cockpit.log.rows import BurnEnd, BurnKind, Outcome, Result
 from cockpit.log.store import Store
+from cockpit.trade.errors import TradeError
 from cockpit.trade.learning import Lesson
 from cockpit.trade.stock import StockEntry
 from tests.flow.walk import SHALLOW, Walk, open_floor
@@ -88,12 +89,16 @@ def test_holes_of_an_earlier_cockpit_are_made_out_the_same(tmp_path: Path) -> No
     with open_floor(tmp_path) as floor:
         connection = floor.store.connection
         as_closed = [questions.tally(connection, hole) for hole in (1, 2)]
+        assert None not in as_closed
         # An earlier cockpit had no such table.
         connection.execute("DROP TRIGGER tallies_no_delete")
         connection.execute("DELETE FROM tallies")
         assert questions.without_tally(connection, 10) == [1, 2]
         assert tally_up(floor.store, floor.shop) == 2
-        assert [questions.tally(connection, hole) for hole in (1, 2)] == as_closed
+        # But for the price, which nobody knows any more.
+        assert [questions.tally(connection, hole) for hole in (1, 2)] == [
+            replace(one, price=None, currency=None) for one in as_closed if one is not None
+        ]
         assert tally_up(floor.store, floor.shop) == 0
 
 
@@ -259,3 +264,70 @@ def test_an_aim_that_can_not_be_read_holds_up_no_shift(tmp_path: Path) -> None:
         floor.open_shift("RB")
         assert "the aim of hole 1" in floor.notice.lower()
         assert floor.shift is not None
+
+
+def test_an_electrode_that_burnt_nothing_is_not_used_up(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor, TICKET).to(Step.BURN)
+        label = walk.hole.plan.electrode.label
+        before = floor.rack[label].count
+        walk.burn_until(lambda: walk.depth_mm() >= 9.0)
+        for _ in range(2):
+            walk.hole.change_electrode()
+            walk.step()
+        walk.hole.close(Outcome(Result.GIVEN_UP, why="the last one is bent"))
+        tally = questions.tally(floor.store.connection, walk.hole.id)
+        assert tally is not None
+        assert tally.electrodes == 1
+        assert floor.rack[label].count == before - 1
+
+
+def test_the_last_electrode_of_the_rack_keeps_nobody_from_the_hole_it_is_in(
+    tmp_path: Path,
+) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor, TICKET)
+        label = walk.hole.plan.electrode.label
+        for one in floor.shop.stock:
+            many = 1 if one.label == label else 0
+            floor.store.add_stock(1, one.label, StockEntry.COUNTED, many)
+        walk.to(Step.BURN)
+        walk.burn_until(lambda: walk.depth_mm() >= 9.0)
+        walk.hole.change_electrode()
+        walk.step()
+        assert floor.rack[label].count == 0
+        walk.hole.leave()
+        again = floor.take_up(walk.hole.id)
+        assert again.plan.electrode.label == label
+        with pytest.raises(TradeError, match="count the rack"):
+            floor.check(TICKET)
+
+
+def test_a_fall_in_a_blind_hole_is_not_its_end(tmp_path: Path) -> None:
+    """A void that was burnt on through: the depth is where the burn ended."""
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor, TICKET).to(Step.BURN)
+        hole, store = walk.hole, floor.store
+        hole.leave()
+        high_mm = hole.live.state().high_mm
+        assert high_mm is not None
+        seq, t_s = hole.live._seq + 1, hole.live.now_s() + 30.0
+        burn = store.open_burn(1, hole.id, BurnKind.BURN, seq, Mark(t_s, MarkKind.START))
+        rows = []
+        for new_mm, mm_s in ((1.0, 0.03), (0.8, 2.0), (1.5, 0.03)):
+            end_mm = high_mm + new_mm
+            while high_mm < end_mm - 1e-9:
+                seq, t_s = seq + 1, t_s + 0.1
+                high_mm = min(end_mm, high_mm + mm_s * 0.1)
+                rows.append((seq, Reading(round(t_s, 3), round(high_mm, 3))))
+        store.add_readings(hole.id, rows)
+        stop = Mark(t_s + 0.1, MarkKind.STOP)
+        store.close_burn(1, hole.id, burn, BurnEnd.OPERATOR, seq + 1, stop)
+        hole = floor.take_up(hole.id)
+        depth = hole.live.state().depth_mm
+        assert hole.fell_through()
+        assert depth is not None
+        hole.close(Outcome(Result.DONE))
+        tally = questions.tally(store.connection, hole.id)
+        assert tally is not None
+        assert tally.depth_mm == pytest.approx(depth.mid, abs=0.001)

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from cockpit.record.drawing import Drawing
-from cockpit.record.facts import HoleFacts, JobFacts, PriceFacts
+from cockpit.record.facts import HoleFacts, JobFacts, JobPriceFacts, PriceFacts
 from cockpit.record.page import bands
 from cockpit.record.sheet import Sheet, hole_sheet, job_sheet
 from cockpit.units import LengthUnit
@@ -72,7 +72,8 @@ def test_prices_stand_in_it_only_where_they_are_told(blind: HoleFacts) -> None:
     words = words_of(hole_sheet(priced, LengthUnit.MM))
     assert "88.49 EUR" in words
     assert "86.20 EUR, by the arc time that it took" in words
-    job = JobFacts("Harrowfield Pumps", "HP-2207", "pump casing", (priced, priced))
+    total = JobPriceFacts(Decimal("172.40"), "EUR")
+    job = JobFacts("Harrowfield Pumps", "HP-2207", "pump casing", (priced, priced), total)
     assert "172.40 EUR, by the arc time that the holes took" in words_of(
         job_sheet(job, LengthUnit.MM)
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 from math import exp, log
 
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cockpit.trade.current import AMPS_PER_MM_HIGH, AMPS_PER_MM_LOW
+from cockpit.trade.errors import TradeError
 from cockpit.trade.experience import (
     Experience,
     kind_named,
@@ -18,6 +20,7 @@ from cockpit.trade.experience import (
     variance_of_a_burn,
     weight_beside,
 )
+from cockpit.trade.figures import Override
 from cockpit.trade.learning import Learnt, Lesson, Like, Sums, grouped
 from cockpit.trade.plan import make_plan
 from cockpit.trade.remnants import Kind
@@ -187,3 +190,61 @@ def test_it_is_said_what_a_figure_rests_on() -> None:
     said = learnt_from(known.belief(Lesson.WEAR, TAP))
     assert said == "learnt from 3 burns, 2 of them alike"
     assert learnt_from(known.belief(Lesson.WEAR, Like(1.0))).endswith("none of them alike")
+
+
+@pytest.mark.parametrize("thread", ["M5", "M6", "M8"])
+def test_no_electrode_is_burnt_with_by_the_wear_of_another(shop: Shop, thread: str) -> None:
+    """However the gaps that were learnt turn the choice, the stop goes by what was chosen."""
+    sizes = {one.label: round(one.diameter_mm, 3) for one in shop.stock}
+    assumed = shop.experience.assumed
+    planned = 0
+    for web_mm in (None, 2.4, 2.8, 3.2):
+        ticket = TICKET.model_copy(update={"thread": thread, "web_mm": web_mm})
+        try:
+            first = make_plan(ticket, shop).electrode.label
+        except TradeError:
+            continue
+        labels = list(sizes)
+        near = labels[max(0, labels.index(first) - 1) : labels.index(first) + 2]
+        for gaps_mm in product((0.05, 0.15, 0.35), repeat=len(near)):
+            wears: list[tuple[Like, float, float]] = []
+            gaps: list[tuple[Like, float, float]] = []
+            for label, gap_mm, ratio in zip(near, gaps_mm, (0.4, 0.25, 0.1), strict=False):
+                like = Like(sizes[label], "tap", "cast iron")
+                wears += [(like, ratio, 1.0)] * 6
+                gaps += [
+                    (like, gap_mm, weight_beside(variance_of_a_burn(assumed[Lesson.GAP]), 0.03))
+                ] * 6
+            taught = {Lesson.WEAR: grouped(wears), Lesson.GAP: grouped(gaps)}
+            known = replace(shop.experience, taught=taught)
+            try:
+                plan = make_plan(ticket, replace(shop, experience=known))
+            except TradeError:
+                continue
+            own = known.wear_for(ticket.like._replace(electrode_mm=plan.electrode.diameter_mm))
+            assert plan.wear is not None
+            assert plan.wear.ratio == pytest.approx(own.mean, abs=1e-12)
+            assert plan.wear.ratio_sd == pytest.approx(own.sd, abs=1e-12)
+            assert plan.fits or any("fit" in one or "near" in one for one in plan.warnings)
+            planned += 1
+    assert planned > 20
+
+
+def test_an_electrode_that_a_person_named_says_what_it_stands_instead_of(shop: Shop) -> None:
+    burns = [(Like(4.763, "tap", "cast iron"), 0.2, 1.0)] * 4
+    known = replace(shop.experience, taught={Lesson.WEAR: grouped(burns)})
+    override = Override(
+        figure="electrode.label", value="3/16 in", who="MT", at_utc="2026-11-02T08:15", why="only"
+    )
+    plan = make_plan(TICKET, replace(shop, experience=known), [override])
+    assert plan.electrode.label == "3/16 in"
+    assert plan.overrides[0].instead_of == "7/32 in"
+    assert plan.wear is not None
+    assert plan.wear.ratio < 0.25
+
+
+def test_a_gap_that_no_arc_leaves_refuses_no_plan(shop: Shop) -> None:
+    burns = [(Like(5.556, "tap", "cast iron"), 0.0, 1.0)] * 40
+    known = replace(shop.experience, taught={Lesson.GAP: grouped(burns)})
+    plan = make_plan(TICKET, replace(shop, experience=known))
+    assert plan.electrode.gap_mm >= 0.02
