@@ -15,6 +15,7 @@ from cockpit.burn.aim import Aim
 from cockpit.burn.calls import CallKind
 from cockpit.burn.reading import MarkKind
 from cockpit.burn.state import BurnState
+from cockpit.burn.tracker import Tracker
 from cockpit.flow.after_arc import holds_electrode
 from cockpit.flow.as_left import SET_AT, answers_as_before, knows_zero
 from cockpit.flow.clock import Clock
@@ -1150,9 +1151,15 @@ class HoleInHand:
             desk.store.add_outcome(desk.shift_id, self.id, outcome)
             if outcome.result is not Result.LATER:
                 self._go(Step.ENDED)
-                closed = closed_hole(desk.store.connection, self.id, self.live.tracker)
-                desk.store.add_tally(closed.tally(desk.shop))
-                self._keep_stock(StockEntry.WORN, micrometres(worn_mm(self.live.tracker)))
+                if self._live is not None:
+                    self._tally_up(self._live.tracker)
+
+    def _tally_up(self, tracker: Tracker) -> None:
+        """What it came to, and what that took of the rack."""
+        desk = self._desk
+        closed = closed_hole(desk.store.connection, self.id, tracker)
+        desk.store.add_tally(closed.tally(desk.shop))
+        self._keep_stock(StockEntry.WORN, micrometres(worn_mm(tracker)))
 
     def _keep_stock(self, entry: StockEntry, number: int) -> None:
         """Something that this hole took of the rack; nothing for a number of 0."""
