@@ -45,6 +45,7 @@ COLUMNS = {
     "currency": "currency",
     "gauged": "gauged",
 }
+_UTF8_MARK = "\ufeff"
 _READ = {column: attrgetter(path) for column, path in COLUMNS.items()}
 
 
@@ -74,11 +75,15 @@ def as_json(hole: Listed) -> dict[str, object]:
 def _say_csv(holes: Iterable[Listed]) -> None:
     """A table as RFC 4180 has it: every line ends with CR LF, a cell is quoted where it has to be.
 
-    What a person wrote is no formula in any spreadsheet, and a number is nothing but a number.
+    What a person wrote is no formula in any spreadsheet, and a number is nothing but a number. A
+    file begins with the mark of UTF-8 (RFC 3629, section 6): without it a spreadsheet may take each
+    letter beyond ASCII for two others.
     """
     if isinstance(sys.stdout, TextIOWrapper):
         # Else Windows would put another CR before each LF.
-        sys.stdout.reconfigure(newline="")
+        sys.stdout.reconfigure(newline="", encoding="utf-8")
+        if not sys.stdout.isatty():
+            sys.stdout.write(_UTF8_MARK)
     writer = csv.writer(sys.stdout)
     writer.writerow(COLUMNS)
     for hole in holes:

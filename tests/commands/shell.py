@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+UTF8_MARK = "\ufeff"
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -17,6 +18,12 @@ class Said:
         self.code = done.returncode
         self.out = done.stdout
         self.err = done.stderr
+
+    def as_file(self) -> Said:
+        """The same without the mark that a file begins with, which says that it is UTF-8."""
+        assert self.out.startswith(UTF8_MARK)
+        self.out = self.out.removeprefix(UTF8_MARK)
+        return self
 
     @property
     def lines(self) -> list[str]:

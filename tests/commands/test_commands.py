@@ -284,7 +284,7 @@ def test_the_log_is_printed_for_people_and_for_programs(shop: Path) -> None:
     assert rows[0]["customer"] == "=Öhler, Sons"
     assert rows[1]["outcome"] == "done"
     assert rows[1]["arc_s"] > 60
-    table = list(csv.DictReader(io.StringIO(answer("log", "--data", shop, "--csv").out)))
+    table = list(csv.DictReader(io.StringIO(answer("log", "--data", shop, "--csv").as_file().out)))
     assert [list(row) for row in table] == [list(rows[0])] * 3
     # A spreadsheet must not take a name for a formula.
     assert table[0]["customer"] == "'=Öhler, Sons"
@@ -303,7 +303,7 @@ def test_the_log_is_searched_by_text_and_day(shop: Path) -> None:
 
 
 def test_an_empty_table_still_has_its_columns(shop: Path) -> None:
-    (line,) = answer("log", "--data", shop, "--csv", "--job", "nobody").lines
+    (line,) = answer("log", "--data", shop, "--csv", "--job", "nobody").as_file().lines
     assert line.startswith("hole,taken_in_utc,operator,customer,reference,part,label,")
     assert ",step,outcome,arc_s,burns,calls,electrode,electrodes,target_mm,depth_mm," in line
     assert line.endswith(",worn_mm,wear_ratio,price,currency,gauged")

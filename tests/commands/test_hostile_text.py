@@ -58,7 +58,7 @@ def test_no_log_steers_the_terminal(tmp_path: Path) -> None:
 
 @pytest.mark.usefixtures("attack")
 def test_no_cell_of_the_log_begins_a_formula(tmp_path: Path) -> None:
-    said = answer("log", "--data", tmp_path, "--csv")
+    said = answer("log", "--data", tmp_path, "--csv").as_file()
     assert_it_steers_nothing(said)
     (row,) = csv.DictReader(io.StringIO(said.out))
     for name, value in row.items():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import subprocess
 import sys
 from decimal import Decimal
@@ -26,22 +27,28 @@ def shop(tmp_path: Path) -> Path:
     outcome = end(bench, closed, Result.DONE, "@go passes")
     said = tally(closed, outcome, price=Decimal("1088.50"), wear_ratio=-0.001234567)
     bench.store.add_tally(said)
-    bench.take_in(TICKET.model_copy(update={"hole": "rim\t2"}))
+    bench.take_in(TICKET.model_copy(update={"hole": "Söderström №4"}))
     bench.store.close()
     return tmp_path
 
 
 def test_a_table_has_the_form_of_the_standard(shop: Path) -> None:
-    """RFC 4180, section 2: CR LF after each record, quotes doubled, as many fields in each."""
+    """RFC 4180, section 2: CR LF after each record, quotes doubled, as many fields in each.
+
+    RFC 3629, section 6: EF BB BF before it all says UTF-8, whatever else the computer writes in.
+    """
     command = [sys.executable, "-m", "cockpit", "log", "--csv", "--data", str(shop)]
-    out = subprocess.run(command, capture_output=True, check=True, cwd=ROOT).stdout
+    latin = dict(os.environ) | {"PYTHONIOENCODING": "latin-1"}
+    out = subprocess.run(command, capture_output=True, check=True, cwd=ROOT, env=latin).stdout
     assert out.count(b"\r\n") == out.count(b"\n") == out.count(b"\r") == 3
     assert b'"\'=cmd|""x"",Gears"' in out
+    assert out.startswith(b"\xef\xbb\xbfhole,")
+    assert "Söderström №4".encode() in out
     assert len({len(row) for row in csv.reader(io.StringIO(out.decode()))}) == 1
 
 
 def test_numbers_are_numbers_and_words_no_formulas(shop: Path) -> None:
-    out = answer("log", "--csv", "--data", shop).out
+    out = answer("log", "--csv", "--data", shop).as_file().out
     opened, closed = csv.DictReader(io.StringIO(out))
     told = {name: closed[name] for name in list(closed)[14:]}
     assert told == {
