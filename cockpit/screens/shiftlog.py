@@ -31,9 +31,9 @@ WHOLE, SPARE = (
     ("taken in", "depth", "arc", "calls", "price", "outcome"),
     ("part", "calls", "depth", "price"),
 )
-#: A long log is read in slices; a key may come between two of them, and what was found so far is
-#: told so often, s.
-PAUSE_S, TOLD_EVERY_S = 0.005, 0.5
+#: A long log is read in slices; a key may come between two of them, and is answered before the next
+#: one; what was found so far is told so often, s.
+PAUSE_S, ANSWERED_S, TOLD_EVERY_S = 0.005, 0.15, 0.5
 
 
 class ShiftLogScreen(StepScreen):
@@ -56,7 +56,8 @@ class ShiftLogScreen(StepScreen):
         self._room = FIRST_ROWS
         self._search = HoleSearch()
         self._reading: SlicedReading | None = None
-        self._told_s = 0.0
+        self._told_s = self._asked_s = 0.0
+        self._was_left = False
         self._table.can_focus = False
         self.query_one(AnswerInput).focus()
 
@@ -75,13 +76,17 @@ class ShiftLogScreen(StepScreen):
         reading.read_on()
         self._reading = reading
         if not reading.is_done:
-            self.set_timer(PAUSE_S, self._read_on)
+            self.set_timer(ANSWERED_S, self._read_on)
         return reading
 
     def _read_on(self) -> None:
         """A slice of the log more; what is shown follows now and then, and at the end."""
         reading = self._reading
         if reading is None or self.is_left:
+            return
+        waits_s = self._asked_s + ANSWERED_S - perf_counter()
+        if waits_s > 0:
+            self.set_timer(waits_s, self._read_on)
             return
         try:
             reading.read_on()
@@ -94,10 +99,13 @@ class ShiftLogScreen(StepScreen):
         if self.is_active and (reading.is_done or is_due):
             self.refresh_all()
 
+    def on_screen_suspend(self) -> None:
+        self._was_left = True
+
     def on_screen_resume(self) -> None:
         """A hole that was looked at may be another since."""
-        if self.is_ready and self._shown is not None:
-            self._shown = None
+        if self.is_ready and self._was_left:
+            self._was_left, self._shown = False, None
             self.attempt(self._renew)
             self.refresh_all()
 
@@ -155,6 +163,7 @@ class ShiftLogScreen(StepScreen):
 
     @on(Input.Changed)
     def _as_typed(self) -> None:
+        self._asked_s = perf_counter()
         self._room = FIRST_ROWS
         self.refresh_all()
 

@@ -50,8 +50,9 @@ class ChoiceTable(DataTable[object]):
         self._lay_out(at)
 
     def _lay_out(self, at: int) -> None:
-        self._laid_out_for = self.size.width
-        room = (self.size.width or self.app.size.width - 2) - BAR - MARK
+        # A table that has no place yet will have all of the screen but its edges.
+        self._laid_out_for = self.size.width or self.app.size.width - 2
+        room = self._laid_out_for - BAR - MARK
         wanted = [
             max(map(cell_len, column)) for column in zip(self._names, *self._shown, strict=True)
         ]
