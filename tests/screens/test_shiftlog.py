@@ -111,11 +111,14 @@ async def test_a_long_log_says_that_it_is_still_being_read(
 ) -> None:
     monkeypatch.setattr(search, "FIRST_HOLES", 2)
     monkeypatch.setattr(shiftlog, "PAUSE_S", 60.0)
+    monkeypatch.setattr(shiftlog, "ANSWERED_S", 60.0)
     async with cockpit_on(tmp_path) as hands:
         await hands.press("l")
         assert hands.part("totals").startswith("2 holes, 0 closed   still reading: 2 of 4")
         await hands.type("flange")
+        hands.screen._read_on()  # type: ignore[attr-defined] # nothing is read beside a key
         assert "Nothing in what was read so far has" in hands.shown()
+        monkeypatch.setattr(shiftlog, "ANSWERED_S", 0.0)
         hands.screen._read_on()  # type: ignore[attr-defined] # what the pause would end with
         hands.screen._read_on()  # type: ignore[attr-defined] # what the pause would end with
         await hands.press()
