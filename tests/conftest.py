@@ -9,6 +9,7 @@ import pytest
 from hypothesis import settings
 
 from cockpit import locations
+from tests.wall_clock import clock_of
 
 settings.register_profile("house", deadline=None, print_blob=True)
 settings.load_profile("house")
@@ -22,6 +23,13 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         patch.setenv("HOME", str(folder))
         for name in ("XDG_CONFIG_HOME", "XDG_DATA_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
             patch.delenv(name, raising=False)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def zone() -> Iterator[None]:
+    """Times are told by the clock on the wall: here that of Greenwich."""
+    with clock_of("UTC0"):
         yield
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from cockpit import dates
 from cockpit.flow.learnt import Burn, Figure, Level, Span
 from cockpit.trade.electrodes import Electrode
 from cockpit.trade.learning import Lesson
@@ -130,7 +131,7 @@ def burn_cells(burn: Burn, unit: LengthUnit, stock: Sequence[Electrode]) -> tupl
         burn.words,
         value_words(burn.value, burn.lesson, unit),
         span_words(burn.others, burn.lesson, unit),
-        burn.at_utc[:10],
+        dates.day(burn.at_utc),
         size_name(burn.like.electrode_mm or 0.0, unit, stock),
         burn.like.kind or "",
         burn.like.material or "",
@@ -158,8 +159,8 @@ def told(burn: Burn, unit: LengthUnit, stock: Sequence[Electrode]) -> Iterator[s
     else:
         yield "There is no other burn to hold it against."
     if burn.aside is not None:
-        when = burn.aside.at_utc[:16].replace("T", " ")
-        yield f"Set aside by {burn.aside.operator}, {when} UTC: {burn.aside.why}."
+        when = dates.moment(burn.aside.at_utc)
+        yield f"Set aside by {burn.aside.operator}, {when}: {burn.aside.why}."
 
 
 def _burns(number: int) -> str:

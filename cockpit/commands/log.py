@@ -11,6 +11,7 @@ from decimal import Decimal
 from io import TextIOWrapper
 from operator import attrgetter
 
+from cockpit import dates
 from cockpit.commands.answer import existing_log, say, say_json, sentences
 from cockpit.log import LogError
 from cockpit.log.listing import Listed, shift_log
@@ -94,7 +95,7 @@ def _line(hole: Listed) -> str:
     row = hole.row
     state = row.outcome or f"at {row.step}"
     return (
-        f"{row.at_utc[:16].replace('T', ' ')}  {row.id:>5}  {row.operator:<4} "
+        f"{dates.moment(row.at_utc)}  {row.id:>5}  {row.operator:<4} "
         f"{row.job.reference:<10} {row.label:<12} {row.thread:<14} {row.broken:<6} "
         f"{write_clock(row.arc_s):>6}  {state}"
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from cockpit import dates
 from cockpit.burn.calls import CallKind
 from cockpit.burn.tracker import AFTER_THE_ARC
 from cockpit.flow.after_arc import after_arc
@@ -179,9 +180,9 @@ def handover_words(left: Handover | None) -> tuple[str, str]:
     """Who had the last shift and when, and the note that it left."""
     if left is None:
         return "No shift was closed here yet.", ""
-    began, ended = (utc[:16].replace("T", " ") for utc in (left.began_utc, left.ended_utc))
+    began, ended = (dates.moment(utc) for utc in (left.began_utc, left.ended_utc))
     until = ended[11:] if began[:10] == ended[:10] else ended
-    who = f"The last shift was {left.operator}'s, {began} to {until} UTC."
+    who = f"The last shift was {left.operator}'s, {began} to {until}."
     return who, f"Its note: {left.note}" if left.note else "It left no note."
 
 

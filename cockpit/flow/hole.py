@@ -1012,11 +1012,12 @@ class HoleInHand:
 
     def ending(self) -> Ending:
         """What the log says of how the hole ended."""
-        limit_mm, depth = self.plan.depth.limit_mm, self.live.state().depth_mm
+        depth = self.live.state().depth_mm
+        is_past = depth is not None and self.plan.depth.past_limit_mm(depth.mid) is not None
         centres = questions.centres(self._desk.store.connection, self.id)
         return Ending(
             has_thread=self.plan.thread.pitch_mm is not None,
-            is_past_limit=bool(depth and limit_mm and depth.mid > limit_mm),
+            is_past_limit=is_past,
             may_be_past_limit=any(call.kind is CallKind.LIMIT for call in self.live.standing),
             is_measured=self.live.is_measured and not self.live.state().is_unseen,
             is_off_centre=bool(centres and centres[-1].verdict == "stop"),

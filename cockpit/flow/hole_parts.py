@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from cockpit import dates
 from cockpit.burn.reading import Mark, MarkKind
 from cockpit.flow.past_trace import PastTrace, Stretch, mark_words
 from cockpit.log.questions import HolePage
@@ -192,12 +193,12 @@ _ANSWERS: Final = {
 def _checks(told: Told) -> Iterator[str]:
     day = ""
     for row in told.page.checks:
-        if row.at_utc[:10] != day:
-            day = row.at_utc[:10]
-            yield f"{day}, UTC"
+        if dates.day(row.at_utc) != day:
+            day = dates.day(row.at_utc)
+            yield day
         word = f": {row.word}" if row.word else ""
         again = "" if row.holds else "   (asked again later)"
-        head = f"  {row.at_utc[11:16]}  {row.operator:<4}  {_ANSWERS[row.result]:<19}"
+        head = f"  {dates.time_of_day(row.at_utc)}  {row.operator:<4}  {_ANSWERS[row.result]:<19}"
         yield from told.hung(head, row.title + word + again)
 
 
@@ -213,7 +214,7 @@ def _burns(told: Told) -> Iterator[str]:
         sides = ("right", "left"), ("away", "towards")
         lengths = zip((centre.across_mm, centre.along_mm), sides, strict=True)
         off = ", ".join(f"{told.length(abs(mm))} {ways[mm < 0]}" for mm, ways in lengths)
-        head = f"spot looked at   {centre.at_utc[11:16]} UTC   "
+        head = f"spot looked at   {dates.time_of_day(centre.at_utc)}   "
         yield from told.hung(head, f"off {off}: {centre.verdict}")
 
 
@@ -226,7 +227,7 @@ def _burn(told: Told, stretch: Stretch) -> Iterator[str]:
         ends = "cut short: nobody saw its end" if row.how == BurnEnd.CUT_SHORT else ends
         by = {row.started_by, row.ended_by}
         ends = ends or ("by the readings" if SwitchedBy.READINGS in by else "")
-    when = "" if row is None else f"{row.at_utc[:16].replace('T', ' ')} UTC   "
+    when = "" if row is None else f"{dates.moment(row.at_utc)}   "
     told_ends = f"   {ends}" if ends else ""
     yield from told.hung(f"{stretch.name:<10}", f"{when}{span}{told_ends}")
 
@@ -254,7 +255,7 @@ def _calls(told: Told) -> Iterator[str]:
 
 def _notes(told: Told) -> Iterator[str]:
     for note in told.page.notes:
-        yield from told.hung(f"{_when(note.at_utc)}  {note.operator:<4}  ", note.text)
+        yield from told.hung(f"{dates.moment(note.at_utc)}  {note.operator:<4}  ", note.text)
 
 
 def _outcomes(told: Told) -> Iterator[str]:
@@ -268,18 +269,18 @@ def _outcomes(told: Told) -> Iterator[str]:
         yield from _outcome(told, row)
         if before is not None:
             said = f"{before.outcome.result}, said by {before.operator}"
-            yield from told.hung(f"{'in place of':<16}", f"{said}, {_when(before.at_utc)}")
+            yield from told.hung(f"{'in place of':<16}", f"{said}, {dates.moment(before.at_utc)}")
     corrections = told.page.corrections
     if corrections:
         yield ""
         yield "corrected:"
     for one in corrections:
-        yield from told.hung(f"{_when(one.at_utc)}  ", one.told(told.unit))
+        yield from told.hung(f"{dates.moment(one.at_utc)}  ", one.told(told.unit))
 
 
 def _outcome(told: Told, row: OutcomeRow) -> Iterator[str]:
     outcome = row.outcome
-    yield f"{'result':<16}{outcome.result}, {_when(row.at_utc)} by {row.operator}"
+    yield f"{'result':<16}{outcome.result}, {dates.moment(row.at_utc)} by {row.operator}"
     for name, value in (
         ("thread chased", outcome.chased),
         ("gauged", outcome.gauged),
@@ -294,10 +295,6 @@ def _outcome(told: Told, row: OutcomeRow) -> Iterator[str]:
 def _record(told: Told) -> Iterator[str]:
     state = told.trace.state if told.trace else None
     yield from hole_record(told.page, state, told.unit).splitlines()
-
-
-def _when(utc: str) -> str:
-    return utc[:16].replace("T", " ") + " UTC"
 
 
 def _drawn(told: Told) -> Iterator[str]:

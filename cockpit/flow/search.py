@@ -16,6 +16,7 @@ from decimal import Decimal
 from operator import itemgetter, neg
 from typing import Final, TypeVar
 
+from cockpit import dates
 from cockpit.flow.bench import counted
 from cockpit.log import listing
 from cockpit.log.listing import Entry, Listed, wanted_words
@@ -161,8 +162,8 @@ class SlicedReading:
 def log_line(hole: Listed, year: str, unit: LengthUnit) -> tuple[str, ...]:
     """A hole's line; of this year's the day and the time, of an earlier one's the date."""
     row = hole.row
-    is_old = not row.at_utc.startswith(year)
-    when = row.at_utc[:10] if is_old else row.at_utc[5:16].replace("T", " ")
+    moment = dates.moment(row.at_utc)
+    when = moment[5:] if moment.startswith(year) else moment[:10]
     whose = (row.operator, row.job.customer, row.job.part, row.label, row.thread)
     depth = "" if hole.depth_mm is None else write_length(hole.depth_mm, unit, with_unit=False)
     price = "" if hole.price is None else f"{hole.price} {hole.currency or ''}".strip()

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from cockpit import dates
 from cockpit.log import questions, racks
 from cockpit.log.racks import StockRow
 from cockpit.log.store import LogError, Store
@@ -133,8 +134,9 @@ def note_profile(store: Store, shift_id: int, profile_counts: Mapping[str, int])
 
 def entry_words(row: StockRow) -> str:
     """An entry about the rack in one line: when, who, what."""
-    when = row.at_utc[5:16].replace("T", " ")
-    return f"{when}  {row.operator}  {row.electrode}: {' '.join(_told(row))}"
+    return (
+        f"{dates.moment(row.at_utc)[5:]}  {row.operator}  {row.electrode}: {' '.join(_told(row))}"
+    )
 
 
 def _told(row: StockRow) -> Iterator[str]:

@@ -14,6 +14,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
+from cockpit import dates
 from cockpit.log import LogError, schema
 
 #: How many of the copies that the cockpit makes by itself are kept.
@@ -117,7 +118,7 @@ def last_utc(path: Path) -> str:
     """The date of the last step in a log; "no date" where there is none."""
     with closing(opened(path)) as connection:
         row = connection.execute("SELECT at_utc FROM steps ORDER BY id DESC LIMIT 1").fetchone()
-    return f"{row[0][:16].replace('T', ' ')} UTC" if row else "no date"
+    return dates.moment(row[0]) if row else "no date"
 
 
 def offer(path: Path) -> str:

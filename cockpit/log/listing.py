@@ -13,6 +13,7 @@ from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import NamedTuple
 
+from cockpit import dates
 from cockpit.log.asking import ask, each, unreadable
 from cockpit.log.open_burns import open_arc_ms
 from cockpit.log.questions import hole_row
@@ -112,16 +113,16 @@ def shift_log(
     last: date | None = None,
     text: str = "",
 ) -> Iterator[Listed]:
-    """Holes taken in from ``first`` to ``last`` (UTC days, both included), the newest first.
+    """Holes taken in from ``first`` to ``last`` (days by the clock on the wall, both
+    included), the newest first.
 
     The words of ``text`` are looked for as ``words_of`` has them. One hole after the other is read,
     so that no log is too long. Raises LogError.
     """
     rows = each(
         connection,
-        f"{_LISTED} WHERE substr(h.at_utc, 1, 10) BETWEEN ? AND ? ORDER BY h.id DESC",
-        (first or date.min).isoformat(),
-        (last or date.max).isoformat(),
+        f"{_LISTED} WHERE h.at_utc >= ? AND h.at_utc < ? ORDER BY h.id DESC",
+        *dates.span(first, last),
     )
     # SQLite folds the case of ASCII alone; customers have other letters too.
     wanted = wanted_words(text)
@@ -149,7 +150,7 @@ def next_entries(connection: sqlite3.Connection, before: int | None, many: int) 
     return [
         Entry(
             hole_id,
-            _words(utc[:10], *words, outcome or ""),
+            _words(dates.day(utc), *words, outcome or ""),
             _is_closed(outcome),
             _arc_ms(connection, arcs.get(hole_id)),
             calls.get(hole_id, 0),
@@ -201,7 +202,7 @@ def wanted_words(text: str) -> tuple[str, ...]:
 def words_of(hole: Listed) -> str:
     """What a hole is found by, with its case folded: the day, who, for whom, what, how it ended."""
     row, job = hole.row, hole.row.job
-    whose = (row.at_utc[:10], row.operator, job.customer, job.reference, job.part)
+    whose = (dates.day(row.at_utc), row.operator, job.customer, job.reference, job.part)
     return _words(*whose, row.label, row.thread, row.broken, row.outcome or "")
 
 

@@ -11,7 +11,7 @@ import os
 import platform
 import sqlite3
 from contextlib import AbstractContextManager, suppress
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 
@@ -87,7 +87,7 @@ def holder(path: Path) -> str:
 
 
 def _who() -> str:
-    now = datetime.now(UTC).isoformat(sep=" ", timespec="minutes")
+    now = datetime.now().astimezone().isoformat(sep=" ", timespec="minutes")
     return f"process {os.getpid()} on {platform.node() or 'this computer'}, since {now}"
 
 

@@ -513,15 +513,13 @@ def _reached(page: HolePage, state: BurnState | None) -> ReachedFacts | None:
         return None
     depth = state.depth_mm
     end_mm = _end_mm(page)
-    limit_mm = page.plan.depth.limit_mm if page.plan else None
-    is_past = limit_mm is not None and depth.mid > limit_mm
     return ReachedFacts(
         depth_mm=min(depth.mid, end_mm),
         depth_low_mm=min(depth.low, end_mm),
         depth_high_mm=min(depth.high, end_mm),
         at_least=state.is_unseen,
         through_mm=_through_mm(page),
-        past_limit_mm=depth.mid - limit_mm if is_past and limit_mm is not None else None,
+        past_limit_mm=page.plan.depth.past_limit_mm(depth.mid) if page.plan else None,
         wear_mm=state.wear.wear_mm,
         wear_ratio=state.wear.ratio,
         electrodes=state.electrodes - page.zeroed_again,

@@ -12,7 +12,7 @@ from typing import Final
 
 from cockpit.record.drawing import Area, Drawing, Line, Point, Shape, Words
 from cockpit.record.page import Band, Block, bands
-from cockpit.record.sheet import TIMES, Part, Sheet, Table
+from cockpit.record.sheet import Part, Sheet, Table
 
 #: Checks are short and many: this part is set in two columns.
 _IN_TWO: Final = frozenset({"checks"})
@@ -64,7 +64,7 @@ def as_html(*sheets: Sheet) -> str:
 
 def _article(sheet: Sheet) -> Iterator[str]:
     yield "<article>"
-    yield f"<header><h1>{escape(sheet.title)}</h1><p>{TIMES}</p></header>"
+    yield f"<header><h1>{escape(sheet.title)}</h1><p>{escape(sheet.times)}</p></header>"
     for band in bands(sheet):
         yield from _band(band)
     yield "</article>"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from cockpit.record.sheet import TIMES, Part, Sheet
+from cockpit.record.sheet import Part, Sheet
 
 #: What begins markup within a line; "&" and "<" begin entities and tags.
 _MARKUP = re.compile(r"([\\`*_\[\]<>|~&!#])")
@@ -19,7 +19,7 @@ def as_markdown(*sheets: Sheet) -> str:
 def _lines(sheet: Sheet) -> Iterator[str]:
     yield f"# {plain(sheet.title)}"
     yield ""
-    yield f"{TIMES[0].upper()}{TIMES[1:]}."
+    yield f"{sheet.times[0].upper()}{sheet.times[1:]}."
     for part in sheet.parts:
         yield ""
         yield f"## {part.heading}"

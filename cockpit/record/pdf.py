@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Final
 
 from cockpit.record.drawing import Anchor, Drawing, Line, Shape, Words
 from cockpit.record.page import Band, Block, bands
-from cockpit.record.sheet import TIMES, Part, Sheet, Table
+from cockpit.record.sheet import Part, Sheet, Table
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -247,7 +247,7 @@ class _Setter:
         """The pages of a sheet."""
         self._title = sheet.title
         self._new_page()
-        self._put(self._heading(sheet.title), _LEFT_MM)
+        self._put(self._heading(sheet.title, sheet.times), _LEFT_MM)
         for band in bands(sheet):
             self._band(band)
         return self._pages
@@ -289,15 +289,15 @@ class _Setter:
 
     # What is set --------------------------------------------------------------------------------
 
-    def _heading(self, title: str) -> Iterator[_Set]:
+    def _heading(self, title: str, told: str) -> Iterator[_Set]:
         self._ink.size(_USUAL_PT)
-        times_mm = self._ink.width_mm(TIMES)
+        times_mm = self._ink.width_mm(told)
         self._ink.size(_TITLE_PT, is_bold=True)
         *full, last = self._ink.broken(title, _WIDTH_MM - times_mm - 4.0)
         for line in full:
             yield _Set((_Piece(0.0, line, is_bold=True),), _TITLE_PT)
         last_line = (_Piece(0.0, last, is_bold=True),)
-        times = _Piece(_WIDTH_MM - times_mm, TIMES, size_pt=_USUAL_PT)
+        times = _Piece(_WIDTH_MM - times_mm, told, size_pt=_USUAL_PT)
         yield _Set((*last_line, times), _TITLE_PT, rule_mm=0.5, rule_to_mm=_WIDTH_MM)
 
     def _blocks(self, blocks: Iterable[Block], width: float) -> Iterator[_Set | Drawing]:

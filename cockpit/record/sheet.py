@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from cockpit.burn.reading import MarkKind
+from cockpit.dates import moment, zones
 from cockpit.log.rows import BurnEnd
 from cockpit.record.drawing import Drawing
 from cockpit.record.facts import (
@@ -31,7 +32,6 @@ from cockpit.trade.figures import figure_named
 from cockpit.trade.plan import OVERRIDE_MARK
 from cockpit.units import LengthUnit, write_clock, write_length
 
-TIMES: Final = "times are UTC"
 _NOT_SAID: Final = "not said"
 # Answers that say nothing where there is nothing to be looked at.
 _NO_NEWS: Final = ("", "clean", "not looked at", "not gauged", "no thread")
@@ -65,12 +65,16 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One page of a record. ``date_utc``: when anything was last said of it."""
+    """One page of a record. ``date_utc``: when anything was last said of it.
+
+    ``times``: by which clock its times are.
+    """
 
     title: str
     parts: tuple[Part, ...]
     drawings: tuple[Drawing, ...]
     date_utc: str
+    times: str
 
 
 def hole_sheet(facts: HoleFacts, unit: LengthUnit) -> Sheet:
@@ -93,6 +97,7 @@ def hole_sheet(facts: HoleFacts, unit: LengthUnit) -> Sheet:
             tuple(part for part in parts if part.facts or part.table),
             tuple(drawing for drawing in drawings if drawing is not None),
             facts.last_utc,
+            _times(facts),
         )
     )
 
@@ -128,8 +133,15 @@ def job_sheet(facts: JobFacts, unit: LengthUnit) -> Sheet:
             (Part("job", "Job", names), Part("holes", "Holes", (), table)),
             (),
             max((hole.last_utc for hole in holes), default=""),
+            _times(*holes),
         )
     )
+
+
+def _times(*holes: HoleFacts) -> str:
+    """By which clock the times of these holes are told; two where summer time began meanwhile."""
+    found = zones(utc for hole in holes for utc in (hole.taken_in_utc, hole.last_utc))
+    return f"times are {', then '.join(found) or 'UTC'}"
 
 
 def _job_price(facts: JobFacts) -> Iterator[Fact]:
@@ -137,15 +149,6 @@ def _job_price(facts: JobFacts) -> Iterator[Fact]:
     if price is not None:
         told = f"{price.by_arc_time} {price.currency}, by the arc time that the holes took"
         yield Fact("price", told)
-
-
-def when(utc: str) -> str:
-    """A date and a time of day; that they are UTC stands in the heading.
-
-    >>> when("2026-05-04T09:30:12.000+00:00")
-    '2026-05-04 09:30'
-    """
-    return utc[:16].replace("T", " ")
 
 
 def _none(rows: tuple[object, ...]) -> tuple[Fact, ...]:
@@ -160,7 +163,7 @@ def _hole(facts: HoleFacts) -> Iterator[Fact]:
     yield Fact("reference", facts.reference)
     yield Fact("part", facts.part)
     yield Fact("hole", f"{facts.label}, no. {facts.number} of the job, {facts.hole} in the log")
-    yield Fact("taken in", f"{when(facts.taken_in_utc)} by {facts.taken_in_by}")
+    yield Fact("taken in", f"{moment(facts.taken_in_utc)} by {facts.taken_in_by}")
     if len(facts.hands) > 1:
         yield Fact("had by", ", then ".join(facts.hands))
     # A bore is called after what sits in it.
@@ -215,7 +218,7 @@ def _overridden(one: OverriddenFacts, unit: LengthUnit) -> str:
     figure = figure_named(one.figure)
     was = "none" if one.instead_of is None else figure.write(one.instead_of, unit)
     said = f"{figure.words} {figure.write(one.value, unit)}, not {was}"
-    return f"{said}; {one.who}, {when(one.at_utc)}: {one.why}"
+    return f"{said}; {one.who}, {moment(one.at_utc)}: {one.why}"
 
 
 # What was checked, burnt and measured ------------------------------------------------------------
@@ -234,17 +237,18 @@ def _checks(facts: HoleFacts) -> Iterator[Fact]:
         yield Fact("AGAINST GAUGE", f"{one.title}: {one.word} ({_signed(one)})")
     for one in facts.checks:
         if one.check == CAUTIONS and one.word:
-            yield Fact("taken on by", f"{one.word}, {when(one.at_utc)}")
+            yield Fact("taken on by", f"{one.word}, {moment(one.at_utc)}")
 
 
 def _signed(one: CheckFacts) -> str:
-    return f"{one.who}, {when(one.at_utc)}"
+    return f"{one.who}, {moment(one.at_utc)}"
 
 
 def _check_table(facts: HoleFacts) -> Table | None:
     plain = [one for one in facts.checks if one.answer != "passed over" and not one.against_gauge]
     return _table(
-        ("when", "by", "check"), ((when(one.at_utc), one.who, _answer(one)) for one in plain)
+        ("when", "by", "check"),
+        ((moment(one.at_utc), one.who, _answer(one)) for one in plain),
     )
 
 
@@ -258,7 +262,7 @@ def _burn_table(facts: HoleFacts) -> Table | None:
     for number, burn in enumerate(facts.burns, 1):
         ended = "no end of it is known" if burn.ended is None else burn.ended
         ended = "" if ended == BurnEnd.OPERATOR else ended
-        rows.append((str(number), when(burn.at_utc), burn.kind, write_clock(burn.arc_s), ended))
+        rows.append((str(number), moment(burn.at_utc), burn.kind, write_clock(burn.arc_s), ended))
     return _table(("burn", "begun", "kind", "arc time", "ended"), rows)
 
 
@@ -317,7 +321,13 @@ def _mark_table(facts: HoleFacts, unit: LengthUnit) -> Table | None:
     return _table(
         ("mark", "when", "by", "arc time", "what"),
         (
-            (letter(place), when(one.at_utc), one.who, write_clock(one.arc_s), _told(one, unit))
+            (
+                letter(place),
+                moment(one.at_utc),
+                one.who,
+                write_clock(one.arc_s),
+                _told(one, unit),
+            )
             for place, one in enumerate(facts.marks)
         ),
     )
@@ -362,12 +372,12 @@ def _call_table(facts: HoleFacts, unit: LengthUnit) -> Table | None:
 def _outcome(facts: HoleFacts) -> Iterator[Fact]:
     for earlier in facts.outcomes[:-1]:
         why = f": {earlier.why}" if earlier.why else ""
-        yield Fact("before", f"{earlier.result}, {when(earlier.at_utc)} by {earlier.who}{why}")
+        yield Fact("before", f"{earlier.result}, {moment(earlier.at_utc)} by {earlier.who}{why}")
     outcome = facts.outcome
     if outcome is None:
         yield Fact("", "not closed yet")
         return
-    yield Fact("result", f"{outcome.result}, {when(outcome.at_utc)} by {outcome.who}")
+    yield Fact("result", f"{outcome.result}, {moment(outcome.at_utc)} by {outcome.who}")
     yield from _proved(facts, outcome)
     if outcome.why:
         yield Fact("why", outcome.why)
@@ -387,7 +397,7 @@ def _proved(facts: HoleFacts, outcome: OutcomeFacts) -> Iterator[Fact]:
 
 
 def _note_table(facts: HoleFacts) -> Table | None:
-    rows = ((when(note.at_utc), note.who, note.text) for note in facts.notes)
+    rows = ((moment(note.at_utc), note.who, note.text) for note in facts.notes)
     return _table(("when", "by", "note"), rows)
 
 
@@ -397,7 +407,7 @@ def _corrected(facts: HoleFacts, unit: LengthUnit) -> Iterator[Fact]:
         if one.was_mm is not None and one.now_mm is not None:
             was, now = write_length(one.was_mm, unit), write_length(one.now_mm, unit)
         said = f"{now or 'nothing'}, was {was or 'nothing'}"
-        yield Fact(one.what, f"{said}; {one.who}, {when(one.at_utc)}: {one.why}")
+        yield Fact(one.what, f"{said}; {one.who}, {moment(one.at_utc)}: {one.why}")
 
 
 # What a form may have of it ----------------------------------------------------------------------
@@ -434,6 +444,7 @@ def _clean(sheet: Sheet) -> Sheet:
         ),
         sheet.drawings,
         sheet.date_utc,
+        sheet.times,
     )
 
 

@@ -9,7 +9,7 @@ from typing import Final
 from cockpit.burn.state import BurnState
 from cockpit.log.questions import HolePage
 from cockpit.record.facts import Look, hole_facts
-from cockpit.record.sheet import TIMES, Fact, Part, Sheet, Table, hole_sheet
+from cockpit.record.sheet import Fact, Part, Sheet, Table, hole_sheet
 from cockpit.units import LengthUnit
 
 WIDTH: Final = 72
@@ -30,12 +30,12 @@ def as_text(*sheets: Sheet) -> str:
 
 
 def _lines(sheet: Sheet) -> Iterator[str]:
-    room = WIDTH - len(TIMES) - 2
+    room = WIDTH - len(sheet.times) - 2
     if len(sheet.title) <= room:
-        yield f"{sheet.title:<{room}}  {TIMES}"
+        yield f"{sheet.title:<{room}}  {sheet.times}"
     else:
         yield from _wrapped(sheet.title, "", "  ")
-        yield f"{TIMES:>{WIDTH}}"
+        yield f"{sheet.times:>{WIDTH}}"
     yield "=" * WIDTH
     for number, part in enumerate(sheet.parts):
         if number:

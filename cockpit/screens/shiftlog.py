@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from cockpit import dates
 from cockpit.flow.search import HoleSearch, SlicedReading, log_line, totals_of
 from cockpit.log import LogError, listing
 from cockpit.log.listing import Listed
@@ -136,7 +137,7 @@ class ShiftLogScreen(StepScreen):
         """Show these holes, as the log has them now."""
         floor, chosen = self.cockpit.floor, self._chosen()
         self._rows = listing.these_holes(floor.store.connection, ids)
-        self._shown, year = (ids, self.unit), f"{floor.clock.utc():%Y}"
+        self._shown, year = (ids, self.unit), dates.day(floor.clock.utc().isoformat())[:4]
         at = ids.index(chosen.row.id) if chosen and chosen.row.id in ids else 0
         self._table.fill([log_line(row, year, self.unit) for row in self._rows], at)
 

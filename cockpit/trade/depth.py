@@ -34,6 +34,8 @@ _LEAST_GAIN_MM: Final = 0.05
 _STOPS_LISTED: Final = 3
 # No part in a shop has a deeper hole.
 DEEPEST_MM: Final = 10_000.0
+#: The finest step of a shop's indicator; common practice, no source.
+FINEST_STEP_MM: Final = 0.01
 
 
 class DepthError(TicketError):
@@ -60,6 +62,14 @@ class DepthPlan(Frozen):
     def deepest_mm(self) -> float:
         """The depth that the burn may get to."""
         return self.target_mm if self.limit_mm is None else max(self.limit_mm, self.target_mm)
+
+    def past_limit_mm(self, depth_mm: float) -> float | None:
+        """How far a depth is below the bottom limit; None for one that is not.
+
+        Less than the finest step that an indicator shows is not below it.
+        """
+        past_mm = 0.0 if self.limit_mm is None else depth_mm - self.limit_mm
+        return past_mm if past_mm >= FINEST_STEP_MM else None
 
 
 def depth_plan(

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Final, TypeVar
 
+from cockpit import dates
 from cockpit.trade.base import Frozen
 from cockpit.trade.errors import TradeError
 from cockpit.units import (
@@ -58,7 +59,7 @@ class Override(Frozen):
     @property
     def signed(self) -> str:
         """Who, when and why."""
-        return f"{self.who}, {self.at_utc[:16].replace('T', ' ')} UTC: {self.why}"
+        return f"{self.who}, {dates.moment(self.at_utc)}: {self.why}"
 
 
 class Overridden(Override):

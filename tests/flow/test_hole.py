@@ -474,8 +474,7 @@ def test_an_override_that_has_lapsed_is_left_out_and_said(tmp_path: Path) -> Non
         assert again.plan.electrode.label != "3/16 in"
         assert again.plan.depth.target_mm == 5.5
         assert (
-            "electrode 3/16 in; MT, 2026-05-04 09:30 UTC: the only sharp one"
-            in again.plan.warnings[0]
+            "electrode 3/16 in; MT, 2026-05-04 09:30: the only sharp one" in again.plan.warnings[0]
         )
 
 

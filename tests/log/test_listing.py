@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -14,6 +14,7 @@ from cockpit.log.rows import BurnEnd, BurnKind, Outcome, Result, Tally
 from cockpit.trade.plan import Plan
 from cockpit.trade.remnants import Kind
 from tests.log.conftest import TICKET, Bench
+from tests.wall_clock import clock_of
 
 DAY = date(2026, 5, 4)
 
@@ -67,6 +68,18 @@ def test_the_shift_log_is_asked_by_day_both_ends_included(bench: Bench) -> None:
     assert found(bench, last=DAY) == [holes[0]]
     assert found(bench, first=DAY + timedelta(days=1), last=DAY + timedelta(days=1)) == [holes[1]]
     assert found(bench, first=DAY + timedelta(days=9)) == []
+
+
+def test_a_late_shift_is_found_by_the_day_on_its_own_clock(bench: Bench) -> None:
+    bench.now = datetime(2026, 5, 5, 1, 30, tzinfo=UTC)
+    with clock_of("CST6CDT,M3.2.0,M11.1.0"):
+        # Half past eight in the evening of the 4th, in Chicago.
+        hole = bench.take_in()
+        assert found(bench, first=DAY, last=DAY, text="2026-05-04") == [hole]
+        assert found(bench, first=DAY + timedelta(days=1)) == []
+        (entry,) = listing.next_entries(bench.store.connection, None, 10)
+        assert "2026-05-04" in entry.words
+    assert found(bench, last=DAY) == []
 
 
 @pytest.mark.parametrize(

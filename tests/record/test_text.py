@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import UTC, datetime
 
 from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind
@@ -19,6 +20,7 @@ from cockpit.trade.plan import Plan, make_plan
 from cockpit.units import LengthUnit
 from tests.burn.hand import Hand
 from tests.log.conftest import TICKET, Bench
+from tests.wall_clock import clock_of
 
 RECORD = """\
 Hole record: flange 3                                      times are UTC
@@ -133,6 +135,37 @@ def test_a_burn_past_the_bottom_limit_is_not_passed_over(bench: Bench, plan: Pla
     too_deep = replace(burnt, depth_mm=Span(21.6, 21.8, 22.0))
     assert "BOTTOM LIMIT    passed by 0.30 mm" in hole_record(page, too_deep, LengthUnit.MM)
     assert "BOTTOM LIMIT" not in hole_record(page, burnt, LengthUnit.MM)
+
+
+def test_what_no_indicator_shows_is_not_past_the_limit(bench: Bench, plan: Plan) -> None:
+    page = questions.page(bench.store.connection, written(bench, plan))
+    assert page is not None
+    assert plan.depth.limit_mm == 21.5
+    at_limit = replace(state(), depth_mm=Span(21.44, 21.504, 21.56))
+    assert "BOTTOM LIMIT" not in hole_record(page, at_limit, LengthUnit.MM)
+
+
+def test_times_are_by_the_clock_of_the_shop(bench: Bench, plan: Plan) -> None:
+    page = questions.page(bench.store.connection, written(bench, plan))
+    assert page is not None
+    with clock_of("IST-5:30"):
+        record = hole_record(page, state(), LengthUnit.MM)
+    assert record.splitlines()[0].endswith("  times are UTC+05:30")
+    assert "taken in        2026-05-04 15:00 by MT" in record
+
+
+def test_a_record_over_the_beginning_of_summer_time_names_both_clocks(bench: Bench) -> None:
+    bench.now = datetime(2026, 3, 28, 12, tzinfo=UTC)
+    hole = bench.take_in()
+    bench.now = datetime(2026, 3, 30, 12, tzinfo=UTC)
+    bench.store.add_note(1, hole, "tight")
+    page = questions.page(bench.store.connection, hole)
+    assert page is not None
+    with clock_of("CET-1CEST,M3.5.0,M10.5.0/3"):
+        record = hole_record(page, None, LengthUnit.MM)
+    assert "  times are UTC+01:00, then UTC+02:00" in record
+    assert "2026-03-28 13:00 by MT" in record
+    assert "2026-03-30 14:00" in record
 
 
 def test_a_hole_just_taken_in_has_a_short_record(bench: Bench) -> None:

@@ -23,6 +23,7 @@ from cockpit.screens.shared.step import StepScreen
 from cockpit.units import LengthUnit
 from tests.screens.hands import HOPS, Hands
 from tests.screens.moments import Scene, Size
+from tests.wall_clock import clock_of
 
 FOLDER = Path(__file__).parent / "pictures"
 RULE = "─" * 8
@@ -37,7 +38,7 @@ SHOWN = 4
 @contextmanager
 def by_hand_alone() -> Iterator[None]:
     """No look at the gauge that nobody asked for, no ports of this computer."""
-    with pytest.MonkeyPatch.context() as patch:
+    with clock_of("UTC0"), pytest.MonkeyPatch.context() as patch:
         for screen in _kinds(StepScreen):
             patch.setattr(screen, "LOOK_EVERY_S", None)
         patch.setattr(ports, "list_ports", list)

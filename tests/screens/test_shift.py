@@ -37,7 +37,7 @@ async def test_the_next_shift_reads_the_handover_note(tmp_path: Path) -> None:
         await hands.say("filter")
         assert hands.screen_name == "ShiftScreen"
         said = hands.part("handover")
-        assert hands.part("last") == "The last shift was MT's, 2031-05-06 07:08 to 07:08 UTC."
+        assert hands.part("last") == "The last shift was MT's, 2031-05-06 07:08 to 07:08."
         assert said == "Its note: filter"
         await hands.big()
         assert hands.floor.shift is None

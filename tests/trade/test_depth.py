@@ -40,6 +40,18 @@ def test_a_tool_that_ends_on_the_bottom_is_burnt_to_the_limit_only() -> None:
     assert plan.target_mm == 21.5
 
 
+@pytest.mark.parametrize(
+    ("depth_mm", "past_mm"), [(20.4, None), (20.5, None), (20.509, None), (20.52, 0.02)]
+)
+def test_less_than_an_indicator_shows_is_not_below_the_limit(
+    depth_mm: float, past_mm: float | None
+) -> None:
+    plan = depth_plan(depth_mm=22, recess_mm=3, through=False, sister_depth_mm=21)
+    assert plan.past_limit_mm(depth_mm) == (past_mm and pytest.approx(past_mm))
+    through = depth_plan(depth_mm=22, recess_mm=3, through=True)
+    assert through.past_limit_mm(depth_mm + 10) is None
+
+
 @pytest.mark.parametrize(("tool_end_mm", "target_mm"), [(None, 22), (18, 18), (24, 24)])
 def test_a_through_hole_has_no_limit(tool_end_mm: float | None, target_mm: float) -> None:
     plan = depth_plan(depth_mm=22, recess_mm=3, through=True, tool_end_mm=tool_end_mm)

@@ -392,7 +392,7 @@ def test_every_figure_can_be_overruled_and_says_who_when_and_why(shop: Shop, nam
     part, _, key = name.partition(".")
     held = plan.model_dump()[part][key] if key else plan.model_dump()[part]
     assert str(held[0] if key == "stops_mm" else held) == str(VALUES[name])
-    assert plan.sources[name].endswith("; MT, 2026-11-02 08:15 UTC: measured")
+    assert plan.sources[name].endswith("; MT, 2026-11-02 08:15: measured")
     assert ", not " in plan.sources[name]
     assert plan.overridden(name) is not None
     assert plan.mark(name) == "*"
