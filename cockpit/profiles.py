@@ -178,6 +178,20 @@ class GaugeProfile(Frozen):
         return self.source != "typed"
 
 
+class Letterhead(Frozen):
+    """Whose record it is: the name of the shop, and what else stands at the head of a record."""
+
+    shop: str = Field(default="", max_length=80)
+    lines: tuple[Annotated[str, Field(min_length=1, max_length=80)], ...] = Field(
+        default=(), max_length=6
+    )
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """All of it, the name first; nothing where none is set."""
+        return ((self.shop,) if self.shop else ()) + self.lines
+
+
 KINDS: dict[str, type[BaseModel]] = {
     "machine": Machine,
     "gauge": GaugeProfile,
@@ -185,6 +199,7 @@ KINDS: dict[str, type[BaseModel]] = {
     "checklists": Checklist,
     "materials": MaterialList,
     "rates": RateCard,
+    "letterhead": Letterhead,
 }
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -268,6 +283,11 @@ def load_shop(
 def load_checklist(name: str = STANDARD) -> Checklist:
     """The daily and set-up checks. Raises ProfileError."""
     return load("checklists", name, Checklist)
+
+
+def load_letterhead() -> Letterhead:
+    """Whose record it is. Raises ProfileError."""
+    return load("letterhead", STANDARD, Letterhead)
 
 
 def load_gauge(name: str) -> GaugeProfile:

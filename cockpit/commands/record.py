@@ -11,7 +11,7 @@ from cockpit.commands.answer import existing_log, say, sentences
 from cockpit.flow.handing_over import ENDINGS, job_facts, put_in_place, record_form
 from cockpit.log import LogError
 from cockpit.log.opening import open_to_read
-from cockpit.profiles import ProfileError, load_shop
+from cockpit.profiles import ProfileError, load_letterhead, load_shop
 from cockpit.units import LengthUnit, quoted
 
 
@@ -29,6 +29,8 @@ def run(asked: argparse.Namespace) -> None:
     with sentences(LogError, ProfileError), closing(open_to_read(path)) as connection:
         rates = load_shop().rates if asked.prices else None
         facts = job_facts(connection, path, asked.hole, rates, whole_job=asked.job)
-        put_in_place(file, record_form(ending, facts, unit, whole_job=asked.job))
+        head = load_letterhead().told
+        held = record_form(ending, facts, unit, head=head, whole_job=asked.job)
+        put_in_place(file, held)
     what = f"job {facts.reference}, {len(facts.holes)} holes" if asked.job else f"hole {asked.hole}"
     say(f"{file}: the record of {what}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from decimal import Decimal
 from pathlib import Path
@@ -105,15 +105,24 @@ def _planned(plan: Plan, currency: str) -> Decimal | None:
 
 
 def record_form(
-    ending: str, facts: JobFacts, unit: LengthUnit, *, whole_job: bool = False
+    ending: str,
+    facts: JobFacts,
+    unit: LengthUnit,
+    *,
+    head: Sequence[str] = (),
+    whole_job: bool = False,
 ) -> bytes:
-    """The record in the form that an ending of ``ENDINGS`` stands for."""
+    """The record in the form that an ending of ``ENDINGS`` stands for.
+
+    ``head``: whose record it is, the name of the shop first.
+    """
     if ending == JSON:
-        held = as_json(facts if whole_job else facts.holes[0])
+        held = as_json(facts if whole_job else facts.holes[0]) | {"head": list(head)}
         return (json.dumps(rounded(held), indent=1) + "\n").encode("ascii")
     sheets = [hole_sheet(hole, unit) for hole in facts.holes]
     if whole_job:
         sheets.insert(0, job_sheet(facts, unit))
+    sheets = [sheet.headed(head) for sheet in sheets]
     return _pdf(sheets) if ending == PDF else FORMS[ending](*sheets).encode("utf-8", "replace")
 
 

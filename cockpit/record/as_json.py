@@ -17,7 +17,9 @@ def as_json(facts: HoleFacts | JobFacts) -> dict[str, Any]:
     if isinstance(facts, HoleFacts):
         return {"record": "hole", **_plain(facts)}
     names = {"customer": facts.customer, "reference": facts.reference, "part": facts.part}
-    return {"record": "job", **names, "holes": [_plain(hole) for hole in facts.holes]}
+    price = {} if facts.price is None else {"price": asdict(facts.price, dict_factory=_of_pairs)}
+    holes = [_plain(hole) for hole in facts.holes]
+    return {"record": "job", **names, **price, "holes": holes}
 
 
 def _plain(facts: HoleFacts) -> dict[str, Any]:

@@ -24,6 +24,7 @@ body { margin: 0 auto; max-width: 182mm; padding: 6mm 4mm; background: #fff; col
   font: 8pt/1.25 "Open Sans", "Noto Sans", "DejaVu Sans", Arial, sans-serif; }
 article { break-after: page; }
 article:last-child { break-after: auto; }
+.shop { margin-bottom: 1.5mm; overflow-wrap: anywhere; }
 header { display: flex; justify-content: space-between; align-items: baseline; gap: 6mm;
   border-bottom: 0.5mm solid #000; margin-bottom: 1.5mm; }
 h1 { font-size: 13pt; line-height: 1.2; margin: 0 0 0.8mm; overflow-wrap: anywhere; }
@@ -64,6 +65,9 @@ def as_html(*sheets: Sheet) -> str:
 
 def _article(sheet: Sheet) -> Iterator[str]:
     yield "<article>"
+    if sheet.head:
+        name, *lines = map(escape, sheet.head)
+        yield f'<p class="shop">{"<br>".join((f"<b>{name}</b>", *lines))}</p>'
     yield f"<header><h1>{escape(sheet.title)}</h1><p>{escape(sheet.times)}</p></header>"
     for band in bands(sheet):
         yield from _band(band)

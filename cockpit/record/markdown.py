@@ -17,6 +17,9 @@ def as_markdown(*sheets: Sheet) -> str:
 
 
 def _lines(sheet: Sheet) -> Iterator[str]:
+    yield from (f"{plain(line)}  " for line in sheet.head)
+    if sheet.head:
+        yield ""
     yield f"# {plain(sheet.title)}"
     yield ""
     yield f"{sheet.times[0].upper()}{sheet.times[1:]}."

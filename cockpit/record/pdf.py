@@ -247,6 +247,7 @@ class _Setter:
         """The pages of a sheet."""
         self._title = sheet.title
         self._new_page()
+        self._put(self._head(sheet.head), _LEFT_MM)
         self._put(self._heading(sheet.title, sheet.times), _LEFT_MM)
         for band in bands(sheet):
             self._band(band)
@@ -288,6 +289,13 @@ class _Setter:
         self._y = _TOP_MM
 
     # What is set --------------------------------------------------------------------------------
+
+    def _head(self, lines: Iterable[str]) -> Iterator[_Set]:
+        for number, line in enumerate(lines):
+            is_name = number == 0
+            self._ink.size(_USUAL_PT, is_bold=is_name)
+            for piece in self._ink.broken(line, _WIDTH_MM):
+                yield _Set((_Piece(0.0, piece, is_bold=is_name),), _USUAL_PT)
 
     def _heading(self, title: str, told: str) -> Iterator[_Set]:
         self._ink.size(_USUAL_PT)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from cockpit.burn.reading import MarkKind
@@ -67,7 +67,7 @@ class Part:
 class Sheet:
     """One page of a record. ``date_utc``: when anything was last said of it.
 
-    ``times``: by which clock its times are.
+    ``times``: by which clock its times are. ``head``: whose record it is, line by line.
     """
 
     title: str
@@ -75,6 +75,11 @@ class Sheet:
     drawings: tuple[Drawing, ...]
     date_utc: str
     times: str
+    head: tuple[str, ...] = ()
+
+    def headed(self, lines: Iterable[str]) -> Sheet:
+        """The same under the name of the shop."""
+        return replace(self, head=tuple(map(shown, lines)))
 
 
 def hole_sheet(facts: HoleFacts, unit: LengthUnit) -> Sheet:

@@ -30,6 +30,10 @@ def as_text(*sheets: Sheet) -> str:
 
 
 def _lines(sheet: Sheet) -> Iterator[str]:
+    for line in sheet.head:
+        yield from _wrapped(line, "", "  ")
+    if sheet.head:
+        yield ""
     room = WIDTH - len(sheet.times) - 2
     if len(sheet.title) <= room:
         yield f"{sheet.title:<{room}}  {sheet.times}"

@@ -17,6 +17,7 @@ from cockpit.flow.past import past_events
 from cockpit.flow.past_trace import PastTrace, past_trace
 from cockpit.log import questions
 from cockpit.log.store import LogError
+from cockpit.profiles import load_letterhead
 from cockpit.screens.shared.paged import PagedScreen
 from cockpit.widgets.page import Page
 from cockpit.widgets.plain_text import PlainText, shown_line
@@ -143,13 +144,14 @@ class HolePageScreen(PagedScreen):
 
     def _record(self) -> None:
         store, unit = self.cockpit.floor.store, self.unit
+        head = load_letterhead().told
         facts = job_facts(store.connection, store.path, self._hole_id)
         file = store.path.parent / f"record-{self._hole_id}.pdf"
         self.complain("The record is being written.")
 
         def written() -> None:
             try:
-                put_in_place(file, record_form(PDF, facts, unit))
+                put_in_place(file, record_form(PDF, facts, unit, head=head))
             except LogError as error:
                 said = str(error)
             else:

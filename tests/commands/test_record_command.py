@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import json
 import shutil
@@ -126,3 +127,45 @@ def test_a_log_that_is_up_to_something_makes_a_record(log: Path, tmp_path: Path,
         assert unseemly(said.out.replace("\n", "")) == []
         if ending != "pdf":
             assert unseemly(file.read_text("utf-8").replace("\n", "")) == []
+
+
+HEAD = """shop = "Ashgrove <Tool> Works"
+lines = ["4 Mill Lane, Upper Sallow", "quality@ashgrove.example"]
+"""
+
+
+@pytest.fixture
+def shop_home(tmp_path: Path) -> Path:
+    """The home of a shop that has put its name at the head of its records."""
+    folder = tmp_path / "home/.config/burn-cockpit/profiles/letterhead"
+    folder.mkdir(parents=True)
+    (folder / "standard.toml").write_text(HEAD, "utf-8")
+    return tmp_path / "home"
+
+
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_a_record_begins_with_whose_it_is(
+    log: Path, tmp_path: Path, shop_home: Path, ending: str
+) -> None:
+    file = tmp_path / f"record.{ending}"
+    answer("record", "1", "--job", "--to", file, "--data", log, home=shop_home)
+    told = ["Ashgrove <Tool> Works", "4 Mill Lane, Upper Sallow", "quality@ashgrove.example"]
+    if ending == "json":
+        assert json.loads(file.read_text("utf-8"))["head"] == told
+        return
+    if ending == "pdf":
+        text = "\n".join(page.extract_text() for page in PdfReader(file).pages)
+    else:
+        text = html.unescape(file.read_text("utf-8").split("<body>")[-1]).replace("\\", "")
+    # The job, and each of its two holes.
+    assert [text.count(line) for line in told] == [3, 3, 3]
+    assert text.index(told[0]) < text.index(told[1]) < text.index("Job record: HP-2207")
+
+
+def test_a_letterhead_that_is_none_is_said_so(log: Path, tmp_path: Path, shop_home: Path) -> None:
+    profile = shop_home / ".config/burn-cockpit/profiles/letterhead/standard.toml"
+    profile.write_text("shop = 7\n", "utf-8")
+    file = tmp_path / "record.md"
+    said = refusal(1, "record", "1", "--to", file, "--data", log, home=shop_home)
+    assert "letterhead/standard.toml: shop holds 7: " in said.err
+    assert not file.exists()
