@@ -16,9 +16,9 @@ from textual.events import Event, Key
 from textual.filter import LineFilter
 from textual.screen import Screen
 
-from cockpit import profiles
+from cockpit import locations, profiles
 from cockpit.commands import CommandError
-from cockpit.commands.answer import data_folder, sentences
+from cockpit.commands.answer import ask_for_patience, data_folder, sentences
 from cockpit.flow import demo
 from cockpit.flow.bench import closing_words
 from cockpit.flow.clock import FastClock, WallClock
@@ -429,9 +429,11 @@ def open_cockpit(asked: argparse.Namespace) -> None:
     """Open the cockpit on the log that was asked for. Raises CommandError."""
     gauge = asked.gauge or (demo.GAUGE if asked.demo else "typed")
     clock = FastClock(asked.speed or demo.SPEED) if asked.demo else WallClock()
+    folder = data_folder(asked.data, asked.demo)
+    ask_for_patience(folder / locations.LOG_NAME, "looking through it")
     with sentences(GaugeError, LogError, ProfileError):
         floor = ShopFloor(
-            data_folder(asked.data, asked.demo),
+            folder,
             machine=asked.machine or profiles.STANDARD,
             gauge=gauge,
             port=asked.port if asked.gauge else None,
@@ -447,6 +449,8 @@ def open_cockpit(asked: argparse.Namespace) -> None:
         app = CockpitApp(floor, guide=guide)
         app.run()
         app.has_left()
+        if floor.shift is not None:
+            ask_for_patience(floor.store.path, "keeping a copy of it")
     if app.trouble:
         raise CommandError(app.trouble)
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from cockpit import locations
 from cockpit.commands import CommandError
 from cockpit.text import printable, rounded
+
+#: From so many on a log takes seconds to be looked through, or copied.
+LARGE_MB = 200
 
 
 @contextmanager
@@ -31,6 +34,14 @@ def say(line: str) -> None:
 def say_wrong(sentence: object) -> None:
     """Say on stderr, in one line, what could not be done."""
     sys.stderr.write(printable(str(sentence)) + "\n")
+
+
+def ask_for_patience(path: Path, does: str) -> None:
+    """Say on stderr what takes a moment, where the log at ``path`` is so large that it does."""
+    with suppress(OSError):
+        size_mb = path.stat().st_size / 1e6
+        if size_mb >= LARGE_MB:
+            say_wrong(f"{path}: {size_mb:,.0f} MB; {does} takes a moment.")
 
 
 def say_json(answer: object) -> None:
