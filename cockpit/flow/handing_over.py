@@ -10,8 +10,8 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Final
 
+from cockpit.flow import pricing
 from cockpit.flow.past import past_events, past_gaps, past_look
-from cockpit.flow.pricing import works_done
 from cockpit.log import LogError, questions
 from cockpit.log.questions import HolePage
 from cockpit.record.as_json import as_json
@@ -60,13 +60,14 @@ def job_facts(
         raise LogError(
             f"There is no hole {hole_id} in {path}; burn-cockpit log lists those that are."
         )
-    ids = [one.id for one in questions.of_job(connection, row.job.id)] if whole_job else [hole_id]
-    holes = tuple(_facts(connection, one, rates) for one in ids)
+    rows = pricing.whole_job(connection, row) if whole_job else [row]
+    holes = tuple(_facts(connection, one.id, rates) for one in rows)
     price = None
-    if rates is not None:
-        done = bill(rates, works_done(connection, questions.of_job(connection, row.job.id)))
+    if rates is not None and whole_job:
+        done = bill(rates, pricing.works_done(connection, rows))
         price = JobPriceFacts(done.total, done.currency)
-    return JobFacts(holes[0].customer, holes[0].reference, holes[0].part, holes, price)
+    parts = tuple(dict.fromkeys(hole.part for hole in holes))
+    return JobFacts(row.job.customer, row.job.reference, parts, holes, price)
 
 
 def _facts(connection: sqlite3.Connection, hole_id: int, rates: RateCard | None) -> HoleFacts:

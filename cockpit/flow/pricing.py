@@ -86,6 +86,20 @@ def find_job(connection: sqlite3.Connection, called: str) -> list[HoleRow]:
     return sorted(found, key=lambda hole: (hole.job.id, hole.number))
 
 
+def whole_job(connection: sqlite3.Connection, hole: HoleRow) -> list[HoleRow]:
+    """The holes of a hole's job: of every part that its customer has under this reference.
+
+    In the order they were taken in, part by part. Without a reference it is the part alone.
+    """
+    job = hole.job
+    reference = job.reference.casefold()
+    if not reference:
+        return questions.of_job(connection, job.id)
+    found = questions.holes_like(connection, reference)
+    ours = [one for one in found if one.job.customer == job.customer]
+    return sorted(ours, key=lambda one: (one.job.id, one.number))
+
+
 def _plan(connection: sqlite3.Connection, shop: Shop, hole: HoleRow) -> Plan | None:
     """The plan that was accepted, or else the one that the hole would get now, if any."""
     planned = questions.plan(connection, hole.id)

@@ -16,7 +16,7 @@ def as_json(facts: HoleFacts | JobFacts) -> dict[str, Any]:
     """
     if isinstance(facts, HoleFacts):
         return {"record": "hole", **_plain(facts)}
-    names = {"customer": facts.customer, "reference": facts.reference, "part": facts.part}
+    names = {"customer": facts.customer, "reference": facts.reference, "parts": list(facts.parts)}
     price = {} if facts.price is None else {"price": asdict(facts.price, dict_factory=_of_pairs)}
     holes = [_plain(hole) for hole in facts.holes]
     return {"record": "job", **names, **price, "holes": holes}

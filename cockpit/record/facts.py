@@ -298,7 +298,7 @@ class HoleFacts:
 
 @dataclass(frozen=True, slots=True)
 class JobPriceFacts:
-    """What a part costs by the rate card of now, once, with its set-up and the minimum of a job."""
+    """What a job costs by the rate card of now: its parts' set-ups and the minimum once each."""
 
     by_arc_time: Decimal
     currency: str
@@ -306,11 +306,11 @@ class JobPriceFacts:
 
 @dataclass(frozen=True, slots=True)
 class JobFacts:
-    """The record of a job: its names, and the record of each of its holes."""
+    """The record of a job: its names, those of its parts, and the record of each of its holes."""
 
     customer: str
     reference: str
-    part: str
+    parts: tuple[str, ...]
     holes: tuple[HoleFacts, ...]
     #: What all of it costs; None where no price is to be told.
     price: JobPriceFacts | None = None

@@ -113,13 +113,14 @@ def job_sheet(facts: JobFacts, unit: LengthUnit) -> Sheet:
     names = (
         Fact("customer", facts.customer),
         Fact("reference", facts.reference),
-        Fact("part", facts.part),
+        Fact("part" if len(facts.parts) == 1 else "parts", ", ".join(facts.parts)),
         Fact("holes", str(len(holes))),
         Fact("arc time", write_clock(sum(hole.arc_s for hole in holes))),
         *_job_price(facts),
     )
-    rows = tuple(
+    rows = (
         (
+            hole.part if len(facts.parts) > 1 else "",
             str(hole.number),
             hole.label,
             hole.in_thread,
@@ -130,8 +131,8 @@ def job_sheet(facts: JobFacts, unit: LengthUnit) -> Sheet:
         )
         for hole in holes
     )
-    columns = ("no.", "hole", "thread", "broken", "arc time", "result", "depth")
-    table = Table(columns, rows)
+    columns = ("part", "no.", "hole", "thread", "broken", "arc time", "result", "depth")
+    table = _table(columns, rows)
     return _clean(
         Sheet(
             f"Job record: {facts.reference}",

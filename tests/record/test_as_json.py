@@ -74,6 +74,6 @@ def test_money_is_among_it_only_where_it_is_told_and_exact(blind: HoleFacts) -> 
 
 
 def test_a_job_holds_its_holes(blind: HoleFacts, through: HoleFacts) -> None:
-    held = as_json(JobFacts("Harrowfield Pumps", "HP-2207", "pump casing", (blind, through)))
+    held = as_json(JobFacts("Harrowfield Pumps", "HP-2207", ("pump casing",), (blind, through)))
     assert held["record"] == "job"
     assert [hole["label"] for hole in held["holes"]] == [blind.label, through.label]

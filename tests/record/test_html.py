@@ -83,7 +83,7 @@ def test_what_no_page_may_hold_is_not_in_it(blind: HoleFacts) -> None:
 
 
 def test_a_job_has_each_hole_on_a_page_of_its_own(blind: HoleFacts, through: HoleFacts) -> None:
-    job = JobFacts("Harrowfield Pumps", "HP-2207", "pump casing", (blind, through))
+    job = JobFacts("Harrowfield Pumps", "HP-2207", ("pump casing",), (blind, through))
     sheets = [job_sheet(job, LengthUnit.MM), *(hole_sheet(h, LengthUnit.MM) for h in job.holes)]
     articles = list(parsed(as_html(*sheets)).iter("article"))
     titles = ["".join(one.itertext()) for article in articles for one in article.iter("h1")]

@@ -145,7 +145,7 @@ def test_a_number_of_pages_in_a_name_stays_a_name(blind: HoleFacts) -> None:
 
 
 def test_a_job_begins_a_page_for_each_hole(blind: HoleFacts, through: HoleFacts) -> None:
-    job = JobFacts("Harrowfield Pumps", "HP-2207", "pump casing", (blind, through))
+    job = JobFacts("Harrowfield Pumps", "HP-2207", ("pump casing",), (blind, through))
     sheets = [job_sheet(job, LengthUnit.MM), *(hole_sheet(h, LengthUnit.MM) for h in job.holes)]
     reader = read(as_pdf(*sheets))
     assert [page.extract_text().split("\n")[0].strip() for page in reader.pages] == [

@@ -73,14 +73,14 @@ def test_prices_stand_in_it_only_where_they_are_told(blind: HoleFacts) -> None:
     assert "88.49 EUR" in words
     assert "86.20 EUR, by the arc time that it took" in words
     total = JobPriceFacts(Decimal("172.40"), "EUR")
-    job = JobFacts("Harrowfield Pumps", "HP-2207", "pump casing", (priced, priced), total)
+    job = JobFacts("Harrowfield Pumps", "HP-2207", ("pump casing",), (priced, priced), total)
     assert "172.40 EUR, by the arc time that the holes took" in words_of(
         job_sheet(job, LengthUnit.MM)
     )
 
 
 def test_a_job_has_a_line_for_each_hole(blind: HoleFacts, through: HoleFacts) -> None:
-    job = JobFacts("Harrowfield Pumps", "HP-2207", "pump casing", (blind, through))
+    job = JobFacts("Harrowfield Pumps", "HP-2207", ("pump casing",), (blind, through))
     sheet = job_sheet(job, LengthUnit.MM)
     (table,) = (part.table for part in sheet.parts if part.table)
     assert [row[1] for row in table.rows] == [blind.label, through.label]
