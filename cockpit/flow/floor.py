@@ -295,13 +295,20 @@ class ShopFloor(AbstractContextManager["ShopFloor"]):
         return self.store.add_hole(self._shift().id, job_id, ticket, Step.PLAN)
 
     def take_in(self, part: int | tuple[str, ...], ticket: Ticket) -> int:
-        """Take in a hole of a job, by its id, or of a new one: customer, reference and part.
+        """Take in a hole of a job, by its id, or of another one: customer, reference and part.
 
         Both or neither, and the hole's id. Raises TradeError, and LogError.
         """
         with self.store.together():
-            job_id = part if isinstance(part, int) else self.take_in_job(*part)
+            job_id = part if isinstance(part, int) else self._here(*part) or self.take_in_job(*part)
             return self.take_in_hole(job_id, ticket)
+
+    def _here(self, *names: str) -> int | None:
+        """The part of these names that lies on the bench: it is set up, and charged, once."""
+        wanted = tuple(map(one_line, names))
+        jobs = [row.job for row in (*self.waiting(), *self.done_this_shift())]
+        found = [job.id for job in jobs if (job.customer, job.reference, job.part) == wanted]
+        return max(found, default=None)
 
     def take_up(self, hole_id: int) -> HoleInHand:
         """Take a hole in hand where it stands."""

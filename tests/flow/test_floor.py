@@ -127,3 +127,25 @@ def test_a_log_that_turns_out_to_be_damaged_is_not_folded(tmp_path: Path) -> Non
 
 def test_every_step_says_what_comes_next() -> None:
     assert set(NEXT) == set(Step)
+
+
+def test_a_part_that_lies_on_the_bench_is_the_same_part_whoever_names_it(tmp_path: Path) -> None:
+    names = ("Quillstone Gears", "QG-41", "casing")
+    with open_floor(tmp_path) as floor:
+
+        def part_of(hole: int) -> int:
+            return floor.take_up(hole).row.job.id
+
+        first = floor.take_in(names, TICKET)
+        cover = floor.take_in((*names[:2], "cover"), TICKET)
+        again = floor.take_in((" Quillstone  Gears", *names[1:]), TICKET)
+        assert part_of(first) == part_of(again) != part_of(cover)
+        for hole in (first, again):
+            Walk(floor, floor.take_up(hole)).to(Step.ENDED)
+        # All of its holes are closed, but it was here in this shift.
+        assert part_of(floor.take_in(names, TICKET)) == part_of(first)
+        Walk(floor, floor.take_up(floor.waiting()[-1].id)).to(Step.ENDED)
+        floor.close_shift()
+        floor.open_shift("RB")
+        # Another day, another part of that name.
+        assert part_of(floor.take_in(names, TICKET)) not in (part_of(first), part_of(cover))
