@@ -80,17 +80,18 @@ def _facts(connection: sqlite3.Connection, hole_id: int, rates: RateCard | None)
         unread = past_gaps(connection, hole_id, lambda _: None)
         events = past_events(connection, hole_id)
         look = Look(seen.tracker.state(), seen.moments(), events, unread)
-    return hole_facts(page, look, _price(page, look, rates))
+    electrodes = questions.electrodes(connection, hole_id)
+    return hole_facts(page, look, _price(page, electrodes, rates))
 
 
-def _price(page: HolePage, look: Look, rates: RateCard | None) -> PriceFacts | None:
+def _price(page: HolePage, electrodes: int, rates: RateCard | None) -> PriceFacts | None:
+    """What a hole that was burnt with so many electrodes costs; None where it is not to be told."""
     if rates is None or page.plan is None:
         return None
     if page.tally is not None and page.tally.price is not None:
         # As it was when it was closed; the rate card may be another one by now.
         currency = page.tally.currency or rates.currency
         return PriceFacts(_planned(page.plan, currency), page.tally.price, currency)
-    electrodes = look.state.electrodes - page.zeroed_again if look.state and page.burns else 0
     price = price_hole(
         rates,
         arc_s=page.row.arc_s,

@@ -65,3 +65,23 @@ def test_a_record_of_a_job_costs_what_its_price_is(tmp_path: Path) -> None:
         assert facts.price is not None
         assert len([line for line in priced.actual.lines if line.what == "set-up"]) == 2
         assert facts.price.by_arc_time == priced.actual.total
+
+
+def test_an_electrode_that_was_not_burnt_with_yet_is_not_paid_for(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        walk = Walk.of(floor).to(Step.BURN)
+        walk.hole.arc_starts()
+        walk.wait(60.0)
+        walk.hole.arc_stops()
+        walk.touches_off()
+        walk.hole.burn_on()
+        walk.to(Step.BURN)
+        walk.hole.change_electrode()
+        walk.to(Step.GUARD)
+        connection, rates = floor.store.connection, floor.shop.rates
+        facts = job_facts(connection, floor.store.path, walk.hole.id, rates)
+        price = facts.holes[0].price
+        assert price is not None
+        # The one hole of its job, with the set-up: as much as the job.
+        billed = price_job(connection, floor.shop, "HP-2207").actual.total
+        assert price.by_arc_time == billed
