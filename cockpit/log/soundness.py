@@ -6,13 +6,13 @@ database can know: that a trace has all its readings, and a burn its end after i
 
 from __future__ import annotations
 
-import json
 import math
 import sqlite3
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import pairwise
 from typing import Final
 
 from pydantic import TypeAdapter, ValidationError
@@ -23,11 +23,15 @@ from cockpit.burn.reading import FARTHEST_MM
 from cockpit.log import schema
 from cockpit.log.folding import FoldError, unfold
 from cockpit.trade.centring import CentreVerdict
+from cockpit.trade.figures import Value
 from cockpit.trade.plan import Plan
 from cockpit.trade.ticket import Ticket
 
 #: No more faults of one kind than this are told.
 TOLD: Final = 3
+
+#: No figure of a burn is as great as this; a number without end is.
+GREATEST: Final = 1e12
 
 #: What a rule finds is a sentence without its end: what is wrong, and where.
 RULES: Final = {
@@ -60,7 +64,17 @@ RULES: Final = {
              FROM tallies t JOIN outcomes o ON o.id = t.outcome_id WHERE o.hole_id <> t.hole_id""",
         """SELECT 'tally ' || id || ' of hole ' || hole_id || ' holds a price that is none'
              FROM tallies WHERE price IS NOT NULL AND
-                  (price GLOB '*[^0-9.]*' OR price NOT GLOB '[0-9]*.[0-9][0-9]')""",
+                  (price GLOB '*[^0-9.]*' OR price NOT GLOB '[0-9]*.[0-9][0-9]'
+                   OR price GLOB '*.*.*')""",
+        # A plan learns from these: of a number that can't be there is no logarithm.
+        f"""SELECT 'tally ' || id || ' of hole ' || hole_id || ' holds a figure that can''t be'
+             FROM tallies WHERE NOT (electrode_um > 0 AND electrodes >= 0 AND arc_ms >= 0
+                  AND coalesce(depth_sd_um, 0) >= 0 AND coalesce(wear_ratio_sd, 1) > 0
+                  AND (wear_ratio IS NULL) = (wear_ratio_sd IS NULL)
+                  AND coalesce(area_mm2, 1) > 0 AND coalesce(area_mm2, 1) < {GREATEST:g}
+                  AND coalesce(amps, 1) >= 0 AND coalesce(amps, 1) < {GREATEST:g}
+                  AND abs(coalesce(wear_ratio, 0)) < {GREATEST:g}
+                  AND coalesce(wear_ratio_sd, 1) < {GREATEST:g})""",
     ),
     "burns": (
         """SELECT 'burn ' || b.id || ' of hole ' || b.hole_id || ' ends before it begins'
@@ -258,7 +272,7 @@ _MODELS: Final[dict[tuple[str, str], Callable[[str], object]]] = {
     ("plans", "body"): Plan.model_validate_json,
     ("plans", "aim"): TypeAdapter(Aim).validate_json,
     ("centres", "body"): CentreVerdict.model_validate_json,
-    ("overrides", "value"): json.loads,
+    ("overrides", "value"): TypeAdapter(Value).validate_json,
 }
 
 
@@ -360,7 +374,10 @@ def _in_order(rows: Sequence[tuple[int, int, int | None]], counted_from_ms: floa
     if len(set(places)) < len(places):
         yield "two readings or marks have the same place"
     counted = [place for place, t_ms, _ in rows if t_ms >= counted_from_ms]
-    if counted and (missing := sorted(set(range(counted[0], counted[-1] + 1)) - set(counted))):
-        yield f"{len(missing)} readings or marks are missing, the first at place {missing[0]}"
+    # One by one: a single damaged place may be as far off as there are numbers.
+    gaps = [(before + 1, now - before - 1) for before, now in pairwise(counted) if now > before + 1]
+    if gaps:
+        missing = sum(many for _, many in gaps)
+        yield f"{missing} readings or marks are missing, the first at place {gaps[0][0]}"
     if times_ms != sorted(times_ms):
         yield "time goes back from one reading or mark to the next"

@@ -136,6 +136,12 @@ def by(*statements: str, said: str, remedy: str = GO_BACK, guarded: bool = False
     return Damage(lambda log: change(log, *statements, guarded=guarded), said, remedy)
 
 
+CAN_NOT_BE = "tally 1 of hole 1 holds a figure that can't be"
+OVERRIDE = (
+    "INSERT INTO overrides (hole_id, shift_id, at_utc, figure, value, why) "
+    "SELECT id, shift_id, at_utc, 'remnant.web_mm', '{}', 'x' FROM holes WHERE id = 2"
+)
+
 DAMAGES = {
     "header": Damage(
         break_the_header, "is not a log that can be read (file is not a database)", RESTORE
@@ -151,6 +157,23 @@ DAMAGES = {
     ),
     "tally": by(
         "UPDATE tallies SET price = '12.5'", said="tally 1 of hole 1 holds a price that is none"
+    ),
+    "price": by(
+        "UPDATE tallies SET price = '1.2.33'", said="tally 1 of hole 1 holds a price that is none"
+    ),
+    "no current": by("UPDATE tallies SET amps = -5.0", said=CAN_NOT_BE),
+    "endless": by("UPDATE tallies SET area_mm2 = 9e999", said=CAN_NOT_BE),
+    "no electrode": by("UPDATE tallies SET electrode_um = 0", said=CAN_NOT_BE),
+    "half a ratio": by(
+        "UPDATE tallies SET wear_ratio = 0.2, wear_ratio_sd = NULL", said=CAN_NOT_BE
+    ),
+    "override": by(
+        OVERRIDE.format('{"a": 1}'), said="the value of override 1 of hole 2 can't be read"
+    ),
+    "deep": by(OVERRIDE.format("[" * 20_000), said="the value of override 1 of hole 2 can't be"),
+    "far off": by(
+        "UPDATE marks SET seq = 9000000000000000 WHERE seq = (SELECT max(seq) FROM marks)",
+        said="readings or marks are missing, the first at place",
     ),
     "index entry": Damage(lose_an_index_entry, "missing from index notes_by_hole", MEND),
     "index": by("DROP INDEX steps_by_hole", said="index steps_by_hole is gone", remedy=MEND),
