@@ -18,7 +18,9 @@ def each(connection: sqlite3.Connection, sql: str, *values: object) -> Iterator[
     cursor = connection.cursor()
     cursor.row_factory = sqlite3.Row
     try:
-        yield from cursor.execute(sql, values)
+        cursor.execute(sql, values)
+        # Not from the cursor: whoever goes away half through would close it after its log.
+        yield from iter(cursor.fetchone, None)
     except sqlite3.DatabaseError as error:
         raise unreadable(f"the log can't be read ({error})") from error
 

@@ -10,9 +10,10 @@ import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from math import isfinite, nan
 from typing import NamedTuple
 
-from cockpit.log.asking import ask, each
+from cockpit.log.asking import ask, each, unreadable
 from cockpit.trade.electrodes import LEAST_GAP_MM
 from cockpit.trade.experience import (
     WIDTH_SIDE_SD_MM,
@@ -80,7 +81,10 @@ class Taught(NamedTuple):
 
 
 def taught(connection: sqlite3.Connection, hole_id: int | None = None) -> Iterator[Taught]:
-    """Everything that the holes of the log teach, hole by hole; or what this one does."""
+    """Everything that the holes of the log teach, hole by hole; or what this one does.
+
+    Raises LogError.
+    """
     aside = _aside(connection)
     if hole_id is None:
         rows = each(connection, _TALLIES.format(which=""))
@@ -88,7 +92,7 @@ def taught(connection: sqlite3.Connection, hole_id: int | None = None) -> Iterat
         rows = each(connection, _TALLIES.format(which="AND t.hole_id = ?"), hole_id)
     for row in rows:
         like = _like(row["electrode_um"], row["kind"], row["hard_metal"], row["material"])
-        for lesson, value, sd in _figures(row):
+        for lesson, value, sd in _readable(row):
             gone = aside.get((row["hole_id"], lesson))
             yield Taught(row["hole_id"], row["label"], row["at_utc"], lesson, like, value, sd, gone)
 
@@ -127,6 +131,17 @@ def _aside(connection: sqlite3.Connection) -> dict[tuple[int, str], Aside]:
         (row["hole_id"], row["lesson"]): Aside(row["at_utc"], row["operator"], row["why"])
         for row in rows
     }
+
+
+def _readable(row: sqlite3.Row) -> list[tuple[Lesson, float, float]]:
+    """The figures of a hole. Raises LogError where the log holds one that can't be."""
+    try:
+        found = list(_figures(row))
+    except (ArithmeticError, TypeError, ValueError):
+        found = [(Lesson.RATE, nan, nan)]
+    if not all(isfinite(value) for _, value, _ in found):
+        raise unreadable(f"what hole {row['hole_id']} came to can't be read in the log")
+    return found
 
 
 def _figures(row: sqlite3.Row) -> Iterator[tuple[Lesson, float, float]]:

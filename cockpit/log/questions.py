@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Decimal, InvalidOperation
 from operator import itemgetter
 
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from cockpit.burn.reading import Mark, MarkKind, Reading
 from cockpit.log import desk
@@ -38,10 +37,11 @@ from cockpit.log.rows import (
     Shift,
     Tally,
 )
-from cockpit.trade.figures import Override
+from cockpit.trade.figures import Override, Value
 from cockpit.trade.plan import Plan
 from cockpit.trade.ticket import Ticket
 
+_VALUE: TypeAdapter[Value] = TypeAdapter(Value)
 _HOLES = """
     SELECT h.id, h.number, h.at_utc, s.operator,
            j.id AS job_id, coalesce(r.customer, j.customer) AS customer,
@@ -99,7 +99,7 @@ def _of_hole(hole_id: int, what: str) -> Iterator[None]:
     """Say in a sentence that something of a hole is not what the log should hold."""
     try:
         yield
-    except (ValidationError, FoldError) as error:
+    except (ValidationError, FoldError, InvalidOperation) as error:
         raise _unreadable(f"{what} of hole {hole_id} in the log can't be read") from error
 
 
@@ -313,7 +313,8 @@ def tally(connection: sqlite3.Connection, hole_id: int) -> Tally | None:
     rows = _ask(
         connection, "SELECT * FROM tallies WHERE hole_id = ? ORDER BY id DESC LIMIT 1", hole_id
     )
-    return _tally(rows[0]) if rows else None
+    with _of_hole(hole_id, "the price"):
+        return _tally(rows[0]) if rows else None
 
 
 def _tally(row: sqlite3.Row) -> Tally:
@@ -368,16 +369,17 @@ def overrides(connection: sqlite3.Connection, hole_id: int) -> list[Override]:
         "(SELECT max(id) FROM overrides WHERE hole_id = ? GROUP BY figure) ORDER BY o.id",
         hole_id,
     )
-    return [
-        Override(
-            figure=row["figure"],
-            value=json.loads(row["value"]),
-            who=row["operator"],
-            at_utc=row["at_utc"],
-            why=row["why"],
-        )
-        for row in rows
-    ]
+    with _of_hole(hole_id, "an overruled figure"):
+        return [
+            Override(
+                figure=row["figure"],
+                value=_VALUE.validate_json(row["value"]),
+                who=row["operator"],
+                at_utc=row["at_utc"],
+                why=row["why"],
+            )
+            for row in rows
+        ]
 
 
 def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
@@ -400,9 +402,14 @@ def page(connection: sqlite3.Connection, hole_id: int) -> HolePage | None:
         hands=desk.hands(connection, hole_id),
         tally=tally(connection, hole_id),
         width_mm=width_mm(connection, hole_id),
-        corrections=corrections(connection, hole_id),
+        corrections=_corrections(connection, hole_id),
         marks=tuple(marked(connection, hole_id)),
     )
+
+
+def _corrections(connection: sqlite3.Connection, hole_id: int) -> tuple[Correction, ...]:
+    with _of_hole(hole_id, "an earlier ticket"):
+        return corrections(connection, hole_id)
 
 
 def step_before(connection: sqlite3.Connection, hole_id: int) -> str:

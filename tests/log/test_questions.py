@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from datetime import timedelta
+
+import pytest
 
 from cockpit.burn.calls import Call, CallKind
 from cockpit.burn.reading import Mark, MarkKind, Reading
-from cockpit.log import questions
+from cockpit.log import LogError, lessons, listing, questions
+from cockpit.log.opening import open_to_read
 from cockpit.log.rows import BurnEnd, BurnKind, CheckResult, Outcome, Result
 from cockpit.trade.centring import judge_centre
 from cockpit.trade.plan import Plan
 from tests.log.conftest import TICKET, Bench
+from tests.log.test_soundness import change
+from tests.log.test_store import fill
 
 
 def end(bench: Bench, hole: int, result: Result) -> None:
@@ -151,3 +158,41 @@ def test_a_page_holds_everything_known_of_a_hole(bench: Bench, plan: Plan) -> No
     assert [(row.t_s, row.call, row.depth_mm) for row in page.calls] == [(1.5, "silent", None)]
     assert page.row.step == "clean-out"
     assert page.outcome is None
+
+
+# What can't be read ------------------------------------------------------------------------------
+
+
+def read_all(connection: sqlite3.Connection, hole: int) -> None:
+    questions.page(connection, hole)
+    questions.overrides(connection, hole)
+    for _ in (*lessons.taught(connection), *listing.shift_log(connection)):
+        pass
+
+
+@pytest.mark.parametrize(
+    ("harm", "said"),
+    [
+        ("UPDATE tickets SET body = '{' WHERE id = 2", "An earlier ticket of hole 1"),
+        ("UPDATE tallies SET price = '1.2.33'", "The price of hole 1"),
+        ("UPDATE overrides SET value = '{\"a\": 1}'", "An overruled figure of hole 1"),
+        ("UPDATE tallies SET amps = -5.0", "What hole 1 came to"),
+        ("UPDATE tallies SET area_mm2 = 9e999", "What hole 1 came to"),
+        ("UPDATE tallies SET electrode_um = 0, amps_said = 1", "What hole 1 came to"),
+        ("UPDATE tallies SET wear_ratio_sd = NULL", "What hole 1 came to"),
+    ],
+)
+def test_what_another_program_wrote_is_a_sentence(
+    bench: Bench, plan: Plan, harm: str, said: str
+) -> None:
+    hole = fill(bench, plan)
+    bench.store.correct_ticket(bench.shift, hole, TICKET, correction="misread")
+    bench.store.close()
+    change(bench.path, harm)
+    with (
+        closing(open_to_read(bench.path)) as connection,
+        pytest.raises(LogError) as refusal,
+    ):
+        read_all(connection, hole)
+    assert str(refusal.value).startswith(said)
+    assert str(refusal.value).endswith(": burn-cockpit verify says how to mend it.")
