@@ -75,14 +75,16 @@ class HoleSearch:
             if all(word in entry.words for word in self._wanted):
                 self._found.append(place)
 
-    def renew(self, entry: Entry) -> None:
-        """A hole that is there already may have come to something else since."""
-        place = bisect_left(self._ids, -entry.id, key=neg)
-        if place < len(self._ids) and self._ids[place] == entry.id:
-            for prices in self._prices.values():
-                prices[place] = _NOTHING
-            self._set(place, entry)
-            self._look(self._wanted, range(len(self._ids)))
+    def renew(self, *entries: Entry) -> None:
+        """Holes that are there already may have come to something else since."""
+        for entry in entries:
+            place = bisect_left(self._ids, -entry.id, key=neg)
+            if place < len(self._ids) and self._ids[place] == entry.id:
+                for prices in self._prices.values():
+                    prices[place] = _NOTHING
+                self._set(place, entry)
+        # Once for all of them: a long log takes its time.
+        self._look(self._wanted, range(len(self._ids)))
 
     def find(self, text: str, most: int | None = None) -> list[int]:
         """The ids of the holes that have all words of this text in them, in whatever case.

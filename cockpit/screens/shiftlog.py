@@ -13,7 +13,7 @@ from textual.widgets import Input, Static
 
 from cockpit import dates
 from cockpit.flow.search import HoleSearch, SlicedReading, log_line, totals_of
-from cockpit.log import LogError, listing
+from cockpit.log import LogError, listing, questions
 from cockpit.log.listing import Listed
 from cockpit.screens.shared.step import StepScreen
 from cockpit.units import LengthUnit, quoted
@@ -111,9 +111,11 @@ class ShiftLogScreen(StepScreen):
             self.refresh_all()
 
     def _renew(self) -> None:
-        ids = [row.row.id for row in self._rows]
-        for hole in listing.these_holes(self.cockpit.floor.store.connection, ids):
-            self._search.renew(listing.entry_of(hole))
+        connection, chosen = self.cockpit.floor.store.connection, self._chosen()
+        # What was corrected of its job is true of every hole of that, in sight or not.
+        of_job = questions.of_job(connection, chosen.row.job.id) if chosen else []
+        ids = {*(row.row.id for row in self._rows), *(hole.id for hole in of_job)}
+        self._search.renew(*map(listing.entry_of, listing.these_holes(connection, ids)))
 
     # What is shown -----------------------------------------------------------------------------
 

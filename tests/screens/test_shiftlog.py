@@ -11,6 +11,7 @@ from cockpit.record.text import hole_record
 from cockpit.screens import shiftlog
 from cockpit.screens.shiftlog import FIRST_ROWS
 from cockpit.units import LengthUnit
+from tests.log.conftest import TICKET
 from tests.log.test_listing import tally
 from tests.screens.hands import cockpit_on
 
@@ -104,6 +105,27 @@ async def test_a_hole_that_was_looked_at_is_as_the_log_has_it_then(tmp_path: Pat
         assert marked.rstrip().endswith("given up")
         await hands.type("given")
         assert hands.part("totals").startswith("1 hole, 1 closed")
+
+
+async def test_every_hole_of_a_job_is_found_by_what_its_job_was_corrected_to(
+    tmp_path: Path,
+) -> None:
+    async with cockpit_on(tmp_path) as hands:
+        store = hands.floor.store
+        job = store.add_job(1, "Harrowfield Pumps", "HP-9", "cover")
+        for label in ("left", "right"):
+            store.add_hole(1, job, TICKET.model_copy(update={"hole": label}), "plan")
+        await hands.press("l")
+        await hands.type("HP-9 left")
+        assert hands.part("totals").startswith("1 hole")
+        await hands.press("enter")
+        assert hands.screen_name == "HolePageScreen"
+        store.correct_job(1, job, ("Ostrel Boatworks", "OB-9", "cover"), "misread")
+        await hands.press("backspace")
+        for text, many in (("OB-9", "2 holes"), ("HP-9", "0 holes")):
+            await hands.press("ctrl+u")
+            await hands.type(text)
+            assert hands.part("totals").startswith(many)
 
 
 async def test_a_long_log_says_that_it_is_still_being_read(
