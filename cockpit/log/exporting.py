@@ -21,7 +21,8 @@ def export_log(path: Path, connection: sqlite3.Connection, target: Path) -> int:
 
     Raises LogError when it can't be read or written, or there is something at ``target`` already.
     """
-    passing = target.with_name(f".{target.name}.{os.getpid()}")
+    # Not with_name(): a folder such as "." has none, and is to be refused as what is there already.
+    passing = target.parent / f".{target.name}.{os.getpid()}"
     rows = -2  # the first line and the last are none
     try:
         if target.exists():

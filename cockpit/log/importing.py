@@ -30,6 +30,7 @@ from cockpit.log.carrying import (
 )
 from cockpit.log.lock import LogLock
 from cockpit.log.opening import lost, open_to_write
+from cockpit.units import quoted
 
 #: No row is longer than this; a line that is, is none of an export, and would fill the memory.
 LONGEST_LINE_BYTES: Final = 64 * 2**20
@@ -225,8 +226,8 @@ class _Filling:
             raise _LineError("does not end an exported log")
         if end[ROWS] != self._rows or type(end[ROWS]) is not int:
             raise _LineError(
-                f"says that there are {end[ROWS]} rows, but {self._rows} are there: some were "
-                "lost, so take it over once more"
+                f"says that there are {quoted(end[ROWS])} rows, but {self._rows} are there: some "
+                "were lost, so take it over once more"
             )
 
     def _add_row(self, told: dict[str, Any]) -> None:
@@ -235,7 +236,7 @@ class _Filling:
         ((name, row),) = told.items()
         table = self._tables.get(name)
         if table is None:
-            raise _LineError(f"names no table of the log, but {json.dumps(name)}")
+            raise _LineError(f"names no table of the log, but {quoted(name)}")
         if not isinstance(row, dict):
             raise _LineError(f"has no row of {name} in it")
         values = _values(table, row)
@@ -263,8 +264,12 @@ def _values(table: Table, row: dict[str, Any]) -> list[object]:
     if row.keys() != table.columns.keys():
         unknown, missing = row.keys() - table.columns.keys(), table.columns.keys() - row.keys()
         if unknown:
-            raise _LineError(f"has a column that {table.name} has not: {json.dumps(min(unknown))}")
+            raise _LineError(f"has a column that {table.name} has not: {quoted(min(unknown))}")
         raise _LineError(f"lacks a column of {table.name}: {min(missing)}")
+    for column in table.key:
+        # SQLite would give a row without its number the next one that is free.
+        if row[column] is None:
+            raise _LineError(f"lacks what tells rows of {table.name} apart: {column}")
     return [_value(column, kind, row[column]) for column, kind in table.columns.items()]
 
 

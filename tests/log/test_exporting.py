@@ -76,8 +76,9 @@ def test_it_is_the_log_at_one_moment(bench: Bench, plan: Plan) -> None:
 def test_what_is_there_already_stays(bench: Bench, tmp_path: Path) -> None:
     target = tmp_path / "log.json"
     target.write_text("mine", encoding="ascii")
-    with pytest.raises(LogError, match="is there already"):
-        exported(bench.path, target)
+    for there in (target, Path(), Path("/")):
+        with pytest.raises(LogError, match="is there already"):
+            exported(bench.path, there)
     assert target.read_text(encoding="ascii") == "mine"
 
 
