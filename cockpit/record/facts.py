@@ -281,19 +281,24 @@ class HoleFacts:
         return self.outcomes[-1] if self.outcomes else None
 
     @property
+    def told_utc(self) -> tuple[str, ...]:
+        """Every date that the record tells, from the first to the last."""
+        moments = (
+            self.taken_in_utc,
+            *(one.at_utc for one in (self.planned.overridden if self.planned else ())),
+            *(one.at_utc for one in self.checks),
+            *(one.at_utc for one in self.burns),
+            *(one.at_utc for one in self.marks),
+            *(one.at_utc for one in self.outcomes),
+            *(one.at_utc for one in self.notes),
+            *(one.at_utc for one in self.corrections),
+        )
+        return tuple(sorted(moments))
+
+    @property
     def last_utc(self) -> str:
         """When anything was last said of the hole: the date of its record."""
-        return max(
-            (
-                self.taken_in_utc,
-                *(one.at_utc for one in self.checks),
-                *(one.at_utc for one in self.burns),
-                *(one.at_utc for one in self.marks),
-                *(one.at_utc for one in self.outcomes),
-                *(one.at_utc for one in self.notes),
-                *(one.at_utc for one in self.corrections),
-            )
-        )
+        return self.told_utc[-1]
 
 
 @dataclass(frozen=True, slots=True)

@@ -145,8 +145,11 @@ def job_sheet(facts: JobFacts, unit: LengthUnit) -> Sheet:
 
 
 def _times(*holes: HoleFacts) -> str:
-    """By which clock the times of these holes are told; two where summer time began meanwhile."""
-    found = zones(utc for hole in holes for utc in (hole.taken_in_utc, hole.last_utc))
+    """By which clock the times of these holes are told; two where summer time began meanwhile.
+
+    Of every one of them: what was taken in and corrected in winter may be burnt in summer.
+    """
+    found = zones(sorted(utc for hole in holes for utc in hole.told_utc))
     return f"times are {', then '.join(found) or 'UTC'}"
 
 

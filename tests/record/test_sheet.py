@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
 from cockpit.record.drawing import Drawing
-from cockpit.record.facts import HoleFacts, JobFacts, JobPriceFacts, PriceFacts
+from cockpit.record.facts import HoleFacts, JobFacts, JobPriceFacts, NoteFacts, PriceFacts
 from cockpit.record.page import bands
 from cockpit.record.sheet import Sheet, hole_sheet, job_sheet
 from cockpit.units import LengthUnit
 from tests.hostile import ATTACKS, unseemly
+from tests.wall_clock import clock_of
 
 
 def words_of(sheet: Sheet) -> list[str]:
@@ -92,3 +94,14 @@ def test_a_job_has_a_line_for_each_hole(blind: HoleFacts, through: HoleFacts) ->
 def test_nothing_in_a_sheet_steers_anything(blind: HoleFacts, text: str) -> None:
     sheet = hole_sheet(with_words(blind, text), LengthUnit.MM)
     assert [word for word in words_of(sheet) if unseemly(word)] == []
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="the zone of a process can't be set here")
+def test_each_clock_by_which_a_time_is_told_is_named(blind: HoleFacts) -> None:
+    """Burnt in summer, and all else in winter."""
+    noted = (NoteFacts("polished", "2026-12-01T09:00:00.000+00:00", "MT"),)
+    burns = tuple(replace(one, at_utc="2026-07-01T09:00:00.000+00:00") for one in blind.burns)
+    winter = replace(blind, taken_in_utc="2026-01-04T09:00:00.000+00:00", notes=noted)
+    facts = replace(winter, burns=burns, checks=(), marks=(), outcomes=())
+    with clock_of("CET-1CEST,M3.5.0,M10.5.0/3"):
+        assert hole_sheet(facts, LengthUnit.MM).times == "times are UTC+01:00, then UTC+02:00"
