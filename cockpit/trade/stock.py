@@ -65,8 +65,9 @@ def on_hand(
 
     ``before``: what was left before these entries; none at all unless told.
 
-    A count says how many there are with the one in use; that one stays as worn as it is. One that
-    was used up makes room for a new one. Never under none: somebody has one that nobody counted.
+    A count says how many there are with the one in use; that one stays as worn as it is, unless
+    there is none. One that was used up makes room for a new one. Never under none: somebody has one
+    that nobody counted.
 
     >>> box = [Entry(StockEntry.COUNTED, 4), Entry(StockEntry.WORN, 90_000)]
     >>> on_hand(box, length_mm=200, holder_mm=40)
@@ -83,7 +84,8 @@ def on_hand(
 
 def _after(left: OnHand, entry: Entry) -> OnHand:
     if entry.kind in COUNTS:
-        return left.model_copy(update={"count": entry.number})
+        worn_mm = left.worn_mm if entry.number else 0.0
+        return left.model_copy(update={"count": entry.number, "worn_mm": worn_mm})
     if entry.kind is StockEntry.CAME_IN:
         return left.model_copy(update={"count": left.count + entry.number})
     if entry.kind is StockEntry.USED_UP:

@@ -27,6 +27,13 @@ def test_an_electrode_that_nobody_counted_is_never_less_than_none() -> None:
     assert left((StockEntry.USED_UP, 3), (StockEntry.CAME_IN, 2)) == (2, 0.0)
 
 
+def test_none_counted_is_none_worn() -> None:
+    """What comes into an empty rack is new."""
+    count, came, worn = StockEntry.COUNTED, StockEntry.CAME_IN, StockEntry.WORN
+    assert left((count, 2), (worn, 150_000), (count, 0), (came, 3)) == (3, 0.0)
+    assert left((count, 2), (worn, 150_000), (count, 1), (came, 3)) == (4, 150.0)
+
+
 def test_wear_adds_up_until_one_is_gone() -> None:
     worn = (StockEntry.WORN, 60_000)
     assert left((StockEntry.COUNTED, 3), worn, worn) == (3, 120.0)
