@@ -122,8 +122,11 @@ class Corrections:
         result = Result(said)
         why = _why(why)
         outcome = self._now()
-        # Whoever says that it was not done after all has said why.
-        reason = outcome.why or ("" if result is Result.DONE else why)
+        # Whoever says that it was not done after all has said why; why it was not is no news of a
+        # hole that was done after all.
+        reason = outcome.why or why
+        if result is Result.DONE:
+            reason = outcome.why if outcome.result is Result.DONE else ""
         self._keep_outcome(replace(outcome, result=result, why=reason), why)
 
     def _keep_answer(self, name: str, text: str, why: str) -> None:

@@ -121,6 +121,22 @@ def test_a_hole_that_was_not_done_after_all_teaches_nothing(floor: ShopFloor) ->
         correct(floor, "why", "-")
 
 
+def test_a_hole_that_was_done_after_all_is_not_told_why_it_was_not(floor: ShopFloor) -> None:
+    correct(floor, "result", "damaged", "the wrong hole")
+    correct(floor, "result", "done", "it was the next one")
+    page = questions.page(floor.store.connection, 1)
+    assert page is not None
+    assert page.outcome is not None
+    assert (page.outcome.outcome.result, page.outcome.outcome.why) == (Result.DONE, "")
+    # What was said of a hole that was done stays.
+    correct(floor, "why", "deep enough for the stud")
+    correct(floor, "result", "done", "asked again")
+    page = questions.page(floor.store.connection, 1)
+    assert page is not None
+    assert page.outcome is not None
+    assert page.outcome.outcome.why == "deep enough for the stud"
+
+
 def test_an_answer_can_be_taken_back(floor: ShopFloor) -> None:
     correct(floor, "marked", "-", "nobody did")
     assert told(floor) == [("marked", "yes", "", "nobody did")]
