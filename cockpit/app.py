@@ -289,6 +289,7 @@ class CockpitApp(LeavingApp):
         then: Callable[[], None] | None = None,
         *,
         waits: bool = True,
+        insists: bool = False,
     ) -> None:
         """Ask for one line of text over the screen, and keep it; ``then`` go on.
 
@@ -300,6 +301,7 @@ class CockpitApp(LeavingApp):
         box = WordScreen(
             asks,
             keep,
+            insists=insists,
             unsaid=self._unsaid if waits else None,
             about=about,
             arc_keys=arc_keys,

@@ -186,6 +186,12 @@ class Letterhead(Frozen):
         default=(), max_length=6
     )
 
+    @model_validator(mode="after")
+    def _has_a_name(self) -> Self:
+        if self.lines and not self.shop:
+            raise ValueError("lines stand under the name of the shop: say shop as well")
+        return self
+
     @property
     def told(self) -> tuple[str, ...]:
         """All of it, the name first; nothing where none is set."""

@@ -12,6 +12,7 @@ from io import TextIOWrapper
 from operator import attrgetter
 
 from cockpit import dates
+from cockpit.commands import UsageError
 from cockpit.commands.answer import existing_log, say, say_json, sentences
 from cockpit.log import LogError
 from cockpit.log.listing import Listed, shift_log
@@ -52,6 +53,10 @@ _READ = {column: attrgetter(path) for column, path in COLUMNS.items()}
 
 def run(asked: argparse.Namespace) -> None:
     """Print the holes that were asked for, the newest first, each as it is read."""
+    if asked.first and asked.last and asked.first > asked.last:
+        raise UsageError(
+            f"No day is from {asked.first} to {asked.last}: say the earlier one first."
+        )
     path = existing_log(asked.data, asked.demo)
     with sentences(LogError), closing(open_to_read(path)) as connection:
         holes = shift_log(connection, first=asked.first, last=asked.last, text=asked.job)
@@ -93,9 +98,8 @@ def _say_csv(holes: Iterable[Listed]) -> None:
 
 def _line(hole: Listed) -> str:
     row = hole.row
-    state = row.outcome or f"at {row.step}"
     return (
         f"{dates.moment(row.at_utc)}  {row.id:>5}  {row.operator:<4} "
         f"{row.job.reference:<10} {row.label:<12} {row.thread:<14} {row.broken:<6} "
-        f"{write_clock(row.arc_s):>6}  {state}"
+        f"{write_clock(row.arc_s):>6}  {row.stands}"
     )

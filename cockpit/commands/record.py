@@ -8,6 +8,7 @@ from pathlib import Path
 
 from cockpit.commands import UsageError
 from cockpit.commands.answer import existing_log, say, sentences
+from cockpit.flow.bench import counted
 from cockpit.flow.handing_over import ENDINGS, job_facts, put_in_place, record_form
 from cockpit.log import LogError
 from cockpit.log.opening import open_to_read
@@ -32,5 +33,6 @@ def run(asked: argparse.Namespace) -> None:
         head = load_letterhead().told
         held = record_form(ending, facts, unit, head=head, whole_job=asked.job)
         put_in_place(file, held)
-    what = f"job {facts.reference}, {len(facts.holes)} holes" if asked.job else f"hole {asked.hole}"
+    holes = counted(len(facts.holes), "hole")
+    what = f"job {facts.reference}, {holes}" if asked.job else f"hole {asked.hole}"
     say(f"{file}: the record of {what}")

@@ -42,13 +42,17 @@ def run(asked: argparse.Namespace) -> None:
 
 
 def _profiles() -> Iterator[tuple[str, str | None]]:
+    own = locations.user_profiles()
+    yield f"profiles of your own: {own}{'' if own.exists() else ': none yet'}", None
     for kind, model in profiles.KINDS.items():
         for name, path in profiles.profile_paths(kind).items():
+            is_own = path.is_relative_to(own)
+            what = f"profile {kind}/{name}{f', your own: {path}' if is_own else ''}"
             try:
                 profiles.read_profile(path, model)
-                yield f"profile {kind}/{name}", None
+                yield what, None
             except ProfileError as error:
-                yield f"profile {kind}/{name}", str(error)
+                yield what, str(error)
 
 
 def _log(asked: argparse.Namespace) -> Iterator[tuple[str, str | None]]:

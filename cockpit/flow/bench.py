@@ -147,16 +147,16 @@ def cut_short_words(lying: Iterable[Lying]) -> str:
 
 
 def totals_words(waiting: int, totals: ShiftTotals, stock: Sequence[Electrode] = ()) -> str:
-    """What waits and what this shift has done, in one line; with electrodes that run out."""
+    """What waits and what this shift has done, in one line; above it electrodes that run out."""
     words = [
         f"{waiting} to do",
         f"{totals.closed} closed this shift",
         f"arc {write_clock(totals.arc_s)}",
         *shift_words(totals),
     ]
-    if few := [f"{one.label} ({one.on_hand})" for one in stock if one.is_low]:
-        words.append(f"electrodes low: {', '.join(few)}")
-    return "   ".join(words)
+    few = [f"{one.label} ({one.on_hand})" for one in stock if one.is_low]
+    low = f"electrodes LOW: {', '.join(few)}\n" if few else ""
+    return low + "   ".join(words)
 
 
 def shift_words(totals: ShiftTotals) -> Iterator[str]:

@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
+from cockpit.flow.proofs import PROOFS
 from cockpit.log import questions
 from cockpit.log.questions import HolePage
 from cockpit.log.rows import Outcome, Result
 from cockpit.log.store import Store
 from cockpit.text import one_line
-from cockpit.trade.cautions import Material, find_materials
+from cockpit.trade.cautions import TOGETHER, Material, find_materials
 from cockpit.trade.electrodes import LEAST_GAP_MM
 from cockpit.units import LengthUnit, quoted, read_length_mm, write_both, write_length
 
@@ -25,16 +26,17 @@ ENDS = tuple(result.value for result in Result if result is not Result.LATER)
 #: What is typed where an answer should be empty.
 NOTHING = "-"
 #: A burnt hole is no wider than the electrode by more than this, mm (assumed), nor narrower.
-MOST_WIDER_MM = 5.0
+MOST_WIDER_MM = 2.0
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
     """Something that can be corrected: its words, what it says now, and how another is kept.
 
-    ``is_length``: it is typed with a unit. ``may_be_empty``: ``NOTHING`` makes it empty. ``keep``
-    raises ValueError for what can't be, and
-    LogError.
+    ``is_length``: it is typed with a unit. ``may_be_empty``: ``NOTHING`` makes it empty.
+    ``choices``: the usual answers, by number. ``check`` says how an answer is kept, or raises
+    ValueError for what can't be, before anybody has said why. ``about``: what to know of an answer
+    then, a line each. ``keep`` raises ValueError too, and LogError.
     """
 
     words: str
@@ -42,6 +44,18 @@ class Entry:
     keep: Callable[[str, str], None]
     is_length: bool = False
     may_be_empty: bool = False
+    choices: tuple[str, ...] = ()
+    check: Callable[[str], str] = one_line
+    about: Callable[[str], tuple[str, ...]] = lambda _: ()
+
+    def read(self, text: str) -> str:
+        """What somebody means by what they typed. Raises ValueError for what it can't be."""
+        word = text.strip()
+        if self.choices and word.isascii() and word.isdigit():
+            if not 1 <= int(word) <= len(self.choices):
+                raise ValueError(f"{quoted(word)} is not one of the numbers above.")
+            word = self.choices[int(word) - 1]
+        return word if self.may_be_empty and word == NOTHING else self.check(word)
 
 
 class Corrections:
@@ -66,32 +80,63 @@ class Corrections:
         """Everything that can be, in the order of the page."""
         job, ticket = self._page.row.job, self._page.ticket
         for name in ("customer", "reference", "part"):
-            yield Entry(name, getattr(job, name), partial(self._keep_name, name))
-        yield Entry("hole", ticket.hole, partial(self._keep_ticket, "hole"))
+            keep = partial(self._keep_name, name)
+            yield Entry(name, getattr(job, name), keep, check=_said, about=self._whole_part)
+        yield Entry("hole", ticket.hole, partial(self._keep_ticket, "hole"), check=_said)
         if self._page.row.is_closed:
-            yield Entry("material", ticket.material, partial(self._keep_ticket, "material"))
+            yield Entry(
+                "material",
+                ticket.material,
+                partial(self._keep_ticket, "material"),
+                check=self._material,
+                about=self._cautions,
+            )
             yield from self._outcome()
         if self._page.plan is not None and self._page.burns:
             width_mm = self._page.width_mm
             now = "not measured" if width_mm is None else write_length(width_mm, self._unit)
             yield Entry("width of burnt hole", now, self._keep_width, is_length=True)
         for note in self._page.notes:
-            yield Entry("note", note.text, partial(self._keep_note, note.id))
+            yield Entry("note", note.text, partial(self._keep_note, note.id), check=_said)
 
     def _outcome(self) -> Iterator[Entry]:
         if self._page.outcome is None:
             return
         outcome = self._page.outcome.outcome
-        yield Entry("result", outcome.result, self._keep_result)
+        yield Entry("result", outcome.result, self._keep_result, choices=ENDS, check=_end)
+        answers = {proof.key: proof.answers for proof in PROOFS}
         for name, words in (
             ("chased", "thread chased"),
             ("gauged", "gauged"),
             ("bottom", "bottom"),
             ("marked", "marked"),
-            ("why", "why"),
+            ("why", "why it ended so"),
         ):
             keep = partial(self._keep_answer, name)
-            yield Entry(words, getattr(outcome, name), keep, may_be_empty=True)
+            choices = answers.get(name, ())
+            yield Entry(words, getattr(outcome, name), keep, may_be_empty=True, choices=choices)
+
+    # What to know before it is kept ------------------------------------------------------------
+
+    def _whole_part(self, text: str) -> tuple[str, ...]:
+        """A name of the job is that of every hole of the part."""
+        del text
+        holes = questions.of_job(self._store.connection, self._page.row.job.id)
+        return (f"This is said of all {len(holes)} holes of the part.",) if len(holes) > 1 else ()
+
+    def _material(self, text: str) -> str:
+        return TOGETHER.join(one.name for one in self._found(text))
+
+    def _found(self, text: str) -> tuple[Material, ...]:
+        return find_materials(self._materials, _said(text))
+
+    def _cautions(self, text: str) -> tuple[str, ...]:
+        """What another material would have been taken on with: it was burnt without."""
+        cautions = [one.caution for one in self._found(text) if one.caution]
+        if not cautions or text == self._page.ticket.material:
+            return ()
+        head = f"Burnt as {self._page.ticket.material}, without these cautions of {text}:"
+        return (head, *cautions)
 
     # How each is kept --------------------------------------------------------------------------
 
@@ -105,7 +150,7 @@ class Corrections:
     def _keep_ticket(self, name: str, text: str, why: str) -> None:
         said = _said(text)
         if name == "material":
-            find_materials(self._materials, said)
+            said = self._material(said)
         ticket = self._page.ticket.model_copy(update={name: said})
         why = _why(why)
         with self._store.together():
@@ -116,10 +161,7 @@ class Corrections:
                 self._store.add_tally(replace(tally, material=ticket.material))
 
     def _keep_result(self, text: str, why: str) -> None:
-        said = _said(text).casefold()
-        if said not in ENDS:
-            raise ValueError(f"{quoted(text)} is no end of a hole: say {', '.join(ENDS)}.")
-        result = Result(said)
+        result = _end(text)
         why = _why(why)
         outcome = self._now()
         # Whoever says that it was not done after all has said why; why it was not is no news of a
@@ -172,6 +214,13 @@ def _said(text: str) -> str:
     if not said:
         raise ValueError("Say what it should be; nothing is no correction.")
     return said
+
+
+def _end(text: str) -> Result:
+    said = _said(text).casefold()
+    if said not in ENDS:
+        raise ValueError(f"{quoted(text)} is no end of a hole: say {', '.join(ENDS)}.")
+    return Result(said)
 
 
 def _why(why: str) -> str:

@@ -169,8 +169,7 @@ def log_line(hole: Listed, year: str, unit: LengthUnit) -> tuple[str, ...]:
     whose = (row.operator, row.job.customer, row.job.part, row.label, row.thread)
     depth = "" if hole.depth_mm is None else write_length(hole.depth_mm, unit, with_unit=False)
     price = "" if hole.price is None else f"{hole.price} {hole.currency or ''}".strip()
-    outcome = row.outcome or f"at {row.step}"
-    return when, *whose, depth, write_clock(row.arc_s), str(row.calls), price, outcome
+    return when, *whose, depth, write_clock(row.arc_s), str(row.calls), price, row.stands
 
 
 def totals_of(totals: Totals, most_shown: int, read: int, of: int) -> tuple[str, str]:

@@ -50,7 +50,9 @@ _LISTED = """
 _FOUND_BY = """
     SELECT h.id, h.at_utc, s.operator, coalesce(c.customer, j.customer),
            coalesce(c.reference, j.reference), coalesce(c.part, j.part),
-           t.label, t.thread, t.broken, o.outcome, y.electrodes, y.price, y.currency
+           t.label, t.thread, t.broken, coalesce(o.outcome, 'at ' || (
+              SELECT step FROM steps WHERE hole_id = h.id ORDER BY id DESC LIMIT 1)),
+           o.outcome, y.electrodes, y.price, y.currency
       FROM holes h
       JOIN jobs j ON j.id = h.job_id
       JOIN shifts s ON s.id = h.shift_id
@@ -150,7 +152,7 @@ def next_entries(connection: sqlite3.Connection, before: int | None, many: int) 
     return [
         Entry(
             hole_id,
-            _words(dates.day(utc), *words, outcome or ""),
+            _words(dates.day(utc), *words),
             _is_closed(outcome),
             _arc_ms(connection, arcs.get(hole_id)),
             calls.get(hole_id, 0),
@@ -200,10 +202,10 @@ def wanted_words(text: str) -> tuple[str, ...]:
 
 
 def words_of(hole: Listed) -> str:
-    """What a hole is found by, with its case folded: the day, who, for whom, what, how it ended."""
+    """What a hole is found by, with its case folded: day, operator, job, hole, how it stands."""
     row, job = hole.row, hole.row.job
     whose = (dates.day(row.at_utc), row.operator, job.customer, job.reference, job.part)
-    return _words(*whose, row.label, row.thread, row.broken, row.outcome or "")
+    return _words(*whose, row.label, row.thread, row.broken, row.stands)
 
 
 def _words(*words: str) -> str:

@@ -46,7 +46,7 @@ class Correction:
         if self.was_mm is not None and self.now_mm is not None:
             was, now = write_length(self.was_mm, unit), write_length(self.now_mm, unit)
         return (
-            f"{self.what}: {now or 'nothing'}, not {was or 'nothing'}; {self.operator}, {self.why}"
+            f"{self.what}: {now or 'nothing'}, was {was or 'nothing'}; {self.operator}, {self.why}"
         )
 
 

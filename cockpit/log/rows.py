@@ -98,6 +98,11 @@ class HoleRow:
         return self.outcome is not None and self.outcome != Result.LATER
 
     @property
+    def stands(self) -> str:
+        """How it ended, or at which step it stands."""
+        return self.outcome or f"at {self.step}"
+
+    @property
     def what(self) -> str:
         """What is stuck in what, in a few words.
 

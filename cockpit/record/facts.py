@@ -495,22 +495,21 @@ def _corrections(page: HolePage) -> tuple[CorrectionFacts, ...]:
 
 
 def _outcomes(page: HolePage) -> tuple[OutcomeFacts, ...]:
-    """Each outcome that was right in its time: what was wrong stands among the corrections."""
+    """Each outcome that was right in its time: what was wrong stands among the corrections.
+
+    What was corrected is told as it was corrected, by whom and when as it was said at first.
+    """
+    found: list[OutcomeFacts] = []
+    first = None
     followers = (*(row.is_correction for row in page.outcomes[1:]), False)
-    return tuple(
-        OutcomeFacts(
-            str(row.outcome.result),
-            row.outcome.chased,
-            row.outcome.gauged,
-            row.outcome.bottom,
-            row.outcome.marked,
-            row.outcome.why,
-            row.at_utc,
-            row.operator,
-        )
-        for row, was_wrong in zip(page.outcomes, followers, strict=False)
-        if not was_wrong
-    )
+    for row, was_wrong in zip(page.outcomes, followers, strict=False):
+        first = first or row
+        if not was_wrong:
+            said = row.outcome
+            answers = (said.chased, said.gauged, said.bottom, said.marked, said.why)
+            found.append(OutcomeFacts(said.result, *answers, first.at_utc, first.operator))
+            first = None
+    return tuple(found)
 
 
 def _reached(page: HolePage, state: BurnState | None) -> ReachedFacts | None:

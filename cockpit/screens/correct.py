@@ -56,7 +56,11 @@ class CorrectScreen(QuestionsScreen):
         else:
             lines = [entry.words, f"  was   {shown_line(entry.now)}"]
             if self._text is not None:
-                lines.append(f"  now   {shown_line(self._text)}")
+                lines += [f"  now   {shown_line(self._text)}", ""]
+                lines += map(shown_line, entry.about(self._text))
+            elif entry.choices:
+                lines.append("")
+                lines += [f"{number:>2}  {one}" for number, one in enumerate(entry.choices, 1)]
             asks.update(self._question(entry))
         choices.update("\n".join(lines))
         is_length = entry is not None and entry.is_length
@@ -71,13 +75,17 @@ class CorrectScreen(QuestionsScreen):
             return "Why? In a word."
         if entry.is_length:
             return "How wide is it?"
-        return "What should it say?" + (f" {NOTHING} for nothing." if entry.may_be_empty else "")
+        asks = "What should it say?" + (" A number, or words." if entry.choices else "")
+        return asks + (f" {NOTHING} for nothing." if entry.may_be_empty else "")
 
     def understood(self, text: str) -> str:
         if self._chosen is None:
             return self._entry(text).words
         if self._text is None and self._chosen.is_length:
             return write_both(read_length_mm(text, self.unit), self.unit)
+        if self._text is None:
+            meant = self._chosen.read(text)
+            return meant if meant != text.strip() else ""
         return ""
 
     def _entry(self, text: str) -> Entry:
@@ -108,7 +116,7 @@ class CorrectScreen(QuestionsScreen):
             self._kept()
             return
         elif self._text is None:
-            self._text = text.strip()
+            self._text = entry.read(text)
         else:
             self._keep(entry, self._text, text)
             return

@@ -119,6 +119,13 @@ class CountScreen(StepScreen):
         else:
             self.dismiss()
 
+    def action_bench(self) -> None:
+        """To the bench; what came in, and only wants a note, is kept without one."""
+        if self._number is not None:
+            number = self._number
+            self.attempt(lambda: self._enter(number, ""))
+        super().action_bench()
+
     @on(Input.Changed)
     def _as_typed(self) -> None:
         self._show_understood()

@@ -11,6 +11,7 @@ from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
 from cockpit.commands.learnt_lines import COLUMNS, burn_cells, told
+from cockpit.flow.bench import counted
 from cockpit.flow.learnt import WORDS, Burn, Listed, listed
 from cockpit.screens.shared.step import StepScreen
 from cockpit.trade.learning import Lesson
@@ -47,6 +48,8 @@ class TaughtScreen(StepScreen):
     def begin(self) -> None:
         self._only: Lesson | None = None
         self._listed: Listed | None = None
+        #: The figure that was just set aside, or taken in again.
+        self._said: tuple[int, Lesson] | None = None
         self._table.focus()
 
     @property
@@ -66,8 +69,10 @@ class TaughtScreen(StepScreen):
             # Read once, for a long log takes its time: it changes by what is done here alone.
             self._listed = listed(floor.store.connection, shop.experience, self._only)
         found = self._listed.burns
-        # One that was set aside makes room for the next to be looked at.
-        at = min(at, max(len(found) - 1, 0))
+        # One that is set aside moves down the list: what is done next is done to it, or looked for.
+        places = {(one.hole_id, one.lesson): place for place, one in enumerate(found)}
+        at = places.get(self._said, min(at, max(len(found) - 1, 0))) if self._said else at
+        at, self._said = min(at, max(len(found) - 1, 0)), None
         self._table.fill([burn_cells(one, self.unit, shop.stock) for one in found], at)
         self._table.display = bool(found)
         nothing = self.query_one("#nothing", Static)
@@ -142,9 +147,10 @@ class TaughtScreen(StepScreen):
 
         def keep(why: str) -> None:
             self.cockpit.floor.set_aside(one.hole_id, one.lesson, why, is_aside=is_aside)
+            self._said = (one.hole_id, one.lesson)
 
         self.complain("")
-        self.cockpit.ask_word(asks, keep, then=self._anew)
+        self.cockpit.ask_word(asks, keep, then=self._anew, insists=True)
 
     def _anew(self) -> None:
         self._listed = None
@@ -154,7 +160,11 @@ class TaughtScreen(StepScreen):
 
 def _totals(found: Listed) -> str:
     """How many there are, and which of them are shown."""
-    words = [f"{found.of} figures", f"{found.unlike} unlike the others", f"{found.aside} set aside"]
+    words = [
+        counted(found.of, "figure"),
+        f"{found.unlike} unlike the others",
+        f"{found.aside} set aside",
+    ]
     if len(found.burns) < found.of:
         words.append(f"{len(found.burns)} shown, the newest")
     return "   ".join(words)

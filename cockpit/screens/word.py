@@ -33,7 +33,8 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
 
     Says whether it was kept. The screen above makes room, so that its figures and its calls stay in
     sight, and live. What can't be kept stays in the field, with the reason under it. ``empty``: no
-    words at all are an answer too. ``unsaid``: where Escape leaves what was typed, by ``about``.
+    words at all are an answer too; where it ``insists`` they are refused, else the box just goes.
+    ``unsaid``: where Escape leaves what was typed, by ``about``.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "not_now", "not now", id="not-now")]
@@ -44,6 +45,7 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
         keep: Callable[[str], None],
         *,
         empty: bool = False,
+        insists: bool = False,
         unsaid: MutableMapping[str, str] | None = None,
         about: str = "",
         keeps: str = "keeps it",
@@ -63,6 +65,7 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
         self._asks = asks
         self._keep = keep
         self._empty = empty
+        self._insists = insists
         self._unsaid: MutableMapping[str, str] = {} if unsaid is None else unsaid
         self._about = about or asks
 
@@ -107,6 +110,9 @@ class WordScreen(ModalScreen[bool], ClosesOnce[bool]):
             return
         words = event.value.strip()
         is_answer = bool(words) or self._empty
+        if not is_answer and self._insists:
+            self._refuse("Say it in a word; ESC leaves it.")
+            return
         if is_answer:
             try:
                 self._keep(words)

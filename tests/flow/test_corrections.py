@@ -61,7 +61,7 @@ def test_what_is_corrected_is_what_the_log_says_and_both_stay(floor: ShopFloor) 
     ]
     assert page.corrections[0].operator == "MT"
     assert page.corrections[0].told(LengthUnit.MM) == (
-        "reference: HP-2270, not HP-2207; MT, figures swapped"
+        "reference: HP-2270, was HP-2207; MT, figures swapped"
     )
 
 
@@ -118,7 +118,7 @@ def test_a_hole_that_was_not_done_after_all_teaches_nothing(floor: ShopFloor) ->
         ("why", "", "the thread was cut", "the thread was cut"),
     ]
     with pytest.raises(ValueError, match="say in a word why"):
-        correct(floor, "why", "-")
+        correct(floor, "why it ended so", "-")
 
 
 def test_a_hole_that_was_done_after_all_is_not_told_why_it_was_not(floor: ShopFloor) -> None:
@@ -129,7 +129,7 @@ def test_a_hole_that_was_done_after_all_is_not_told_why_it_was_not(floor: ShopFl
     assert page.outcome is not None
     assert (page.outcome.outcome.result, page.outcome.outcome.why) == (Result.DONE, "")
     # What was said of a hole that was done stays.
-    correct(floor, "why", "deep enough for the stud")
+    correct(floor, "why it ended so", "deep enough for the stud")
     correct(floor, "result", "done", "asked again")
     page = questions.page(floor.store.connection, 1)
     assert page is not None
@@ -162,7 +162,7 @@ def test_a_width_is_measured_and_measured_again(floor: ShopFloor) -> None:
     assert page is not None
     assert page.width_mm == pytest.approx(5.918)
     (one,) = page.corrections
-    assert one.told(LengthUnit.MM).startswith("width of the burnt hole: 5.92 mm, not 5.90 mm")
+    assert one.told(LengthUnit.MM).startswith("width of the burnt hole: 5.92 mm, was 5.90 mm")
 
 
 def test_a_hole_that_is_open_has_no_outcome_to_correct(tmp_path: Path) -> None:

@@ -171,6 +171,25 @@ def test_how_it_was_left_before_stays_in_the_record(bench: Bench) -> None:
     assert told["result"] == "done, 2026-05-04 09:30 by MT"
 
 
+def test_who_closed_a_hole_and_when_stays_when_something_of_it_is_corrected(bench: Bench) -> None:
+    hole = bench.take_in()
+    for result, at, why, correction in (
+        (Result.LATER, 10, "no gauge", None),
+        (Result.GIVEN_UP, 11, "too thin", None),
+        (Result.DONE, 12, "", "wrong hole"),
+        (Result.DONE, 13, "", "marked after all"),
+    ):
+        bench.now = bench.now.replace(hour=at)
+        outcome = Outcome(result, marked="yes" if at == 13 else "no", why=why)
+        bench.store.add_outcome(bench.shift, hole, outcome, correction=correction)
+    page = questions.page(bench.store.connection, hole)
+    assert page is not None
+    told = [
+        (one.result, one.marked, one.at_utc[11:13]) for one in hole_facts(page, Look()).outcomes
+    ]
+    assert told == [("left for later", "no", "10"), ("done", "yes", "11")]
+
+
 def test_a_correction_says_what_was_and_who_said_why(bench: Bench) -> None:
     hole = planned(bench, TICKET)
     burnt(bench, hole, (0.0, 30.0))
