@@ -251,6 +251,8 @@ async def test_electrodes_that_run_out_are_said(tmp_path: Path) -> None:
         await hands.press("u")
         # A line of its own, so that no shift is so long that it is cut off.
         assert hands.part("totals").splitlines()[0] == "electrodes LOW: 1/8 in (2)"
+        for line in ("electrodes LOW: 1/8 in (2)", "4 to do   0 closed this shift"):
+            assert line in hands.shown()
 
 
 async def test_a_log_that_cant_be_read_is_said_and_the_cockpit_stays(tmp_path: Path) -> None:
