@@ -92,6 +92,8 @@ def _price(page: HolePage, electrodes: int, rates: RateCard | None) -> PriceFact
         # As it was when it was closed; the rate card may be another one by now.
         currency = page.tally.currency or rates.currency
         return PriceFacts(_planned(page.plan, currency), page.tally.price, currency)
+    if not (page.burns or page.row.is_closed):
+        return PriceFacts(_planned(page.plan, rates.currency), None, rates.currency)
     price = price_hole(
         rates,
         arc_s=page.row.arc_s,

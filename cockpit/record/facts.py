@@ -227,11 +227,12 @@ class PointFacts:
 class PriceFacts:
     """What the hole costs by the rate card: as planned, and for the arc time that it took.
 
-    ``planned`` is None where it was planned in another currency.
+    ``planned`` is None where it was planned in another currency, ``by_arc_time`` for a hole that
+    nobody has begun.
     """
 
     planned: Decimal | None
-    by_arc_time: Decimal
+    by_arc_time: Decimal | None
     currency: str
 
 

@@ -290,12 +290,15 @@ class _Setter:
 
     # What is set --------------------------------------------------------------------------------
 
-    def _head(self, lines: Iterable[str]) -> Iterator[_Set]:
+    def _head(self, lines: Sequence[str]) -> Iterator[_Set]:
         for number, line in enumerate(lines):
             is_name = number == 0
             self._ink.size(_USUAL_PT, is_bold=is_name)
             for piece in self._ink.broken(line, _WIDTH_MM):
                 yield _Set((_Piece(0.0, piece, is_bold=is_name),), _USUAL_PT)
+        if lines:
+            # A little room above the title.
+            yield _Set((_Piece(0.0, ""),), _USUAL_PT / 2)
 
     def _heading(self, title: str, told: str) -> Iterator[_Set]:
         self._ink.size(_USUAL_PT)

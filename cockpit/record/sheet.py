@@ -286,8 +286,8 @@ def _burnt(facts: HoleFacts, unit: LengthUnit) -> Iterator[Fact]:
         yield from _depth_facts(facts.reached, unit)
     if facts.width_mm is not None:
         yield Fact("burnt hole", f"{write_length(facts.width_mm, unit)} wide, measured")
-    if facts.price is not None:
-        price = facts.price
+    price = facts.price
+    if price is not None and price.by_arc_time is not None:
         yield Fact("price", f"{price.by_arc_time} {price.currency}, by the arc time that it took")
     if facts.unread:
         gone = write_clock(sum(end_s - begin_s for begin_s, end_s in facts.unread))

@@ -67,6 +67,18 @@ def test_a_record_of_a_job_costs_what_its_price_is(tmp_path: Path) -> None:
         assert facts.price.by_arc_time == priced.actual.total
 
 
+def test_a_hole_that_nobody_has_begun_costs_nothing_yet(tmp_path: Path) -> None:
+    with open_floor(tmp_path) as floor:
+        hole = Walk.of(floor).to(Step.CHECKS).hole
+        store, rates = floor.store, floor.shop.rates
+        facts = job_facts(store.connection, store.path, hole.id, rates, whole_job=True)
+        price = facts.holes[0].price
+        assert price is not None
+        assert facts.price is not None
+        assert (price.planned, price.by_arc_time) == (hole.plan.price, None)
+        assert facts.price.by_arc_time == 0
+
+
 def test_an_electrode_that_was_not_burnt_with_yet_is_not_paid_for(tmp_path: Path) -> None:
     with open_floor(tmp_path) as floor:
         walk = Walk.of(floor).to(Step.BURN)
