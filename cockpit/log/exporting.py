@@ -36,7 +36,9 @@ def export_log(path: Path, connection: sqlite3.Connection, target: Path) -> int:
             os.fsync(file.fileno())
         passing.rename(target)
     except OSError as error:
-        raise LogError(f"{target}: can't be written ({error}); check the disk.") from error
+        raise LogError(
+            f"{target}: can't be written ({error.strerror or error}); check the disk."
+        ) from error
     finally:
         with suppress(OSError):
             passing.unlink(missing_ok=True)

@@ -63,8 +63,9 @@ def import_log(path: Path, source: Path, steps: Collection[str]) -> int:
             with LogLock(path):
                 return _put_there(path, incoming, source, file, steps)
     except OSError as error:
+        why = error.strerror or error
         raise LogError(
-            f"{path}: can't be made of {source} ({error}); check the file and the disk."
+            f"{path}: can't be made of {source} ({why}); check the file and the disk."
         ) from error
 
 
