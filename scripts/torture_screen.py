@@ -23,6 +23,9 @@ PLAIN = {
     "correct ": "ticket",
     "shift log": "log",
     "hole ": "page",
+    "stock": "stock",
+    "what was learnt": "learnt",
+    "what each burn taught": "learnt",
 }
 #: Screens of a hole, by how the last field of their title begins; each with its step in the log.
 STEPS = {
@@ -137,6 +140,10 @@ def offered_touch_um(look: Look) -> float | None:
 def _which(title: str) -> tuple[str, str]:
     """Which screen has this title, and the hole's name on it."""
     fields = re.split(r" {3,}", title)
+    if fields[0].startswith("hole ") and fields[2:3] == ["correct"]:
+        return "correct", ""
+    if fields[0] in PLAIN:
+        return PLAIN[fields[0]], ""
     if len(fields) >= 4:
         found = next((name for name in STEPS if _begins(fields[3], name)), "?")
         return found, fields[1]

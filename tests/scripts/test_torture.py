@@ -47,6 +47,24 @@ def test_a_round_of_each_fault_finds_nothing() -> None:
     assert told["findings"] == "0"
 
 
+@pytest.mark.parametrize(
+    ("picture", "kind"),
+    [
+        ("bench/holes", "bench"),
+        ("stock/sizes", "stock"),
+        ("stock/count", "stock"),
+        ("learnt/figures", "learnt"),
+        ("learnt/burns", "learnt"),
+        ("correct/what", "correct"),
+        ("hole-page/trace", "page"),
+    ],
+)
+def test_the_operator_knows_where_a_slip_of_the_keys_has_led(picture: str, kind: str) -> None:
+    """Else nothing is done there until the operator is at a loss, most of a round."""
+    screen = ROOT / f"tests/screens/pictures/{picture}.80x24.mm.txt"
+    assert read_screen(screen.read_text("utf-8")).kind == kind
+
+
 # What is planted is found ------------------------------------------------------------------------
 
 
