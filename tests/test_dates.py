@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
 from cockpit import dates
-from tests.wall_clock import clock_of
+from tests.wall_clock import clock_of, needs_zone
 
 #: West and east of Greenwich, with summer time and without, by half an hour, a day ahead: as POSIX
 #: writes zones (IEEE Std 1003.1, 8.3), and the hours from UTC in January and in July.
@@ -21,9 +20,7 @@ ZONES = {
     "NZST-12NZDT,M9.5.0,M4.1.0/3": (13.0, 12.0),
 }
 
-pytestmark = pytest.mark.skipif(
-    not hasattr(time, "tzset"), reason="the zone of a process can't be set here"
-)
+pytestmark = needs_zone
 
 
 @pytest.fixture(params=ZONES)

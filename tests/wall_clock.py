@@ -8,6 +8,12 @@ from contextlib import contextmanager
 
 import pytest
 
+#: Windows gives all that runs the one zone of the computer: a test of another one has nothing to
+#: set it with there, and all else is tested there too.
+needs_zone = pytest.mark.skipif(
+    not hasattr(time, "tzset"), reason="Windows can't give one program a zone of its own"
+)
+
 
 @contextmanager
 def clock_of(zone: str) -> Iterator[None]:
@@ -20,6 +26,6 @@ def clock_of(zone: str) -> Iterator[None]:
 
 
 def _look() -> None:
-    # Windows has one zone for all that runs.
+    # Without it the zone stays the computer's, as above.
     if hasattr(time, "tzset"):
         time.tzset()

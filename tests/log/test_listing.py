@@ -14,7 +14,7 @@ from cockpit.log.rows import BurnEnd, BurnKind, Outcome, Result, Tally
 from cockpit.trade.plan import Plan
 from cockpit.trade.remnants import Kind
 from tests.log.conftest import TICKET, Bench
-from tests.wall_clock import clock_of
+from tests.wall_clock import clock_of, needs_zone
 
 DAY = date(2026, 5, 4)
 
@@ -70,6 +70,7 @@ def test_the_shift_log_is_asked_by_day_both_ends_included(bench: Bench) -> None:
     assert found(bench, first=DAY + timedelta(days=9)) == []
 
 
+@needs_zone
 def test_a_late_shift_is_found_by_the_day_on_its_own_clock(bench: Bench) -> None:
     bench.now = datetime(2026, 5, 5, 1, 30, tzinfo=UTC)
     with clock_of("CST6CDT,M3.2.0,M11.1.0"):

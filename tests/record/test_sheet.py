@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 from decimal import Decimal
 
@@ -14,7 +13,7 @@ from cockpit.record.page import bands
 from cockpit.record.sheet import Sheet, hole_sheet, job_sheet
 from cockpit.units import LengthUnit
 from tests.hostile import ATTACKS, unseemly
-from tests.wall_clock import clock_of
+from tests.wall_clock import clock_of, needs_zone
 
 
 def words_of(sheet: Sheet) -> list[str]:
@@ -96,7 +95,7 @@ def test_nothing_in_a_sheet_steers_anything(blind: HoleFacts, text: str) -> None
     assert [word for word in words_of(sheet) if unseemly(word)] == []
 
 
-@pytest.mark.skipif(not hasattr(time, "tzset"), reason="the zone of a process can't be set here")
+@needs_zone
 def test_each_clock_by_which_a_time_is_told_is_named(blind: HoleFacts) -> None:
     """Burnt in summer, and all else in winter."""
     noted = (NoteFacts("polished", "2026-12-01T09:00:00.000+00:00", "MT"),)

@@ -20,7 +20,7 @@ from cockpit.trade.plan import Plan, make_plan
 from cockpit.units import LengthUnit
 from tests.burn.hand import Hand
 from tests.log.conftest import TICKET, Bench
-from tests.wall_clock import clock_of
+from tests.wall_clock import clock_of, needs_zone
 
 RECORD = """\
 Hole record: flange 3                                      times are UTC
@@ -145,6 +145,7 @@ def test_what_no_indicator_shows_is_not_past_the_limit(bench: Bench, plan: Plan)
     assert "BOTTOM LIMIT" not in hole_record(page, at_limit, LengthUnit.MM)
 
 
+@needs_zone
 def test_times_are_by_the_clock_of_the_shop(bench: Bench, plan: Plan) -> None:
     page = questions.page(bench.store.connection, written(bench, plan))
     assert page is not None
@@ -154,6 +155,7 @@ def test_times_are_by_the_clock_of_the_shop(bench: Bench, plan: Plan) -> None:
     assert "taken in        2026-05-04 15:00 by MT" in record
 
 
+@needs_zone
 def test_a_record_over_the_beginning_of_summer_time_names_both_clocks(bench: Bench) -> None:
     bench.now = datetime(2026, 3, 28, 12, tzinfo=UTC)
     hole = bench.take_in()
